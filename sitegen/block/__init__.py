@@ -1,0 +1,1 @@
+"""The moves block: read, replayed, checked."""

@@ -1,0 +1,183 @@
+"""What does not hold: a replayed block's nets, goal and claims, and whether it could notice a slip."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from sitegen.block.model import Drawn
+from sitegen.cube.address import write_sticker
+from sitegen.cube.measure import changed
+from sitegen.cube.position import Position
+from sitegen.cube.possible import broken_laws
+from sitegen.cube.textnet import compare, write_cross
+from sitegen.problem import Compared, Problem, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from sitegen.block.claims.claim import Stated
+    from sitegen.block.model import Block
+    from sitegen.block.replay import Replay
+    from sitegen.problem import Source
+
+
+def check(replay: Replay) -> list[Problem]:
+    """All that does not hold in a replayed block, in the order of its keys in the reference."""
+    block = replay.block
+    problems = list(_impossible(block))
+    if problems:
+        return problems
+    problems += _goal(replay)
+    problems += _net(replay, block.before, replay.before, "before")
+    problems += _net(replay, block.after, replay.after, "after")
+    if block.check and not block.impossible:
+        problems += [p for claim in block.claims for p in _claim(replay, claim, block.check)]
+    return problems
+
+
+def _problem(block: Block, source: Source, wrong: Wrong, compared: Compared | None = None) -> Problem:
+    problem = Problem.at(source, wrong, block.id or None)
+    if compared is None:
+        return problem
+    return replace(problem, compared=compared)
+
+
+def _impossible(block: Block) -> Iterator[Problem]:
+    """Nets drawn for `from` and `to` that no turns can reach, and `impossible` said wrongly."""
+    for given in (block.start, block.goal):
+        if given is None or not isinstance(given.origin, Drawn):
+            continue
+        drawn = given.origin
+        position = Position.showing(block.n, drawn.net.colours(block.n))
+        broken = broken_laws(position, block.scheme)
+        row = drawn.net.rows[0].cells
+        span = row[0].offset, row[-1].offset + 1
+        if given is block.start and block.impossible and block.impossible_at:
+            said = block.impossible_at
+            if not broken:
+                message = "this net is a position of the cube: turns lead to it from solved"
+                yield _problem(block, said, _whole(said, message))
+            elif broken[0].reason != block.impossible:
+                message = (
+                    f"this net is impossible, first for the reason `{broken[0].reason}`: "
+                    f"{broken[0].message}"
+                )
+                yield _problem(block, said, _whole(said, message))
+        elif broken:
+            reason, text = broken[0].reason, broken[0].message
+            message = (
+                f"no turns lead to this net ({reason}): {text}; mend the net, or, if the lesson "
+                f"is about it, say `impossible: {reason}`"
+            )
+            yield _problem(block, drawn.source, Wrong("impossible-position", message, *span))
+
+
+def _whole(source: Source, message: str) -> Wrong:
+    text = source.text
+    start = len(text) - len(text.lstrip())
+    return Wrong("impossible-position", message, start, max(len(text.rstrip()), start + 1))
+
+
+def _goal(replay: Replay) -> Iterator[Problem]:
+    block, goal = replay.block, replay.goal
+    if goal is None or block.goal is None or block.starts_from_goal:
+        return
+    differ = changed(goal, replay.after)
+    if not differ:
+        return
+    found, expected = write_cross(replay.after, block.scheme), write_cross(goal, block.scheme)
+    marks = tuple(
+        tuple(i for i, (a, b) in enumerate(zip(one, other, strict=True)) if a != b)
+        for one, other in zip(expected, found, strict=True)
+    )
+    drawn = block.goal.origin
+    source = block.goal.source
+    if isinstance(drawn, Drawn):
+        wrong = next(
+            row for row in drawn.net.rows if any(cell.sticker in differ for cell in row.cells)
+        )
+        span = wrong.cells[0].offset, wrong.cells[-1].offset + 1
+    else:
+        text = source.text
+        span = len(text) - len(text.lstrip()), len(text.rstrip())
+    message = f"the moves do not lead to this position: {_count(len(differ))} differ from it"
+    compared = Compared(tuple(expected), tuple(found), marks)
+    yield _problem(block, source, Wrong("to-mismatch", message, *span), compared)
+
+
+def _net(
+    replay: Replay, drawn: Drawn | None, position: Position, key: str
+) -> Iterator[Problem]:
+    if drawn is None:
+        return
+    differing = compare(drawn.net, position, replay.block.scheme)
+    if differing is None:
+        return
+    start, end, compared = differing
+    number = sum(map(len, compared.marks))
+    when = "before the moves" if key == "before" else "after the moves"
+    first = next(
+        cell.sticker
+        for row in drawn.net.rows
+        for cell in row.cells
+        if cell.colour >= 0 and position.colours[cell.sticker] != cell.colour
+    )
+    shown = replay.block.scheme.names[position.colours[first]]
+    message = (
+        f"{_count(number)} of this net differ from the position {when}; the first is "
+        f"`{write_sticker(first, position.n)}`, which shows {shown}"
+    )
+    wrong = Wrong(f"{key}-mismatch", message, start, end)
+    yield _problem(replay.block, drawn.source, wrong, compared)
+
+
+def _count(number: int) -> str:
+    return "1 sticker" if number == 1 else f"{number} stickers"
+
+
+def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
+    moment = replay.moment(claim.line)
+    verdict = claim.judge(moment)
+    if not verdict.holds:
+        when = {None: "", 0: " (before the moves)"}.get(claim.line, f" (after line {claim.line})")
+        message = f"`{claim.text}` does not hold{when}; found: {verdict.found}"
+        wrong = Wrong("check-failed", message, claim.start, claim.end)
+        yield _problem(replay.block, source, wrong)
+
+
+def unchecked(block: Block) -> Problem | None:
+    """The warning for a block with moves in which a wrong turn could not be noticed."""
+    if not block.steps or block.moves is None or _would_notice(block):
+        return None
+    if block.starts_from_goal:
+        lack = "what is stated speaks of the end alone, which `to` gives whatever the moves are"
+    elif block.before or block.claims or block.after:
+        lack = "what is stated does not depend on the moves"
+    else:
+        lack = "nothing is stated of it"
+    message = (
+        f"a wrong turn in these moves would not be noticed: {lack}; add `after`, `before` or a claim"
+    )
+    source = block.moves.source
+    first, last = block.moves.phrases[0].start, block.moves.phrases[0].end
+    return _problem(block, source, Wrong("unchecked", message, first, last))
+
+
+def _would_notice(block: Block) -> bool:
+    backwards = block.starts_from_goal
+    if block.goal and not backwards:
+        return True
+    moving = block.before if backwards else block.after
+    if moving and moving.net.states_something:
+        return True
+    return any(_depends_on_moves(claim, block) for claim in block.claims)
+
+
+def _depends_on_moves(claim: Stated, block: Block) -> bool:
+    if claim.claim.about != "position":
+        return True
+    lines = len(block.moves.phrases) if block.moves else 0
+    if claim.line is not None and 0 < claim.line < lines:
+        return True
+    return (claim.line == 0) == block.starts_from_goal

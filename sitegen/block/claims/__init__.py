@@ -1,0 +1,1 @@
+"""Claims: one row a claim, one file a family."""

@@ -1,0 +1,188 @@
+"""What a claim can do, and the moment it is judged at."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
+
+from sitegen.cube.pieces import adjacent
+from sitegen.cube.places import Place, read_places
+from sitegen.cube.position import Motion
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sitegen.cube.position import Position
+    from sitegen.cube.scheme import Scheme
+    from sitegen.notation.spell import Setting, Step
+
+About = Literal["position", "change", "moves"]
+"""What a claim speaks of: one position; what the moves change in it; the moves themselves."""
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A position in a block, and how the block came to it.
+
+    Attributes:
+        before: the position before the moves.
+        now: the position the claim speaks of.
+        motion: from `before` to `now`.
+        steps: the turns from `before` to `now`.
+        text: the text that the steps' offsets count in.
+        scheme: names for what is found.
+    """
+
+    before: Position
+    now: Position
+    motion: Motion
+    steps: tuple[Step, ...]
+    text: str
+    scheme: Scheme
+
+    @property
+    def n(self) -> int:
+        """Layers each way."""
+        return self.now.n
+
+    @cached_property
+    def turned_back(self) -> Position:
+        """The position now, with the rotations among the turns undone."""
+        rotations = [step.turn for step in self.steps if step.turn.is_rotation(self.n)]
+        return self.now.after(Motion.of(self.n, rotations).inverse()) if rotations else self.now
+
+
+class Verdict(NamedTuple):
+    """What judging a claim found.
+
+    Attributes:
+        holds: whether it does.
+        found: what is there instead; read after "found: ".
+        sensible: false where the claim has no meaning at this position, so that its `not` does not
+            hold either.
+    """
+
+    holds: bool
+    found: str
+    sensible: bool = True
+
+
+class Claim(ABC):
+    """A claim, read."""
+
+    about: ClassVar[About] = "position"
+
+    @abstractmethod
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A claim as a line of `check` states it.
+
+    Attributes:
+        text: the line, as written.
+        start: offset of the line in the value of `check`.
+        end: offset past it.
+        claim: what it says.
+        line: the phrase it speaks of, from 1; 0 for the position before the moves (`at first`);
+            None for the end.
+        negated: whether `not` stands before it.
+    """
+
+    text: str
+    start: int
+    end: int
+    claim: Claim
+    line: int | None
+    negated: bool
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold it against its moment."""
+        verdict = self.claim.judge(moment)
+        if not self.negated or not verdict.sensible:
+            return verdict
+        return Verdict(not verdict.holds, f"it does hold: `{self.text.split('not ', 1)[-1]}`")
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """What reading a claim needs: the cube, the names of its colours, how moves are read."""
+
+    n: int
+    scheme: Scheme
+    setting: Setting
+    metric: str
+
+    @property
+    def cube(self) -> str:
+        """The cube's name in messages."""
+        return f"{self.n}x{self.n}"
+
+    def places(self, line: str, start: int, end: int) -> tuple[Place, ...]:
+        """The places and classes in a part of a line.
+
+        Raises:
+            Wrong: `bad-check`, also where there are none.
+        """
+        try:
+            found = read_places(line[start:end], self.n, self.scheme)
+        except Wrong as wrong:
+            raise Wrong("bad-check", wrong.message, wrong.start + start, wrong.end + start) from None
+        if not found:
+            raise Wrong("bad-check", "a place or a class is missing here", start, max(end, start + 1))
+        return tuple(_moved(place, start) for place in found)
+
+    def stickers(self, line: str, start: int, end: int) -> tuple[Place, ...]:
+        """The places in a part of a line, each of which means one sticker.
+
+        Raises:
+            Wrong: `bad-check` for a place that does not.
+        """
+        found = self.places(line, start, end)
+        for place in found:
+            if place.sticker < 0 and not place.colours:
+                raise Wrong("bad-check", _not_one(place), place.start, place.end)
+            if place.colours and place.kind not in ("corner", "middle") and self.n > 3:
+                raise Wrong("bad-check", _not_one(place), place.start, place.end)
+        return found
+
+    def orbit(self, number: str, start: int, end: int) -> int:
+        """The layer of an orbit of wings, from its number, or the only one from "".
+
+        Raises:
+            Wrong: `bad-check` where this cube has no such orbit, or several.
+        """
+        layers = range(2, self.n // 2 + 1)
+        named = ", ".join(f"`wings {layer}`" for layer in layers)
+        if not layers:
+            raise Wrong("bad-check", f"a {self.cube} has no wings", start, end)
+        if not number and len(layers) == 1:
+            return 2
+        if not number:
+            raise Wrong("bad-check", f"say which wings: a {self.cube} has {named}", start, end)
+        if len(number) > 4 or int(number) not in layers:
+            raise Wrong("bad-check", f"a {self.cube} has no `wings {number}`, only {named}", start, end)
+        return int(number)
+
+
+def _moved(place: Place, by: int) -> Place:
+    return replace(place, start=place.start + by, end=place.end + by)
+
+
+def _not_one(place: Place) -> str:
+    if place.kind == "edge":
+        near = next((f for f in "RUF" if place.faces and adjacent("".join(place.faces) + f)), "")
+        hint = f"; name one of its pieces, as `{''.join(place.faces)}2{near}`" if near else ""
+        return f"one sticker is meant here, and `{place.text}` is a whole edge{hint}"
+    return f"one sticker is meant here, and `{place.text}` is more than one"
+
+
+def listed(words: Iterable[str], most: int = 12) -> str:
+    """Words with spaces between, cut short where they are many."""
+    every = list(words)
+    return " ".join(every[:most]) + (f" and {len(every) - most} more" if len(every) > most else "")

@@ -1,0 +1,214 @@
+"""Claims about edges: paired, still paired, joined, and the 3x3 stage that follows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from sitegen.block.claims.claim import About, Claim, Moment, Reader, Verdict, listed
+from sitegen.cube.measure import EDGES, complete_edges, shown_pair
+from sitegen.cube.pieces import ORDER, Piece, pieces
+from sitegen.cube.possible import can_finish, stage_hint
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    import re
+
+    from sitegen.cube.places import Place
+    from sitegen.cube.position import Position
+
+
+def edge_name(faces: frozenset[str]) -> str:
+    """An edge as it is written: `UF`."""
+    return "".join(sorted(faces, key=ORDER.index))
+
+
+def _names(edges: list[frozenset[str]]) -> str:
+    return listed(f"`{edge_name(faces)}`" for faces in edges)
+
+
+def unpaired(position: Position, layer: int) -> str:
+    """Which edges are not complete; which of them have sets that are each complete and disagree."""
+    complete = complete_edges(position, layer)
+    rest = [faces for faces in EDGES if faces not in complete]
+    if not rest:
+        return "all are"
+    text = f"not {_names(rest)}"
+    layers = pieces(position.n).wing_layers
+    if position.n % 2 == 0 and len(layers) > 1 and not layer:
+        sets = [complete_edges(position, one) for one in layers]
+        disagree = [faces for faces in rest if all(faces in found for found in sets)]
+        if disagree:
+            text += (
+                f"; in {_names(disagree)} the wings of each layer are paired among themselves, "
+                "and the layers disagree"
+            )
+    return text
+
+
+@dataclass(frozen=True)
+class PairedCount(Claim):
+    """`paired 8`, `paired at least 8`, `paired all`; `layer` is an orbit of wings, or 0 for all."""
+
+    count: int
+    at_least: bool
+    layer: int
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        number = len(complete_edges(moment.now, self.layer))
+        holds = number >= self.count if self.at_least else number == self.count
+        are = "1 edge is paired" if number == 1 else f"{number} edges are paired"
+        return Verdict(holds, f"{are}, {unpaired(moment.now, self.layer)}")
+
+
+@dataclass(frozen=True)
+class PairedEdges(Claim):
+    """`paired FR BR`, `paired edge WO`: those edges are complete."""
+
+    places: tuple[Place, ...]
+    layer: int
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        complete = complete_edges(moment.now, self.layer)
+        wrong = [
+            place.text
+            for place in self.places
+            if not (
+                frozenset(place.colours) in complete.values()
+                if place.colours
+                else frozenset(place.faces) in complete
+            )
+        ]
+        text = listed(f"`{name}`" for name in wrong)
+        are = "is" if len(wrong) == 1 else "are"
+        return Verdict(not wrong, f"{text} {are} not paired; of all edges, {len(complete)} are")
+
+
+@dataclass(frozen=True)
+class StillPaired(Claim):
+    """`still paired`: every edge complete before the moves is complete after them, wherever."""
+
+    about: ClassVar[About] = "change"
+    layer: int
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        before = complete_edges(moment.before, self.layer)
+        after = complete_edges(moment.now, self.layer)
+        lost = [faces for faces, pair in before.items() if pair not in after.values()]
+        names = moment.scheme.names
+        colours = [
+            f"{edge_name(faces)} ({' and '.join(names[c] for c in sorted(before[faces]))})"
+            for faces in lost
+        ]
+        return Verdict(not lost, f"paired before the moves and no longer: {', '.join(colours)}")
+
+
+@dataclass(frozen=True)
+class Joined(Claim):
+    """`joined FL2U FL3U`: these pieces of one edge show the same two colours, each on one side."""
+
+    pieces: tuple[Piece, ...]
+    faces: tuple[str, str]
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        holds = shown_pair(moment.now, self.pieces, self.faces) is not None
+        held, names = pieces(moment.n), moment.scheme.names
+        first, second = self.faces
+        shown = [
+            f"{names[moment.now.colours[held.side(piece, first)]]}-"
+            f"{names[moment.now.colours[held.side(piece, second)]]}"
+            for piece in self.pieces
+        ]
+        return Verdict(holds, f"on {first} and {second} they show {', '.join(shown)}")
+
+
+@dataclass(frozen=True)
+class Stage(Claim):
+    """`3x3 stage possible`: centres finished, edges paired, and outer turns alone solve the rest."""
+
+    possible: bool
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        able = can_finish(moment.now, moment.scheme)
+        if able is None:
+            return Verdict(holds=False, found=f"it is not reached: {stage_hint(moment.now)}")
+        return Verdict(able == self.possible, "it is possible" if able else "it is impossible")
+
+
+def _need_edges(reader: Reader, found: re.Match[str]) -> None:
+    if reader.n == 2:
+        raise Wrong("bad-check", "a 2x2 has no edges", 0, len(found.string))
+
+
+def _layer(found: re.Match[str], reader: Reader) -> int:
+    """The orbit that `in wings K` names, or 0."""
+    if found["wings"] is None:
+        return 0
+    return reader.orbit(found["layer"] or "", *found.span("wings"))
+
+
+def read_paired(found: re.Match[str], reader: Reader) -> Claim:
+    """`paired 8`, `paired at least 8`, `paired all`, `paired EDGES`, each `in wings K`."""
+    _need_edges(reader, found)
+    layer = _layer(found, reader)
+    what, span = found["what"], found.span("what")
+    number = what.removeprefix("at least ").strip()
+    at_least = number != what
+    if number.isdecimal() or what == "all":
+        if len(number) > 4 or (what != "all" and int(number) > len(EDGES)):
+            raise Wrong("bad-check", "a cube has 12 edges, so `paired` takes 0 to 12", *span)
+        return PairedCount(12 if what == "all" else int(number), at_least, layer)
+    if at_least:
+        raise Wrong("bad-check", "`paired at least` is followed by a number, 0 to 12", *span)
+    places = reader.places(found.string, *span)
+    for place in places:
+        if place.kind != "edge":
+            hint = "; pieces of one edge are `joined`" if place.kind in ("wing", "middle") else ""
+            raise Wrong(
+                "bad-check",
+                f"`paired` takes whole edges, and `{place.text}` is none{hint}",
+                place.start,
+                place.end,
+            )
+    return PairedEdges(places, layer)
+
+
+def read_still_paired(found: re.Match[str], reader: Reader) -> Claim:
+    """`still paired`, `still paired in wings K`."""
+    _need_edges(reader, found)
+    return StillPaired(_layer(found, reader))
+
+
+def read_joined(found: re.Match[str], reader: Reader) -> Claim:
+    """`joined FL2U FL3U`."""
+    span = found.span("places")
+    places = reader.stickers(found.string, *span)
+    held, edges = pieces(reader.n), pieces(reader.n).edges
+    members = []
+    for place in places:
+        if place.kind not in ("wing", "middle", "edge") or place.colours:
+            message = f"`joined` takes pieces of one edge, and `{place.text}` is none"
+            raise Wrong("bad-check", message, place.start, place.end)
+        piece = held.all[held.of[place.sticker]]
+        if piece not in members:
+            members.append(piece)
+    if len(members) < 2:
+        raise Wrong("bad-check", "`joined` takes two pieces of one edge, or more", *span)
+    faces = next(faces for faces, there in edges.items() if members[0] in there)
+    for place, piece in zip(places, (held.all[held.of[p.sticker]] for p in places), strict=True):
+        if piece not in edges[faces]:
+            message = f"`{place.text}` lies on another edge than `{places[0].text}`"
+            raise Wrong("bad-check", message, place.start, place.end)
+    first, second = sorted(faces, key=ORDER.index)
+    return Joined(tuple(members), (first, second))
+
+
+def read_stage(found: re.Match[str], reader: Reader) -> Claim:
+    """`3x3 stage possible`, `3x3 stage impossible`."""
+    _need_edges(reader, found)
+    return Stage(found["how"] == "possible")

@@ -1,0 +1,235 @@
+"""Claims about what the moves do and how long they are: goes to, cycles, turns, order, same as."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar, Final
+
+from sitegen.block.claims.claim import About, Claim, Moment, Reader, Verdict, listed
+from sitegen.cube.address import write_sticker
+from sitegen.cube.geometry import geometry
+from sitegen.cube.measure import changed, order_of
+from sitegen.cube.pieces import pieces
+from sitegen.cube.position import Motion
+from sitegen.notation.count import METRICS, count_turns
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import spell
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from sitegen.cube.places import Place
+    from sitegen.cube.turn import Turn
+
+_CYCLE: Final = re.compile(r"\(([^()]*)\)")
+
+
+@dataclass(frozen=True)
+class GoesTo(Claim):
+    """`UF2R goes to FL2D`: the moves carry the sticker at the one place to the other, in space."""
+
+    about: ClassVar[About] = "change"
+    start: Place
+    goal: Place
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        start = self.start.sticker_at(moment.before)
+        if start < 0:
+            return Verdict(holds=False, found=f"no piece `{self.start.text}` is there", sensible=False)
+        there = moment.motion.goals[start]
+        goal = self.goal.sticker_at(moment.now)
+        found = f"it goes to `{write_sticker(there, moment.n)}`"
+        return Verdict(there == goal, found if there != start else "it stays where it is")
+
+
+@dataclass(frozen=True)
+class Cycles(Claim):
+    """`cycles (UF UR UB)(...)`: the moves carry these stickers so, and nothing else moves."""
+
+    about: ClassVar[About] = "change"
+    cycles: tuple[tuple[Place, ...], ...]
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        for cycle in self.cycles:
+            for place, goal in zip(cycle, (*cycle[1:], cycle[0]), strict=True):
+                astray = self.astray(moment, place, goal)
+                if astray:
+                    return Verdict(holds=False, found=astray)
+        others = self.others(moment)
+        names = listed(f"`{write_sticker(s, moment.n)}`" for s in others)
+        return Verdict(not others, f"other pieces move or turn in place: {names}")
+
+    @staticmethod
+    def astray(moment: Moment, place: Place, goal: Place) -> str:
+        """Where a place is carried instead of to the next of its cycle; "" if it is carried there."""
+        goals, faces = moment.motion.goals, geometry(moment.n).faces
+        if place.sticker >= 0:
+            pairs = [(place.sticker, goals[place.sticker] == goal.sticker)]
+        else:  # a whole edge: each side of each piece to the same side of the next edge
+            side = dict(zip(place.faces, goal.faces, strict=True))
+            pairs = [
+                (s, goals[s] in goal.stickers and faces[goals[s]] == side[faces[s]])
+                for s in sorted(place.stickers)
+            ]
+        wrong = [s for s, right in pairs if not right]
+        if not wrong:
+            return ""
+        start, there = (write_sticker(s, moment.n) for s in (wrong[0], goals[wrong[0]]))
+        return f"`{start}` goes to `{there}`, not to `{goal.text}`"
+
+    def others(self, moment: Moment) -> list[int]:
+        """A sticker of each piece that is named nowhere and does not stay as it is."""
+        named = {s for cycle in self.cycles for place in cycle for s in place.stickers}
+        kinds = ["corner", "wing", "middle"]
+        if any(place.kind == "centre" for cycle in self.cycles for place in cycle):
+            kinds.append("centre")
+        goals = moment.motion.goals
+        return [
+            piece.stickers[0]
+            for piece in pieces(moment.n).all
+            if piece.kind in kinds
+            and piece.stickers[0] not in named
+            and any(goals[s] != s for s in piece.stickers)
+        ]
+
+
+@dataclass(frozen=True)
+class Turns(Claim):
+    """`turns 15 OBTM`: the moves are that long."""
+
+    about: ClassVar[About] = "moves"
+    count: int
+    metric: str
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        turns = [step.turn for step in moment.steps]
+        length = count_turns(turns, moment.n, self.metric)
+        return Verdict(length == self.count, f"the moves are {length} {self.metric}")
+
+
+@dataclass(frozen=True)
+class Order(Claim):
+    """`order 6`: repeated that often from solved, and no less, they bring back the solved picture."""
+
+    about: ClassVar[About] = "moves"
+    count: int
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        order = order_of(moment.motion)
+        return Verdict(order == self.count, f"the moves have order {order}")
+
+
+@dataclass(frozen=True)
+class SameAs(Claim):
+    """`same as R U R' U'`: these other moves, from the same position, end in the same picture."""
+
+    about: ClassVar[About] = "moves"
+    turns: tuple[Turn, ...]
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        other = moment.before.after(Motion.of(moment.n, self.turns))
+        differ = sorted(changed(other, moment.now))
+        names = listed(f"`{write_sticker(s, moment.n)}`" for s in differ)
+        return Verdict(not differ, f"the two pictures differ at {len(differ)} stickers: {names}")
+
+
+def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:
+    """`A goes to B`."""
+    ends = []
+    for part in ("start", "goal"):
+        places = reader.stickers(found.string, *found.span(part))
+        if len(places) > 1:
+            message = "`goes to` carries one sticker to one place"
+            raise Wrong("bad-check", message, places[1].start, places[-1].end)
+        ends.append(places[0])
+    start, goal = ends
+    if _orbit(start, reader.n) != _orbit(goal, reader.n):
+        message = f"no turns carry `{start.text}` to `{goal.text}`: the two can never trade places"
+        raise Wrong("bad-check", message, goal.start, goal.end)
+    return GoesTo(start, goal)
+
+
+def _orbit(place: Place, n: int) -> object:
+    """What places of one orbit have in common."""
+    if place.sticker < 0:
+        return "edge" if not place.colours else pieces(n).all[pieces(n).of[min(place.stickers)]].orbit
+    return pieces(n).all[pieces(n).of[place.sticker]].orbit
+
+
+def read_cycles(found: re.Match[str], reader: Reader) -> Claim:
+    """`cycles (A B C)(D E)`."""
+    line, (start, end) = found.string, found.span("cycles")
+    left = _CYCLE.sub(lambda one: " " * len(one[0]), line[start:end])
+    if left.strip() or not line[start:end].strip():
+        at = start + (len(left) - len(left.lstrip()) if left.strip() else 0)
+        message = "cycles stand in round brackets: `cycles (UF UR UB)(UFR URB)`"
+        raise Wrong("bad-check", message, at, at + 1)
+    cycles = tuple(
+        _one_cycle(reader, line, start + one.start(1), start + one.end(1))
+        for one in _CYCLE.finditer(line[start:end])
+    )
+    used: dict[tuple[int, tuple[str, ...]], Place] = {}
+    for place in (place for cycle in cycles for place in cycle):
+        key = (place.sticker, place.faces if place.sticker < 0 else ())
+        if key in used:
+            raise Wrong("bad-check", f"`{place.text}` stands twice in the cycles", place.start, place.end)
+        used[key] = place
+    return Cycles(cycles)
+
+
+def _one_cycle(reader: Reader, line: str, start: int, end: int) -> tuple[Place, ...]:
+    places = reader.places(line, start, end)
+    for place in places:
+        if place.colours or (place.sticker < 0 and place.kind != "edge"):
+            message = f"a cycle takes pieces and whole edges by their places, not `{place.text}`"
+            raise Wrong("bad-check", message, place.start, place.end)
+        if _orbit(place, reader.n) != _orbit(places[0], reader.n):
+            message = f"`{place.text}` can never trade places with `{places[0].text}`"
+            raise Wrong("bad-check", message, place.start, place.end)
+    return places
+
+
+def read_turns(found: re.Match[str], reader: Reader) -> Claim:
+    """`turns 15`, `turns 15 OBTM`."""
+    metric = found["metric"] or reader.metric
+    if metric not in METRICS:
+        message = f"`{metric}` is no metric; turns are counted in {', '.join(METRICS)}"
+        raise Wrong("bad-check", message, *found.span("metric"))
+    return Turns(_number(found, "count"), metric)
+
+
+def read_order(found: re.Match[str], reader: Reader) -> Claim:
+    """`order 6`."""
+    del reader
+    count = _number(found, "count")
+    if count == 0:
+        raise Wrong("bad-check", "an order is 1 or more", *found.span("count"))
+    return Order(count)
+
+
+def _number(found: re.Match[str], part: str) -> int:
+    text, span = found[part], found.span(part)
+    if not text.isascii() or not text.isdecimal():
+        raise Wrong("bad-check", f"`{text}` is no whole number", *span)
+    if len(text) > 4000:
+        raise Wrong("bad-check", "a number of more than 4000 digits", *span)
+    return int(text)
+
+
+def read_same_as(found: re.Match[str], reader: Reader) -> Claim:
+    """`same as MOVES`; what is wrong with the moves has rules of its own."""
+    start, _ = found.span("moves")
+    faults: list[Wrong] = []
+    moves = read_moves(found["moves"], faults)
+    nodes = [node for phrase in moves.phrases for node in phrase.nodes]
+    steps = spell(nodes, reader.setting, faults) if not faults else []
+    if faults:
+        raise faults[0].moved(start)
+    if not nodes:
+        raise Wrong("bad-check", "`same as` is followed by moves", start, start + 1)
+    return SameAs(tuple(step.turn for step in steps))

@@ -1,0 +1,69 @@
+"""Claims about parity: whether an orbit's pieces stand in an odd permutation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sitegen.block.claims.claim import Claim, Moment, Reader, Verdict
+from sitegen.block.claims.edges import unpaired
+from sitegen.cube.measure import edges_parity, parity
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    import re
+
+    from sitegen.cube.pieces import Kind
+
+
+@dataclass(frozen=True)
+class Parity(Claim):
+    """`parity wings 2 odd`: that orbit's permutation, from solved to the position, is odd."""
+
+    kind: Kind
+    layer: int
+    odd: bool
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        odd = parity(moment.now, self.kind, self.layer)
+        if odd is None:
+            return Verdict(holds=False, found="a piece is missing, so it has none", sensible=False)
+        return Verdict(odd == self.odd, "it is odd" if odd else "it is even")
+
+
+@dataclass(frozen=True)
+class EdgesParity(Claim):
+    """`parity edges odd`: the same for the twelve edges as wholes, where all are paired."""
+
+    odd: bool
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        odd = edges_parity(moment.now)
+        if odd is None:
+            found = f"edges as wholes have one only when all are paired: {unpaired(moment.now, 0)}"
+            return Verdict(holds=False, found=found, sensible=False)
+        return Verdict(odd == self.odd, "it is odd" if odd else "it is even")
+
+
+def read_parity(found: re.Match[str], reader: Reader) -> Claim:
+    """`parity wings 2 odd`, `parity corners even`, `parity middles odd`, `parity edges even`."""
+    what, odd, span = found["what"], found["how"] == "odd", found.span("what")
+    kind, _, number = what.partition(" ")
+    if kind == "wings" and (not number or number.isdecimal()):
+        return Parity("wing", reader.orbit(number.strip(), *span), odd)
+    if what == "corners":
+        return Parity("corner", 0, odd)
+    if what == "middles" and reader.n % 2:
+        return Parity("middle", 0, odd)
+    if what == "edges" and reader.n > 2:
+        return EdgesParity(odd)
+    if what in ("middles", "edges"):
+        raise Wrong("bad-check", f"a {reader.cube} has no {what}", *span)
+    raise Wrong(
+        "bad-check",
+        f"`{what}` has no parity here; it is asked of `corners`, `middles`, `wings 2` and the "
+        "like, and `edges`",
+        *span,
+    )

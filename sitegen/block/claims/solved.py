@@ -1,0 +1,86 @@
+"""Claims that something is solved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sitegen.block.claims.claim import Claim, Moment, Reader, Verdict, listed
+from sitegen.cube.address import write_sticker
+from sitegen.cube.measure import holding, is_uniform, off_colour
+from sitegen.cube.scheme import FACES
+
+if TYPE_CHECKING:
+    import re
+
+    from sitegen.cube.places import Place
+
+
+def _stickers(moment: Moment, wrong: list[int]) -> str:
+    named = listed(f"`{write_sticker(s, moment.n)}`" for s in wrong)
+    count = "1 sticker does" if len(wrong) == 1 else f"{len(wrong)} stickers do"
+    return f"{count} not show the face's colour: {named}"
+
+
+@dataclass(frozen=True)
+class IsSolved(Claim):
+    """`solved`: every face shows one colour, however the cube is held."""
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        if is_uniform(moment.now):
+            return Verdict(holds=True, found="")
+        mixed = [f for i, f in enumerate(FACES) if len(set(moment.now.face(i))) > 1]
+        return Verdict(holds=False, found=f"these faces show more than one colour: {listed(mixed)}")
+
+
+@dataclass(frozen=True)
+class SolvedExcept(Claim):
+    """`solved except UF UB`: every sticker outside those places shows its face's colour."""
+
+    places: tuple[Place, ...]
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        spared = {s for place in self.places for s in place.at(moment.now)}
+        wrong = off_colour(moment.now, set(range(6 * moment.n**2)) - spared)
+        return Verdict(not wrong, _stickers(moment, wrong))
+
+
+@dataclass(frozen=True)
+class PartSolved(Claim):
+    """`centres solved`: every sticker of the places shows its face's colour.
+
+    The centres of even n, which no fixed piece gives a colour, are solved where some way of
+    holding the solved cube shows what they show.
+    """
+
+    places: tuple[Place, ...]
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        by_face: set[int] = set()
+        for place in self.places:
+            stickers = place.at(moment.now)
+            if place.kind == "centres" and moment.n % 2 == 0:
+                if holding(moment.now, stickers) is None:
+                    return Verdict(
+                        holds=False,
+                        found=f"no way of holding the solved cube shows these `{place.text}`",
+                    )
+            else:
+                by_face |= stickers
+        wrong = off_colour(moment.now, by_face)
+        return Verdict(not wrong, _stickers(moment, wrong))
+
+
+def read_solved(found: re.Match[str], reader: Reader) -> Claim:
+    """`solved` and `solved except PLACES`."""
+    if found["places"] is None:
+        return IsSolved()
+    return SolvedExcept(reader.places(found.string, *found.span("places")))
+
+
+def read_part_solved(found: re.Match[str], reader: Reader) -> Claim:
+    """`PLACES solved`."""
+    return PartSolved(reader.places(found.string, *found.span("places")))

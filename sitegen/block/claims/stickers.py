@@ -1,0 +1,126 @@
+"""Claims about stickers: alike, unlike, kept, only these changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from sitegen.block.claims.claim import About, Claim, Moment, Reader, Verdict, listed
+from sitegen.cube.address import write_sticker
+from sitegen.cube.geometry import geometry
+from sitegen.cube.measure import changed
+from sitegen.cube.pieces import pieces
+from sitegen.cube.position import Motion
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    import re
+    from collections.abc import Iterable
+
+    from sitegen.cube.places import Place
+    from sitegen.cube.turn import Turn
+
+
+@dataclass(frozen=True)
+class Alike(Claim):
+    """`alike A B`: these stickers show the same colour; `unlike A B`: two different ones."""
+
+    places: tuple[Place, ...]
+    same: bool
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        stickers = [place.sticker_at(moment.now) for place in self.places]
+        if -1 in stickers:
+            missing = self.places[stickers.index(-1)].text
+            return Verdict(holds=False, found=f"no piece `{missing}` is there", sensible=False)
+        colours = [moment.now.colours[s] for s in stickers]
+        shown = ", ".join(
+            f"`{place.text}` shows {moment.scheme.names[colour]}"
+            for place, colour in zip(self.places, colours, strict=True)
+        )
+        return Verdict((len(set(colours)) == 1) == self.same, shown)
+
+
+@dataclass(frozen=True)
+class Kept(Claim):
+    """`kept PLACES`: those stickers show what they showed, rotations in the moves undone."""
+
+    about: ClassVar[About] = "change"
+    places: tuple[Place, ...]
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        now = moment.turned_back
+        asked = {s for place in self.places for s in place.at(now)}
+        lost = asked & changed(moment.before, now)
+        return Verdict(not lost, what_changed(moment, lost))
+
+
+@dataclass(frozen=True)
+class OnlyChanged(Claim):
+    """`only PLACES changed`: no sticker outside them shows anything else than before."""
+
+    about: ClassVar[About] = "change"
+    places: tuple[Place, ...]
+
+    def judge(self, moment: Moment) -> Verdict:
+        """Hold the claim against a moment."""
+        now = moment.turned_back
+        spared = {s for place in self.places for s in place.at(now)}
+        others = changed(moment.before, now) - spared
+        return Verdict(not others, what_changed(moment, others))
+
+
+def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
+    """Which pieces changed, and the turns that moved what was there, each said once."""
+    held = pieces(moment.n)
+    numbers = sorted({held.of[s] for s in stickers})
+    names = [f"`{write_sticker(held.all[i].stickers[0], moment.n)}`" for i in numbers]
+    turns: dict[str, None] = {}
+    for number in numbers:
+        turn = first_moved_by(moment, held.all[number].stickers[0])
+        if turn:
+            turns[turn] = None
+    moved = f"; first moved by {listed((f'`{t}`' for t in turns), 4)}" if turns else ""
+    count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
+    return f"{count} changed: {listed(names)}{moved}"
+
+
+def first_moved_by(moment: Moment, sticker: int) -> str:
+    """The first turn, as written, whose layers carried what was at a place; "" if none did."""
+    cube, at = geometry(moment.n), sticker
+    for step in moment.steps:
+        turn = step.turn
+        if turn.first <= cube.layer_of(at, turn.face) <= turn.last:
+            if not turn.is_rotation(moment.n):
+                return moment.text[step.start : step.end]
+            at = _carried(moment.n, step.turn, at)
+    return ""
+
+
+def _carried(n: int, turn: Turn, sticker: int) -> int:
+    return Motion.of(n, (turn,)).goals[sticker]
+
+
+def read_alike(found: re.Match[str], reader: Reader) -> Claim:
+    """`alike A B ...`, `unlike A B`."""
+    span, same = found.span("places"), found["how"] == "alike"
+    places = reader.stickers(found.string, *span)
+    stickers = [place.sticker for place in places if not place.colours]
+    if len(places) < 2 or len(set(stickers)) < len(stickers):
+        message = f"`{found['how']}` compares different stickers, two{' or more' if same else ''}"
+        raise Wrong("bad-check", message, *span)
+    if not same and len(places) > 2:
+        raise Wrong("bad-check", "`unlike` compares two stickers; write a line for each pair", *span)
+    return Alike(places, same)
+
+
+def read_kept(found: re.Match[str], reader: Reader) -> Claim:
+    """`kept PLACES`."""
+    return Kept(reader.places(found.string, *found.span("places")))
+
+
+def read_only(found: re.Match[str], reader: Reader) -> Claim:
+    """`only PLACES changed`."""
+    return OnlyChanged(reader.places(found.string, *found.span("places")))

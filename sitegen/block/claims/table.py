@@ -1,0 +1,298 @@
+"""CLAIMS: every form a claim can have, and how a line of `check` is read."""
+
+from __future__ import annotations
+
+import re
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.block.claims import edges, motion, parity, solved, stickers
+from sitegen.block.claims.claim import Claim, Reader, Stated
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+
+class Form(NamedTuple):
+    """A form of claim.
+
+    Attributes:
+        shape: as it is shown to authors; capital words stand for what they name.
+        meaning: when it holds.
+    """
+
+    shape: str
+    meaning: str
+
+
+class Row(NamedTuple):
+    """Forms that one reader reads.
+
+    Attributes:
+        pattern: what a line of these forms looks like as a whole.
+        read: the claim of such a line; raises `Wrong`, `bad-check`, where it means nothing.
+        forms: for the reference page and for hints.
+    """
+
+    pattern: re.Pattern[str]
+    read: Callable[[re.Match[str], Reader], Claim]
+    forms: tuple[Form, ...]
+
+
+_IN_WINGS: Final = r"(?P<wings>\s+in\s+wings(?:\s+(?P<layer>\d+))?)?"
+
+
+def _row(pattern: str, read: Callable[[re.Match[str], Reader], Claim], *forms: Form) -> Row:
+    return Row(re.compile(pattern), read, forms)
+
+
+CLAIMS: Final = (
+    _row(
+        r"solved(?:\s+except(?P<places>.*))?",
+        solved.read_solved,
+        Form("solved", "every face shows one colour, however the cube is held"),
+        Form("solved except PLACES", "every sticker outside the places shows its face's colour"),
+    ),
+    _row(
+        r"paired\s+(?P<what>(?:at\s+least\s+)?\S.*?)" + _IN_WINGS,
+        edges.read_paired,
+        Form("paired NUMBER", "exactly so many of the twelve edges are complete: all their pieces "
+             "show the same two colours, each on one side"),
+        Form("paired at least NUMBER", "so many or more are complete"),
+        Form("paired all", "all twelve are complete"),
+        Form("paired EDGES", "those edges are complete; `edge WO` is complete where its pieces "
+             "are together on one edge"),
+        Form("paired ... in wings NUMBER", "the same for one orbit of wings: both wings agree with "
+             "the middle piece (odd N) or with each other (even N)"),
+    ),
+    _row(
+        r"still\s+paired" + _IN_WINGS,
+        edges.read_still_paired,
+        Form("still paired", "every edge complete before the moves is complete after them, "
+             "wherever it went; it is known by its colours"),
+        Form("still paired in wings NUMBER", "the same for one orbit of wings"),
+    ),
+    _row(
+        r"joined(?P<places>\s.*)",
+        edges.read_joined,
+        Form("joined PIECES", "these pieces of one edge show the same two colours, each on one "
+             "side"),
+    ),
+    _row(
+        r"(?P<how>alike|unlike)(?P<places>\s.*)",
+        stickers.read_alike,
+        Form("alike STICKERS", "these stickers show the same colour"),
+        Form("unlike STICKER STICKER", "these two show different colours"),
+    ),
+    _row(
+        r"(?P<start>\S.*?)\s+goes\s+to\s+(?P<goal>\S.*)",
+        motion.read_goes_to,
+        Form("STICKER goes to STICKER", "the moves carry the sticker at the one place to the "
+             "other, in space"),
+    ),
+    _row(
+        r"kept(?P<places>\s.*)",
+        stickers.read_kept,
+        Form("kept PLACES", "those stickers show what they showed before the moves; rotations in "
+             "the moves are undone first"),
+    ),
+    _row(
+        r"only(?P<places>\s.*?)\s+changed",
+        stickers.read_only,
+        Form("only PLACES changed", "no sticker outside the places shows anything else than "
+             "before the moves; rotations in the moves are undone first"),
+    ),
+    _row(
+        r"cycles(?P<cycles>(?:\s|\().*)",
+        motion.read_cycles,
+        Form("cycles (PIECES)(PIECES)", "the moves carry these stickers so, in space, and no other "
+             "corner or edge piece moves or turns in place; whole edges travel with all their "
+             "pieces; centre pieces count only when one is named, then all of them"),
+    ),
+    _row(
+        r"parity\s+(?P<what>\S.*?)\s+(?P<how>odd|even)",
+        parity.read_parity,
+        Form("parity wings NUMBER odd", "the permutation of that orbit's pieces, from solved to "
+             "this position, is odd (or `even`); the number may be left out where there is one "
+             "orbit"),
+        Form("parity corners odd", "the same for the corners"),
+        Form("parity middles odd", "the same for the middle pieces, counted with the fixed centres "
+             "turned home"),
+        Form("parity edges odd", "the same for the twelve edges as wholes, where all are paired"),
+    ),
+    _row(
+        r"3x3\s+stage\s+(?P<how>possible|impossible)",
+        edges.read_stage,
+        Form("3x3 stage possible", "centres are finished, all edges are paired, and outer turns "
+             "alone can solve the rest"),
+        Form("3x3 stage impossible", "the same, and outer turns alone cannot"),
+    ),
+    _row(
+        r"turns\s+(?P<count>\S+)(?:\s+(?P<metric>\S+))?",
+        motion.read_turns,
+        Form("turns NUMBER METRIC", "the moves are that long; without a metric, in the site's"),
+    ),
+    _row(
+        r"order\s+(?P<count>\S+)",
+        motion.read_order,
+        Form("order NUMBER", "repeated that often from solved, and no less, the moves bring back "
+             "the solved picture, as it stood"),
+    ),
+    _row(
+        r"same\s+as(?P<moves>\s.*)",
+        motion.read_same_as,
+        Form("same as MOVES", "these other moves, from the same position, end in the same picture"),
+    ),
+    _row(
+        r"(?P<places>\S.*?)\s+solved",
+        solved.read_part_solved,
+        Form("PLACES solved", "every sticker of the class, layer, side or place shows its face's "
+             "colour; `centres solved` on even N: some way of holding the solved cube shows these "
+             "colours there"),
+    ),
+)  # fmt: skip
+
+PREFIXES: Final = (
+    Form("not CLAIM", "the claim makes sense and does not hold"),
+    Form("at first CLAIM", "the claim holds before the moves"),
+    Form("after line NUMBER CLAIM", "the claim holds after that phrase of `moves`"),
+)
+
+_PREFIX: Final = re.compile(r"\s*(?:(not)|(at\s+first)|after\s+line\s+(\S+))(?:\s+|$)")
+
+
+def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) -> tuple[Stated, ...]:
+    """Read the value of `check`, a claim a line.
+
+    Args:
+        text: the value.
+        phrases: how many phrases the block's moves have.
+        reader: the cube and its names.
+        faults: `bad-check` for every line that is no claim, and what is wrong with moves in it.
+    """
+    claims, place = [], 0
+    for line in text.split("\n"):
+        stripped = line.strip()
+        start = place + line.find(stripped)
+        place += len(line) + 1
+        if not stripped:
+            continue
+        try:
+            claims.append(_one(stripped, start, phrases, reader))
+        except Wrong as wrong:
+            if wrong.rule == "bad-check":  # the claim is what is pointed at, whatever part is wrong
+                wrong = Wrong("bad-check", wrong.message, 0, len(stripped))
+            faults.append(wrong.moved(start))
+    return tuple(claims)
+
+
+def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
+    rest, negated, when = 0, False, None
+    prefixes: list[tuple[str, int, int]] = []
+    while found := _PREFIX.match(line, rest):
+        span = found.start() + len(found[0]) - len(found[0].lstrip()), found.end()
+        if found[1]:
+            negated = not negated
+        else:
+            if when is not None:
+                raise Wrong("bad-check", "a claim is judged at one moment; one of these is too many", *span)
+            when = 0 if found[2] else _phrase(found, phrases)
+            prefixes.append((found[0].strip(), *span))
+        rest = found.end()
+    body = line[rest:]
+    if not body:
+        raise Wrong("bad-check", "a claim is missing here", 0, len(line))
+    try:
+        claim = read_claim(body, reader)
+    except Wrong as wrong:
+        raise wrong.moved(rest) from None
+    for prefix, first, last in prefixes:
+        if claim.about == "moves" or (claim.about == "change" and when == 0):
+            speaks = "the moves as a whole" if claim.about == "moves" else "before and after the moves"
+            message = f"`{prefix}` means nothing here: the claim speaks of {speaks}"
+            raise Wrong("bad-check", message, first, last)
+    return Stated(line, start, start + len(line), claim, when, negated)
+
+
+def _phrase(found: re.Match[str], phrases: int) -> int:
+    number = found[3]
+    if number.isascii() and number.isdecimal() and len(number) < 9 and 1 <= int(number) <= phrases:
+        return int(number)
+    lines = "1 line" if phrases == 1 else f"{phrases} lines"
+    raise Wrong(
+        "bad-check", f"the moves have {lines}, and `{number}` is none of them", *found.span(3)
+    )
+
+
+def read_claim(line: str, reader: Reader) -> Claim:
+    """Read a claim without what may stand before it.
+
+    Raises:
+        Wrong: with its place in the line.
+    """
+    american = re.sub(r"\b(c)enter(s?)\b", r"\1entre\2", line)
+    if american != line:
+        raise Wrong("bad-check", f"`centre` is spelt so here; write `{american}`", 0, len(line))
+    for row in CLAIMS:
+        found = row.pattern.fullmatch(line)
+        if found:
+            if row.read is solved.read_part_solved and (offer := _other_order(line)):
+                raise Wrong("bad-check", f"this is no claim; write `{offer}`", 0, len(line))
+            return row.read(found, reader)
+    raise Wrong("bad-check", _no_claim(line), 0, len(line))
+
+
+_ORDERS: Final = (
+    (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
+    (r"paired still", "still paired"),
+    (r"(.+?) (?:are |is )?paired", r"paired \1"),
+    (r"(.+?) (?:are |is )?kept", r"kept \1"),
+    (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
+    (r"(.+?) only changed", r"only \1 changed"),
+    (r"changed only (.+)", r"only \1 changed"),
+    (r"only (.+?)", r"only \1 changed"),
+    (r"(odd|even) parity (?:of |in )?(.+)", r"parity \2 \1"),
+    (r"(.+?) parity (odd|even)", r"parity \1 \2"),
+    (r"parity (odd|even) (?:of |in |for )?(.+)", r"parity \2 \1"),
+    (r"(?:the )?3x3(?: stage)? (?:is )?(possible|impossible)", r"3x3 stage \1"),
+    (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
+    (r"(\d+) (OBTM|ETM|STM|QTM)(?: turns)?", r"turns \1 \2"),
+    (r"(\d+) turns?", r"turns \1"),
+    (r"(\d+) turns? (\S+)", r"turns \1 \2"),
+    (r"turns (OBTM|ETM|STM|QTM) (\d+)", r"turns \2 \1"),
+    (r"turns? (\d+)", r"turns \1"),
+    (r"order (?:is |of )(\d+)", r"order \1"),
+    (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
+    (r"solved (.+)", r"\1 solved"),
+    (r"(.+?) except (.+?) solved", r"solved except \2"),
+    (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
+    (r"cycle (.+)", r"cycles \1"),
+)
+
+
+def _other_order(line: str) -> str:
+    """The claim that a line would be, its words in the right order; "" if none is near."""
+    for pattern, offer in _ORDERS:
+        found = re.fullmatch(pattern, " ".join(line.split()))
+        if found:
+            text = " ".join(found.expand(offer).split())
+            if any(row.pattern.fullmatch(text) for row in CLAIMS):
+                return text
+    return ""
+
+
+def _no_claim(line: str) -> str:
+    offer = _other_order(line)
+    if offer:
+        return f"this is no claim; write `{offer}`"
+    first = line.split()[0]
+    starts = {form.shape.split()[0]: form.shape for row in CLAIMS for form in row.forms}
+    if first in starts:
+        shapes = [f.shape for row in CLAIMS for f in row.forms if f.shape.split()[0] == first]
+        return f"this is no claim; `{first}` stands in {', '.join(f'`{shape}`' for shape in shapes)}"
+    near = get_close_matches(first, [word for word in starts if word.islower()], 1, 0.6)
+    if near:
+        return f"this is no claim; did you mean `{starts[near[0]]}`?"
+    shapes = [form.shape for row in CLAIMS for form in row.forms]
+    return f"this is no claim; claims are {', '.join(f'`{shape}`' for shape in shapes)}"

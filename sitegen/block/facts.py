@@ -1,0 +1,110 @@
+"""FACTS: what a code span `#id turns` may ask of a block, so that prose cannot fall out of step."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.cube.measure import changed, complete_edges, edges_parity, order_of, parity
+from sitegen.cube.pieces import pieces
+from sitegen.notation.count import METRICS, count_turns
+from sitegen.notation.write import write_nodes
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from sitegen.block.replay import Replay
+    from sitegen.cube.pieces import Kind
+
+
+class Fact(NamedTuple):
+    """A fact that prose may ask for.
+
+    Attributes:
+        shape: what is written after the block's id.
+        meaning: what stands there in its place.
+        answer: the text; raises `Wrong`, `bad-value`, for words it does not know.
+    """
+
+    shape: str
+    meaning: str
+    answer: Callable[[Replay, Sequence[str]], str]
+
+
+def _turns(replay: Replay, words: Sequence[str]) -> str:
+    metric = words[0] if words else replay.block.metric
+    if metric not in METRICS or len(words) > 1:
+        raise Wrong("bad-value", f"turns are counted in {', '.join(METRICS)}, not `{' '.join(words)}`")
+    turns = [step.turn for step in replay.block.steps]
+    return str(count_turns(turns, replay.block.n, metric))
+
+
+def _paired(replay: Replay, words: Sequence[str]) -> str:
+    layer = 0
+    if words:
+        layer = _wings(replay, words[1:]) if words[0] == "in" else -1
+        if layer < 0:
+            raise Wrong("bad-value", f"`paired` may go on with `in wings 2`, not `{' '.join(words)}`")
+    return str(len(complete_edges(replay.after, layer)))
+
+
+def _wings(replay: Replay, words: Sequence[str]) -> int:
+    """The orbit that `wings 2` names."""
+    layers = pieces(replay.block.n).wing_layers
+    if list(words) == ["wings"] and len(layers) == 1:
+        return layers[0]
+    if len(words) == 2 and words[0] == "wings" and words[1] in map(str, layers):
+        return int(words[1])
+    raise Wrong("bad-value", f"`{' '.join(words)}` names no wings of this cube")
+
+
+def _order(replay: Replay, words: Sequence[str]) -> str:
+    _no_more("order", words)
+    return str(order_of(replay.motion))
+
+
+def _changed(replay: Replay, words: Sequence[str]) -> str:
+    _no_more("changed", words)
+    return str(len(changed(replay.before, replay.after)))
+
+
+def _cube(replay: Replay, words: Sequence[str]) -> str:
+    _no_more("cube", words)
+    return f"{replay.block.n}x{replay.block.n}"
+
+
+def _moves(replay: Replay, words: Sequence[str]) -> str:
+    _no_more("moves", words)
+    moves = replay.block.moves
+    return " ".join(write_nodes(phrase.nodes) for phrase in moves.phrases) if moves else ""
+
+
+def _parity(replay: Replay, words: Sequence[str]) -> str:
+    kinds: dict[str, Kind] = {"corners": "corner", "middles": "middle"}
+    if list(words) == ["edges"]:
+        odd = edges_parity(replay.after)
+    elif len(words) == 1 and words[0] in kinds:
+        odd = parity(replay.after, kinds[words[0]])
+    else:
+        odd = parity(replay.after, "wing", _wings(replay, words))
+    if odd is None:
+        raise Wrong("bad-value", f"`{' '.join(words)}` have no parity in this position")
+    return "odd" if odd else "even"
+
+
+def _no_more(name: str, words: Sequence[str]) -> None:
+    if words:
+        raise Wrong("bad-value", f"nothing stands after `{name}`, not `{' '.join(words)}`")
+
+
+FACTS: Final = {
+    "turns": Fact("turns METRIC", "how long the moves are; in the site's metric, if none is named", _turns),
+    "paired": Fact("paired in wings NUMBER", "how many edges are complete after the moves; `in wings` "
+                   "may be left out", _paired),
+    "order": Fact("order", "how often the moves must be repeated to do nothing", _order),
+    "changed": Fact("changed", "how many stickers show another colour after the moves", _changed),
+    "parity": Fact("parity wings NUMBER", "`odd` or `even`, after the moves; also of `corners`, "
+                   "`middles`, `edges`", _parity),
+    "cube": Fact("cube", "the block's cube: `5x5`", _cube),
+    "moves": Fact("moves", "the moves, on one line", _moves),
+}  # fmt: skip

@@ -1,0 +1,487 @@
+"""KEYS: every key of a block, its reader and its default; and a block read with them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from sitegen.block.claims.claim import Reader
+from sitegen.block.claims.table import read_claims
+from sitegen.block.fence import read_fence
+from sitegen.block.model import Block, Context, Drawn, Given, Mark, Reference, Show, Solved, Told
+from sitegen.cube.geometry import SMALLEST
+from sitegen.cube.places import CLASSES, read_places
+from sitegen.cube.possible import REASONS
+from sitegen.cube.textnet import dots, fits_full_net, read_net
+from sitegen.draw.styles import STYLES
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import spell
+from sitegen.problem import Problem, Source, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sitegen.notation.tree import Spacing
+
+SHOWN: Final = {
+    "before": "the position before the moves",
+    "after": "the position after the moves",
+    "steps": "the position after each line of the moves",
+    "none": "no picture",
+    "source": "the block's own text beside it",
+    "nosetup": "the moves in `from` are not printed",
+    **{word: style.meaning for word, style in STYLES.items()},
+}
+
+FOLDS: Final = {"answer": "moves and after behind a button", "all": "everything behind a button"}
+
+_SIZE: Final = re.compile(r"(\d+)(?:x(\d+))?")
+_REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
+_FACE_ROW: Final = re.compile(r"^\s*[ULFRBD]\s*:", re.MULTILINE)
+
+
+@dataclass
+class Reading:
+    """A value being read: its text, what is known of its block, and what is wrong with it.
+
+    Attributes:
+        source: the value, from just past the colon.
+        context: what the page gives.
+        n: layers each way.
+        phrases: how many phrases the block's moves have.
+        faults: what is wrong, offsets in `source.text`.
+        spacings: turns that could be read otherwise.
+    """
+
+    source: Source
+    context: Context
+    n: int
+    phrases: int = 0
+    faults: list[Wrong] = field(default_factory=list)
+    spacings: list[Spacing] = field(default_factory=list)
+
+    def wrong(self, message: str, start: int = 0, end: int = 0, rule: str = "bad-value") -> None:
+        """Complain of a part of the value; without a part, of all of it."""
+        text = self.source.text
+        if not end:
+            start = len(text) - len(text.lstrip())
+            end = max(len(text.rstrip()), start + 1)
+            if not text.strip():
+                start, end = 0, 1
+        self.faults.append(Wrong(rule, message, start, end))
+
+    def words(self) -> list[tuple[str, int, int]]:
+        """The value's words with their offsets."""
+        return [(w[0], w.start(), w.end()) for w in re.finditer(r"[^\s,]+", self.source.text)]
+
+
+class Key(NamedTuple):
+    """A key of a block.
+
+    Attributes:
+        field: the field of `Block` it fills.
+        read: the field's value; what is wrong is put into the reading's faults.
+        meaning: for the reference page.
+        default: what holds when it is left out, for the reference page.
+        may_be_empty: whether nothing at all may stand after it.
+    """
+
+    field: str
+    read: Callable[[Reading], Any]
+    meaning: str
+    default: str
+    may_be_empty: bool = False
+
+
+def _title(reading: Reading) -> str:
+    return " ".join(reading.source.text.split())
+
+
+def read_size(text: str, largest: int) -> int:
+    """Read how many layers a cube has: `7` or `7x7`.
+
+    Raises:
+        Wrong: `bad-value` where that is no size; `limit` where it is out of bounds.
+    """
+    found = _SIZE.fullmatch(text)
+    if not found or found[2] not in (None, found[1]):
+        raise Wrong("bad-value", f"`{text}` is no size of cube; write `7` or `7x7`", 0, len(text))
+    if len(found[1]) > 4 or not SMALLEST <= int(found[1]) <= largest:
+        message = f"cubes here have {SMALLEST} to {largest} layers each way, not {found[1]}"
+        raise Wrong("limit", message, 0, len(text))
+    return int(found[1])
+
+
+def _cube(reading: Reading) -> int:
+    text = reading.source.text.strip()
+    try:
+        return read_size(text, reading.context.largest)
+    except Wrong as wrong:
+        reading.faults.append(wrong.moved(reading.source.text.index(text)))
+        return reading.n
+
+
+def read_told(reading: Reading) -> Told:
+    """Read moves, each phrase with its turns."""
+    faults: list[Wrong] = []
+    moves = read_moves(reading.source.text, faults, reading.spacings)
+    setting = reading.context.setting(reading.n)
+    # every phrase is spelt, also after a fault: all problems are told in one run
+    steps = [tuple(spell(phrase.nodes, setting, faults)) for phrase in moves.phrases]
+    total = sum(map(len, steps))
+    if total > setting.most and not faults:
+        message = f"these moves come to {total} turns; at most {setting.most} are replayed"
+        faults.append(Wrong("limit", message, moves.phrases[0].start, moves.phrases[0].end))
+    reading.faults += sorted(faults, key=lambda wrong: wrong.start)
+    return Told(reading.source, moves.phrases, tuple(steps))
+
+
+def _given(reading: Reading) -> Given | None:
+    """The value of `from` or `to`."""
+    source = reading.source
+    text = source.text.strip()
+    if text == "solved":
+        return Given(source, Solved())
+    if text == "last":
+        return Given(source, Reference("", "", at_start=False))
+    if text.lower() in ("solved", "last"):
+        reading.wrong(f"`{text}` is written `{text.lower()}`")
+        return None
+    if "#" in text and "\n" not in text and "//" not in text.split("#", maxsplit=1)[0]:
+        found = _REFERENCE.fullmatch(text)
+        if found:
+            page = found["page"].strip()
+            return Given(source, Reference(page, found["id"], at_start=bool(found["start"])))
+        reading.wrong(
+            f"`{text}` is no reference: write `#id`, `#id start` or `page.md#id`; ids are letters, "
+            "digits and hyphens"
+        )
+        return None
+    if fits_full_net(source.text, reading.n, reading.context.scheme):
+        return _drawn_full(reading)
+    told = read_told(reading)
+    if reading.faults and (net := _perhaps_a_net(reading)):
+        first = reading.faults[0]
+        message = f"read as moves: {first.message}; if a net was meant: {net}"
+        reading.faults[0] = Wrong(first.rule, message, first.start, first.end)
+    return Given(source, told)
+
+
+def _drawn_full(reading: Reading) -> Given | None:
+    net = read_net(reading.source.text, reading.n, reading.context.scheme, reading.faults)
+    if net is None:
+        return None
+    unknown = dots(net)
+    if unknown:
+        at = unknown[0].offset
+        message = "a position is drawn in full: no dots; every cell has its colour"
+        reading.wrong(message, at, at + 1, "net-shape")
+        return None
+    return Given(reading.source, Drawn(reading.source, net))
+
+
+def _perhaps_a_net(reading: Reading) -> str:
+    """What is wrong with a value read as a net, if it looks like one; else ""."""
+    text = reading.source.text
+    letters = {*reading.context.scheme.letters, "."}
+    rows = [row for row in text.split("\n") if row.strip()]
+    like = [row for row in rows if {*row.replace(" ", "").replace("\t", "")} <= letters]
+    if not _FACE_ROW.search(text) and len(like) < max(2, len(rows) // 2):
+        return ""
+    faults: list[Wrong] = []
+    net = read_net(text, reading.n, reading.context.scheme, faults)
+    if net is not None:
+        return "a position takes all six faces"
+    return faults[0].message
+
+
+def _net(reading: Reading) -> Drawn | None:
+    if not reading.source.text.strip():
+        reading.wrong("the net is empty: draw it, or have it drawn", rule="net-shape")
+        return None
+    net = read_net(reading.source.text, reading.n, reading.context.scheme, reading.faults)
+    return Drawn(reading.source, net) if net else None
+
+
+def _check(reading: Reading) -> tuple[Any, ...]:
+    context = reading.context
+    reader = Reader(reading.n, context.scheme, context.setting(reading.n), context.metric)
+    return read_claims(reading.source.text, reading.phrases, reader, reading.faults)
+
+
+def _impossible(reading: Reading) -> str:
+    text = reading.source.text.strip()
+    if text not in REASONS:
+        reading.wrong(_unknown(text, REASONS, "a reason is"))
+    return text
+
+
+def _marks(reading: Reading) -> tuple[Mark, ...]:
+    marks: list[Mark] = []
+    for found in re.finditer(r"[^,\n]+", reading.source.text):
+        where, equals, label = found[0].partition("=")
+        if not found[0].strip():
+            continue
+        try:
+            places = read_places(where, reading.n, reading.context.scheme)
+        except Wrong as wrong:
+            reading.faults.append(wrong.moved(found.start()))
+            continue
+        start = found.start() + len(where)
+        word = label.strip()
+        unfit = next((place for place in places if place.kind in CLASSES), None)
+        if not places:
+            reading.wrong("a place is missing here", found.start(), found.end())
+        elif unfit:
+            message = f"`{unfit.text}` is a class; what is ringed are places"
+            at = found.start()
+            reading.wrong(message, at + unfit.start, at + unfit.end)
+        elif equals and (len(word.split()) != 1 or len(places) > 1):
+            message = "after `=` stands one word, for one place: `UF2R = a, FD3L = b`"
+            reading.wrong(message, start, found.end())
+        else:
+            marks += [Mark(place, word) for place in places]
+    return tuple(marks)
+
+
+def _focus(reading: Reading) -> tuple[Any, ...]:
+    try:
+        return read_places(reading.source.text, reading.n, reading.context.scheme)
+    except Wrong as wrong:
+        reading.faults.append(wrong)
+        return ()
+
+
+def _show(reading: Reading) -> Show:
+    words = reading.words()
+    for word, start, end in words:
+        if word not in SHOWN:
+            reading.wrong(_unknown(word, SHOWN, "`show` knows"), start, end)
+    given = {word for word, _, _ in words}
+    pictures = given & {"before", "after", "steps"}
+    styles = given & {*STYLES}
+    if "none" in given and pictures:
+        reading.wrong("`none` stands against every picture; choose one")
+    if len(styles) > 1:
+        reading.wrong(f"one way of drawing at a time: {' or '.join(sorted(styles))}")
+    every = not pictures and "none" not in given
+    return Show(
+        before=every or "before" in given,
+        after=every or "after" in given,
+        steps="steps" in given,
+        style=next(iter(sorted(styles)), "net"),
+        source="source" in given,
+        setup="nosetup" not in given,
+    )
+
+
+def _fold(reading: Reading) -> str:
+    text = reading.source.text.strip()
+    if text not in FOLDS:
+        reading.wrong(_unknown(text, FOLDS, "`fold` is"))
+        return "open"
+    return text
+
+
+def _unknown(word: str, known: dict[str, Any] | dict[str, str], lead: str) -> str:
+    near = get_close_matches(word, known, 1, 0.6)
+    hint = f"; did you mean `{near[0]}`?" if near else ""
+    return f"`{word}` is not known; {lead} {', '.join(f'`{k}`' for k in known)}{hint}"
+
+
+KEYS: Final = {
+    "title": Key("title", _title, "the caption", "none"),
+    "cube": Key(
+        "n", _cube, "how many layers the cube has: `7` or `7x7`", "the page's, else the site's, else 3"
+    ),
+    "from": Key(
+        "start",
+        _given,
+        "the position before the moves: `solved`, moves done from solved, `last` (where the block "
+        "above ended), `#id` or `page.md#id` (where that block ended; `#id start`: where it began), "
+        "or a full text net",
+        "`solved`; if `to` is given, whatever leads there",
+    ),
+    "to": Key(
+        "goal",
+        _given,
+        "the position after the moves, in the same words, as it stands in space; with `from` left "
+        "out, the position before is this one with the moves undone",
+        "not asked",
+    ),
+    "moves": Key(
+        "moves",
+        read_told,
+        "the moves; a line is a phrase, its comment the phrase's caption; empty for a picture only",
+        "none",
+        may_be_empty=True,
+    ),
+    "before": Key(
+        "before", _net, "a text net that must match the position before", "not asked", may_be_empty=True
+    ),
+    "after": Key(
+        "after", _net, "a text net that must match the position after", "not asked", may_be_empty=True
+    ),
+    "check": Key("claims", _check, "claims, one a line", "none", may_be_empty=True),
+    "impossible": Key(
+        "impossible",
+        _impossible,
+        "the net in `from` (no moves) is no position of the cube, first for this reason: "
+        + ", ".join(f"`{reason}` ({meaning})" for reason, meaning in REASONS.items()),
+        "not said",
+    ),
+    "mark": Key(
+        "marks",
+        _marks,
+        "places to ring, named where they are before the moves and followed through them; a word "
+        "after `=` is printed at the ring",
+        "none",
+        may_be_empty=True,
+    ),
+    "focus": Key(
+        "focus",
+        _focus,
+        "places and classes to keep in colour, named before the moves and followed; the rest is "
+        "drawn as bare outlines",
+        "everything",
+    ),
+    "show": Key(
+        "show",
+        _show,
+        "any of " + ", ".join(f"`{word}` ({meaning})" for word, meaning in SHOWN.items()),
+        "`before after net`",
+    ),
+    "fold": Key(
+        "fold",
+        _fold,
+        " or ".join(f"`{word}` ({meaning})" for word, meaning in FOLDS.items()),
+        "open",
+    ),
+}
+"""Every key of a block, in the order of the reference page."""
+
+_FIRST: Final = ("cube", "moves")  # what the others are read with
+
+
+def read_block(
+    file: str, number: int, block_id: str, head: Source, body: Source, context: Context
+) -> tuple[Block, list[Problem]]:
+    """Read a block, as far as it can be read, with all that is wrong in it.
+
+    Args:
+        file: the page.
+        number: which block of the page it is, from 0.
+        block_id: its id, or "".
+        head: the opening line of its fence.
+        body: the lines between the fence's marks.
+        context: what the page gives.
+    """
+    faults: list[Wrong] = []
+    entries = read_fence(body, faults)
+    problems = [Problem.at(body, wrong, block_id or None) for wrong in faults]
+    values: dict[str, Source] = {}
+    for entry in entries:
+        end = entry.start + len(entry.key)
+        if entry.key not in KEYS:
+            near = get_close_matches(entry.key.lower(), KEYS, 1, 0.5)
+            hint = f"did you mean `{near[0]}`?" if near else f"keys are {', '.join(KEYS)}"
+            if len(entry.key) == 1 and entry.key in "ULFRBD":
+                hint = "a net's rows are indented further than its key"
+            message = f"no key is called `{entry.key}`; {hint}"
+            wrong = Wrong("unknown-key", message, entry.start, end)
+            problems.append(Problem.at(body, wrong, block_id or None))
+        elif entry.key in values:
+            line = values[entry.key].lines[0]
+            message = f"`{entry.key}` is given twice; it stood in line {line} already"
+            wrong = Wrong("repeated-key", message, entry.start, end)
+            problems.append(Problem.at(body, wrong, block_id or None))
+        else:
+            values[entry.key] = body.part(entry.value_start, entry.value_end)
+    fields: dict[str, Any] = {}
+    unread: set[str] = set()
+    n, phrases = context.n, 0
+    order = [*(key for key in _FIRST if key in values), *(k for k in values if k not in _FIRST)]
+    for name in order:
+        reading = Reading(values[name], context, n, phrases)
+        key = KEYS[name]
+        if not reading.source.text.strip() and not key.may_be_empty:
+            reading.wrong(f"nothing stands after `{name}:`")
+        else:
+            fields[key.field] = key.read(reading)
+        problems += [Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults]
+        problems += _spacing_problems(reading, block_id)
+        if reading.faults:
+            unread.add(name)
+            if name != "check":
+                fields.pop(key.field, None)
+        elif name == "cube":
+            n = fields["n"]
+        elif name == "moves":
+            phrases = len(fields["moves"].phrases)
+    fields["n"] = n
+    block = Block(
+        file=file,
+        number=number,
+        id=block_id,
+        source=body,
+        head=head,
+        metric=context.metric,
+        scheme=context.scheme,
+        check=values.get("check"),
+        impossible_at=values.get("impossible"),
+        unread=frozenset(unread),
+        **fields,
+    )
+    if block.impossible:
+        problems += _impossible_problems(block, values)
+    return block, problems
+
+
+def _spacing_problems(reading: Reading, block_id: str) -> list[Problem]:
+    """Warnings for a 2 that could belong to either side; a 3x3 has no `2U` that anyone writes."""
+    if reading.n < 4:
+        return []
+    return [
+        Problem.at(
+            reading.source,
+            Wrong(
+                "spacing",
+                f"read as `{s.read}`; `{s.other}` could be meant too: put a space where you mean it",
+                s.start,
+                s.end,
+            ),
+            block_id or None,
+        )
+        for s in reading.spacings
+    ]
+
+
+def _impossible_problems(block: Block, values: dict[str, Source]) -> list[Problem]:
+    """What cannot stand beside `impossible`."""
+    problems = []
+    readable = "from" not in block.unread
+    if readable and not (block.start and isinstance(block.start.origin, Drawn)):
+        at = values.get("from", values["impossible"])
+        message = "`impossible` speaks of a full net drawn in `from`; there is none"
+        problems.append(_over(at, Wrong("bad-value", message), block))
+    if block.steps:
+        message = "no moves start from a position that no cube has; take the moves out"
+        problems.append(_over(values["moves"], Wrong("bad-value", message), block))
+    problems += [
+        Problem.at(
+            values["check"],
+            Wrong("bad-check", "an impossible position has no claims", claim.start, claim.end),
+            block.id or None,
+        )
+        for claim in block.claims
+    ]
+    return problems
+
+
+def _over(source: Source, wrong: Wrong, block: Block) -> Problem:
+    """A problem with the whole of a value."""
+    start = len(source.text) - len(source.text.lstrip())
+    end = max(len(source.text.rstrip()), start + 1)
+    return Problem.at(source, Wrong(wrong.rule, wrong.message, start, end), block.id or None)

@@ -1,0 +1,181 @@
+"""A moves block once it is read: frozen values, each knowing its place in the page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from sitegen.notation.spell import Setting
+
+if TYPE_CHECKING:
+    from sitegen.block.claims.claim import Stated
+    from sitegen.cube.places import Place
+    from sitegen.cube.scheme import Scheme
+    from sitegen.cube.textnet import Net
+    from sitegen.notation.spell import Lowercase, Sequences, Step
+    from sitegen.notation.tree import Phrase
+    from sitegen.problem import Source
+
+Fold = Literal["open", "answer", "all"]
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What a page gives its blocks.
+
+    Attributes:
+        n: the cube where a block names none.
+        largest: the largest cube the site allows.
+        most_turns: how many turns moves may come to.
+        scheme: letters, names and colours.
+        lowercase: how `r` is read; "" not at all.
+        sequences: the named sequences.
+        metric: how turns are counted where nothing is said, a key of `METRICS`.
+    """
+
+    n: int
+    largest: int
+    most_turns: int
+    scheme: Scheme
+    lowercase: Lowercase
+    sequences: Sequences
+    metric: str
+
+    def setting(self, n: int) -> Setting:
+        """What moves on a cube of n layers are read with."""
+        return Setting(n, self.lowercase, self.sequences, self.most_turns)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Moves as a block gives them: `steps` for each of `phrases`, offsets in `source`."""
+
+    source: Source
+    phrases: tuple[Phrase, ...]
+    steps: tuple[tuple[Step, ...], ...]
+
+    @property
+    def all_steps(self) -> tuple[Step, ...]:
+        """The turns of all phrases."""
+        return tuple(step for phrase in self.steps for step in phrase)
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The solved cube, as the scheme has it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """Where another block began or ended.
+
+    Attributes:
+        page: the page's path as written in the reference, or "" for the same page.
+        id: the block's id, or "" for the block above.
+        at_start: where it began.
+    """
+
+    page: str
+    id: str
+    at_start: bool
+
+
+Origin = Solved | Reference | Told
+"""A position in words; a drawn net is kept as `Drawn`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A position drawn as a full net, offsets in `source`."""
+
+    source: Source
+    net: Net
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """The value of `from` or `to`, and where it stands."""
+
+    source: Source
+    origin: Origin | Drawn
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A place to ring, and the word printed at the ring ("" if none)."""
+
+    place: Place
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Which pictures are drawn, and what stands beside them."""
+
+    before: bool = True
+    after: bool = True
+    steps: bool = False
+    style: str = "net"
+    source: bool = False
+    setup: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A block as it was read.
+
+    Attributes:
+        file: the page's path, relative to the content folder.
+        number: which block of its page it is, from 0.
+        id: its id, or "".
+        source: the lines between the fence's marks.
+        head: the opening line of the fence.
+        n: layers each way.
+        metric: how turns are counted where nothing is said.
+        scheme: its page's colours.
+        claims: what `check` states.
+        check: the source of `check`, which the claims' offsets count in; None without claims.
+        moves: None where the key is left out.
+        unread: the keys whose values could not be read; their fields stand at their defaults.
+
+    The other fields are the keys of the same names; `start` is `from`, `goal` is `to`.
+    """
+
+    file: str
+    number: int
+    id: str
+    source: Source
+    head: Source
+    n: int
+    metric: str
+    scheme: Scheme
+    title: str = ""
+    start: Given | None = None
+    goal: Given | None = None
+    moves: Told | None = None
+    before: Drawn | None = None
+    after: Drawn | None = None
+    claims: tuple[Stated, ...] = ()
+    check: Source | None = None
+    impossible: str = ""
+    impossible_at: Source | None = None
+    marks: tuple[Mark, ...] = ()
+    focus: tuple[Place, ...] | None = None
+    show: Show = field(default_factory=Show)
+    fold: Fold = "open"
+    unread: frozenset[str] = frozenset()
+
+    @property
+    def can_be_replayed(self) -> bool:
+        """Whether the keys that say where it begins and how it goes on could be read."""
+        return not self.unread & {"cube", "from", "to", "moves"}
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The turns of the block's moves."""
+        return self.moves.all_steps if self.moves else ()
+
+    @property
+    def starts_from_goal(self) -> bool:
+        """Whether the position before the moves is worked out backwards from `to`."""
+        return self.start is None and self.goal is not None

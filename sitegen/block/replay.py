@@ -1,0 +1,94 @@
+"""A block and the positions it leans on, replayed: before, after, and every moment between."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from sitegen.block.claims.claim import Moment
+from sitegen.block.model import Drawn, Solved, Told
+from sitegen.cube.position import Motion, Position
+
+if TYPE_CHECKING:
+    from sitegen.block.model import Block, Given
+    from sitegen.notation.spell import Step
+
+
+@dataclass(frozen=True)
+class Replay:
+    """A block carried out.
+
+    Attributes:
+        block: what was asked.
+        before: the position before the moves.
+        after: the position after them.
+        motion: what the moves do.
+        goal: the position that `to` names, or None where it is not asked or not known.
+    """
+
+    block: Block
+    before: Position
+    after: Position
+    motion: Motion
+    goal: Position | None
+
+    @cached_property
+    def end(self) -> Moment:
+        """The moment after all moves."""
+        return self._moment(self.block.steps, self.motion, self.after)
+
+    def moment(self, line: int | None) -> Moment:
+        """The moment after so many phrases of the moves; None for the end."""
+        moves = self.block.moves
+        if line is None or moves is None or line == len(moves.steps):
+            return self.end
+        steps = tuple(step for phrase in moves.steps[:line] for step in phrase)
+        motion = Motion.of(self.block.n, (step.turn for step in steps))
+        return self._moment(steps, motion, self.before.after(motion))
+
+    def _moment(self, steps: tuple[Step, ...], motion: Motion, now: Position) -> Moment:
+        text = self.block.moves.source.text if self.block.moves else ""
+        return Moment(self.before, now, motion, steps, text, self.block.scheme)
+
+
+def resolve(given: Given, n: int, elsewhere: Position | None) -> Position | None:
+    """The position that a `from` or a `to` names.
+
+    Args:
+        given: the value.
+        n: layers each way.
+        elsewhere: the position of the block it refers to, if it refers to one that is known.
+    """
+    origin = given.origin
+    if isinstance(origin, Solved):
+        return Position.solved(n)
+    if isinstance(origin, Drawn):
+        return Position.showing(n, origin.net.colours(n))
+    if isinstance(origin, Told):
+        turns = (step.turn for step in origin.all_steps)
+        return Position.solved(n).after(Motion.of(n, turns))
+    return elsewhere
+
+
+def replay(block: Block, start: Position | None, goal: Position | None) -> Replay | None:
+    """Carry a block out.
+
+    Args:
+        block: a block that `can_be_replayed`.
+        start: where another block that its `from` refers to stands, if it refers to one.
+        goal: the same for its `to`.
+
+    Returns:
+        None where a position it leans on is not known.
+    """
+    motion = Motion.of(block.n, (step.turn for step in block.steps))
+    target = resolve(block.goal, block.n, goal) if block.goal else None
+    if block.starts_from_goal:
+        if target is None:
+            return None
+        return Replay(block, target.after(motion.inverse()), target, motion, target)
+    before = resolve(block.start, block.n, start) if block.start else Position.solved(block.n)
+    if before is None:
+        return None
+    return Replay(block, before, before.after(motion), motion, target)

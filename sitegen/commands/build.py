@@ -1,0 +1,54 @@
+"""`sitegen build`: replay, check and draw everything, and write the site."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sitegen.commands.check import add_format, content_root, counter, judged, report
+from sitegen.commands.main import CannotRun
+from sitegen.problem import Problem
+
+if TYPE_CHECKING:
+    import argparse
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    parser.add_argument(
+        "content", nargs="?", default="content", metavar="CONTENT", help="the content folder (default: content)"
+    )
+    parser.add_argument("--out", default="out", metavar="DIR", help="where the site is written (default: out)")
+    add_format(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Build, publish if everything holds, and report."""
+    # publishing needs no theme before something is to be published
+    from sitegen.pages.publish import OutputRefused, PathRefused, PublishFailed, check_output, publish
+
+    content, out = Path(options.content), Path(options.out)
+    if content.exists() and not content.is_dir():
+        raise CannotRun(f"`{content}` is a file; build takes a content folder")
+    root = content_root([content])
+    try:
+        check_output(out, root)
+    except (OutputRefused, OSError) as error:
+        raise CannotRun(str(error)) from error
+    made = judged(root)
+    if made.holds:
+        from sitegen.pages.formats.html import ThemeError
+        from sitegen.assemble import site_files
+
+        own = root.parent / "themes"
+        try:
+            publish(site_files(made, own, counter("set")), out, root)
+        except (OutputRefused, PublishFailed) as error:
+            raise CannotRun(str(error)) from error
+        except PathRefused as error:
+            made.problems.append(Problem(error.path, 1, 1, 1, "file", error.message))
+        except ThemeError as error:
+            where = Path(os.path.relpath(error.path, root)).as_posix()
+            made.problems.append(Problem(where, error.line, 1, 1, "settings", error.message))
+    return report(made, options.format, lambda _file: True)

@@ -1,0 +1,137 @@
+"""`sitegen check`: replay and check, and write nothing."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
+from sitegen.make import Made, make
+from sitegen.pages.folder import find_root
+from sitegen.report import Person, as_json
+
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Callable, Sequence
+
+    from sitegen.problem import Problem
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    parser.add_argument(
+        "paths",
+        nargs="*",
+        default=["content"],
+        metavar="PATH",
+        help="a content folder, or pages and folders within one (default: content)",
+    )
+    add_format(parser)
+
+
+def add_format(parser: argparse.ArgumentParser) -> None:
+    """`--format`, for the commands that report problems."""
+    parser.add_argument(
+        "--format",
+        choices=("text", "json"),
+        default="text",
+        help="how problems are told (default: text)",
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check, and report."""
+    paths = [Path(path) for path in options.paths]
+    root = content_root(paths)
+    made = judged(root)
+    asked = [os.path.relpath(os.path.abspath(path), root) for path in paths]  # noqa: PTH100
+    within = [Path(path).as_posix() for path in asked]
+    return report(made, options.format, lambda file: _is_asked(file, within))
+
+
+def _is_asked(file: str, within: Sequence[str]) -> bool:
+    return any(
+        path == "." or file == path or file.startswith(f"{path}/") or file in (".", "site.toml")
+        for path in within
+    )
+
+
+def content_root(paths: Sequence[Path]) -> Path:
+    """The one content folder that all paths lie in.
+
+    Raises:
+        CannotRun: a path is not there, or they lie in several folders.
+    """
+    for path in paths:
+        if not path.exists():
+            raise CannotRun(f"there is no `{path}`")
+    roots = {find_root(path) for path in paths}
+    if len(roots) > 1:
+        listed = ", ".join(sorted(map(str, roots)))
+        raise CannotRun(f"these paths lie in several content folders: {listed}")
+    return roots.pop()
+
+
+def judged(root: Path) -> Made:
+    """A content folder, read and judged, with a count of pages on a terminal.
+
+    Raises:
+        CannotRun: the folder cannot be listed.
+    """
+    try:
+        return make(root, counter("read"))
+    except OSError as error:
+        raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
+
+
+def counter(verb: str) -> Callable[[int, int], None]:
+    """Tells a terminal how far long work has come; says nothing to anything else."""
+    if not sys.stderr.isatty():
+        return lambda _done, _total: None
+
+    def tell(done: int, total: int) -> None:
+        if total >= 50 and (done % 25 == 0 or done == total):
+            end = "\r\033[K" if done == total else ""
+            print(f"\r{verb} {done} of {total} pages{end}", end="", file=sys.stderr, flush=True)
+
+    return tell
+
+
+def report(made: Made, form: str, is_asked: Callable[[str], bool]) -> int:
+    """Tell what does not hold among the files asked for; the exit status."""
+    problems = [problem for problem in made.problems if is_asked(problem.file)]
+    pages = sum(is_asked(file) for file in made.folder.pages)
+    blocks = sum(is_asked(file) for file, _ in made.blocks)
+    if form == "json":
+        print(as_json(pages, blocks, problems))
+    else:
+        person = Person(_lines(made), colour=wants_colour(sys.stdout))
+        for problem in problems:
+            print(person.problem(problem), end="\n\n")
+        print(person.summary(pages, blocks, problems))
+    return WRONG if any(problem.severity == "error" for problem in problems) else HOLDS
+
+
+def _lines(made: Made) -> Callable[[str, int], str]:
+    """Lines of the content folder's files, each file read once."""
+    known: dict[str, list[str]] = {}
+
+    def line_of(file: str, line: int) -> str:
+        if file not in known:
+            path = made.folder.root / file
+            try:
+                text = path.read_bytes().decode("utf-8-sig", "replace")
+            except OSError:
+                text = ""
+            known[file] = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        rows = known[file]
+        return rows[line - 1] if 0 < line <= len(rows) else ""
+
+    return line_of
+
+
+def complain(problem: Problem) -> None:
+    """A problem of the theme or the output's addresses, told like those of the pages."""
+    print(f"{problem.file}:{problem.line}: {problem.severity}: {problem.message} ({problem.rule})")

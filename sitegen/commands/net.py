@@ -1,0 +1,77 @@
+"""`sitegen net`: draw the position that moves lead to."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
+from sitegen.cube.geometry import LARGEST
+from sitegen.cube.position import Motion, Position
+from sitegen.cube.scheme import DEFAULT
+from sitegen.draw.picture import Picture
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import Setting, Step, spell
+from sitegen.problem import Problem, Source, Wrong
+from sitegen.report import Person
+
+if TYPE_CHECKING:
+    import argparse
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    parser.add_argument("moves", metavar="MOVES", help="moves, done from solved; may be empty")
+    parser.add_argument("--cube", default="3", metavar="N", help="layers each way, 2 to 33 (default: 3)")
+    parser.add_argument(
+        "--lowercase", choices=("wide", "slice"), default="", help="how `r` is read: as Rw or as 2R"
+    )
+    parser.add_argument("--letters", action="store_true", help="print colour letters in the .svg")
+    parser.add_argument("--out", metavar="FILE.svg", help="write a picture instead of the terminal's net")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Draw in the terminal, or to a file."""
+    from sitegen.block.keys import read_size  # noqa: PLC0415 - only for its messages
+
+    try:
+        n = read_size(options.cube, LARGEST)
+    except Wrong as wrong:
+        raise CannotRun(f"--cube: {wrong.message}") from None
+    out = Path(options.out) if options.out else None
+    if out and out.suffix != ".svg":
+        raise CannotRun(f"--out: `{out}` does not end in .svg")
+    steps = read_steps(options.moves, Setting(n, options.lowercase))
+    if steps is None:
+        return WRONG
+    position = Position.solved(n).after(Motion.of(n, (step.turn for step in steps)))
+    title = f"After {options.moves}" if options.moves.strip() else "Solved"
+    if out is None:
+        from sitegen.draw.terminal import net_text  # noqa: PLC0415 - each way loads what it needs
+
+        picture = Picture(n, position.colours, title)
+        print(net_text(picture, DEFAULT, colour=wants_colour(sys.stdout)))
+        return HOLDS
+    from sitegen.draw.styles import STYLES  # noqa: PLC0415 - as above
+
+    picture = Picture(n, position.colours, title, letters=options.letters)
+    try:
+        out.write_text(STYLES["net"].draw(picture, DEFAULT, standalone=True) + "\n", "utf-8")
+    except OSError as error:
+        raise CannotRun(f"{out}: {error.strerror}") from error
+    return HOLDS
+
+
+def read_steps(text: str, setting: Setting) -> list[Step] | None:
+    """The turns of moves given on the command line; None, with every problem told, if any is wrong."""
+    faults: list[Wrong] = []
+    moves = read_moves(text, faults)
+    steps = spell((node for phrase in moves.phrases for node in phrase.nodes), setting, faults)
+    if not faults:
+        return steps
+    source, lines = Source.whole("moves", text), text.split("\n")
+    person = Person(lambda _file, line: lines[line - 1], colour=wants_colour(sys.stderr))
+    for wrong in faults:
+        print(person.problem(Problem.at(source, wrong)), end="\n\n", file=sys.stderr)
+    return None

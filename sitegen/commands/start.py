@@ -1,0 +1,33 @@
+"""`sitegen start`: make a folder for a new site."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from sitegen.commands.main import HOLDS, CannotRun
+
+if TYPE_CHECKING:
+    import argparse
+
+STARTER: Final = Path(__file__).parents[1] / "starter"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    parser.add_argument("folder", metavar="DIR", help="the folder to make; it must not hold anything yet")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Copy the starter site."""
+    folder = Path(options.folder)
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise CannotRun(f"`{folder}` is there already and is not an empty folder")
+    try:
+        shutil.copytree(STARTER, folder, dirs_exist_ok=True)
+    except (OSError, shutil.Error) as error:
+        raise CannotRun(f"`{folder}` could not be made: {error}") from error
+    print(f"A new site is in {folder}: read {folder / 'content' / 'site.toml'}, then build it with")
+    print(f"  sitegen build {folder / 'content'} --out {folder / 'out'}")
+    return HOLDS

@@ -1,0 +1,1 @@
+"""A cube, not what is written about it."""

@@ -1,0 +1,140 @@
+"""A piece's address, `UF2R`, read and written: the layers it lies in, in the words of the turns."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from sitegen.cube.geometry import OPPOSITE, geometry
+from sitegen.cube.pieces import ORDER, adjacent, pieces
+from sitegen.problem import Wrong
+
+AddressKind = Literal["corner", "edge", "edge piece", "centre"]
+
+_PART: Final = re.compile(r"(\d*)([A-Za-z])")
+_WHOLE: Final = re.compile(r"[UDLRFB](?:\d*[UDLRFB]){1,2}")
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """An address on a cube of n layers.
+
+    Attributes:
+        text: as written.
+        kind: `edge` is a whole edge, `edge piece` one wing or middle of it; on a 3x3, where a whole
+            edge is one piece, `UF` is still an `edge`.
+        sticker: the sticker meant, on the face named first; of a whole edge of more than one
+            piece, -1.
+        stickers: all stickers of the piece, or of all pieces of the whole edge.
+    """
+
+    text: str
+    kind: AddressKind
+    sticker: int
+    stickers: tuple[int, ...]
+
+
+def looks_like_address(text: str) -> bool:
+    """Whether a word has the shape of an address, whatever the cube: see `read_address`."""
+    if not _WHOLE.fullmatch(text):
+        return False
+    parts = _PART.findall(text)
+    faces = "".join(face for _, face in parts)
+    numbered = [bool(number) for number, _ in parts]
+    return adjacent(faces) and numbered in (
+        [False, False],
+        [False, False, False],
+        [False, False, True],
+        [False, True, True],
+    )
+
+
+def read_address(text: str, n: int) -> Address:
+    """Read an address: `UFR`, `UF`, `UF2R`, `U2F3R`.
+
+    Raises:
+        Wrong: `layer-range` for a piece that this cube does not have, or that is named from the
+            far side; `bad-value` for what is no address at all.
+    """
+    if not looks_like_address(text):
+        raise Wrong("bad-value", _no_address(text), 0, len(text))
+    parts = [(int(number or 1), face) for number, face in _PART.findall(text)]
+    faces = [face for _, face in parts]
+    _check_layers(text, parts, n)
+    if len(parts) == 2:
+        return _whole_edge(text, faces, n)
+    cell = [0, 0, 0]
+    for layer, face in parts:
+        cell["LRDUBF".index(face) // 2] = layer - 1 if face in "LDB" else n - layer
+    sticker = geometry(n).sticker_at[(cell[0], cell[1], cell[2]), faces[0]]
+    piece = pieces(n).all[pieces(n).of[sticker]]
+    kind: AddressKind = "corner" if len(piece.stickers) == 3 else "edge piece"
+    return Address(text, "centre" if len(piece.stickers) == 1 else kind, sticker, piece.stickers)
+
+
+def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
+    if len(parts) == 2 and n == 2:
+        raise Wrong("layer-range", f"a 2x2 has corners only, so `{text}` is no place", 0, len(text))
+    better = [*parts]
+    numbered = [i for i, (number, _) in enumerate(_PART.findall(text)) if number]
+    for i in numbered:
+        layer, face = parts[i]
+        if not 2 <= layer <= n - 1:
+            allowed = f"layers 2 to {n - 1} lie between two faces" if n > 2 else "it has no others"
+            plain = "".join(f for _, f in parts) if layer == 1 else ""
+            offer = f"; the piece in layer 1 is `{plain}`" if looks_like_address(plain) else ""
+            raise Wrong(
+                "layer-range",
+                f"a {n}x{n} has no place `{text}`: on it {allowed}{offer}",
+                0,
+                len(text),
+            )
+        if 2 * layer > n + 1:
+            better[i] = (n + 1 - layer, OPPOSITE[face])
+    if better != parts:
+        near = "".join(f"{'' if layer == 1 else layer}{face}" for layer, face in better)
+        raise Wrong(
+            "layer-range",
+            f"`{text}` is named from the far side of a {n}x{n}; write `{near}`",
+            0,
+            len(text),
+        )
+
+
+def _whole_edge(text: str, faces: list[str], n: int) -> Address:
+    members = pieces(n).edges[frozenset(faces)]
+    stickers = tuple(s for piece in members for s in piece.stickers)
+    single = pieces(n).side(members[0], faces[0]) if len(members) == 1 else -1
+    return Address(text, "edge", single, stickers)
+
+
+def _no_address(text: str) -> str:
+    upper = text.upper()
+    if upper != text and looks_like_address(upper):
+        return f"`{text}` is no place; faces are capital letters: `{upper}`"
+    swapped = re.fullmatch(r"([UDLRFB])([UDLRFB])([UDLRFB])(\d+)", text)
+    if swapped:
+        a, b, c, number = swapped.groups()
+        if looks_like_address(f"{a}{b}{number}{c}"):
+            return f"`{text}` is no place; the layer stands before its face: `{a}{b}{number}{c}`"
+    faces = re.sub(r"[^UDLRFB]", "", text)
+    if _WHOLE.fullmatch(text) and not adjacent(faces):
+        return f"`{text}` is no place: opposite sides never meet in a piece"
+    return (
+        f"`{text}` is no place; places are corners `UFR`, edges `UF`, "
+        "pieces of an edge `UF2R`, centre pieces `U2F3R`"
+    )
+
+
+def write_sticker(sticker: int, n: int) -> str:
+    """The address of a piece with this sticker named first, as `read_address` reads it."""
+    cube, held = geometry(n), pieces(n)
+    piece = held.all[held.of[sticker]]
+    first = cube.faces[sticker]
+    others = sorted((cube.faces[s] for s in piece.stickers if s != sticker), key=ORDER.index)
+    if piece.kind == "corner" or n == 3 and piece.kind == "middle":
+        return first + "".join(others)
+    rest = [f for f in held.near(sticker) if f != first and f not in others]
+    inner = "".join(f"{cube.layer_of(sticker, f)}{f}" for f in rest)
+    return first + "".join(others) + inner

@@ -1,0 +1,228 @@
+"""What a position shows and a motion does: face colours, complete edges, parity, order.
+
+Everything about a position is judged from its picture alone: two stickers of one colour are never
+told apart.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from math import lcm
+from typing import TYPE_CHECKING, Final
+
+from sitegen.cube.pieces import Kind, Piece, pieces
+from sitegen.cube.position import Motion, Position, rotations
+from sitegen.cube.scheme import FACES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+Pair = frozenset[int]
+"""Two colour numbers, or the faces of an edge: which colours an edge has."""
+
+EDGES: Final = tuple(
+    frozenset(pair) for pair in "UF UR UB UL FR FL BR BL DF DR DB DL".split()
+)
+"""The twelve edges, by their faces."""
+
+
+def centre_stickers(n: int, face: int) -> tuple[int, ...]:
+    """The stickers of the centre pieces on a face, by its index in `FACES`."""
+    base = face * n * n
+    inner = range(1, n - 1)
+    return tuple(base + row * n + column for row in inner for column in inner)
+
+
+def finished_centres(position: Position) -> tuple[int | None, ...]:
+    """For each face, the one colour all its centre pieces show; None if they show several."""
+    if position.n == 2:
+        return (None,) * 6
+    found: list[int | None] = []
+    for face in range(6):
+        shown = {position.colours[s] for s in centre_stickers(position.n, face)}
+        found.append(shown.pop() if len(shown) == 1 else None)
+    return tuple(found)
+
+
+def face_colours(position: Position) -> tuple[int, ...]:
+    """For each face, the colour that is its own, for claims.
+
+    On odd n that of its fixed centre; on even n that of its finished centre, and where it is not
+    finished, and on a 2x2, the scheme's colour as the cube stands in space.
+    """
+    n = position.n
+    if n % 2:
+        middle = (n * n) // 2
+        return tuple(position.colours[face * n * n + middle] for face in range(6))
+    return tuple(
+        face if colour is None else colour
+        for face, colour in enumerate(finished_centres(position))
+    )
+
+
+def off_colour(position: Position, stickers: Iterable[int]) -> list[int]:
+    """Those of some stickers that do not show their face's colour."""
+    own, size, colours = face_colours(position), position.n**2, position.colours
+    return [s for s in sorted(stickers) if colours[s] != own[s // size]]
+
+
+def is_uniform(position: Position) -> bool:
+    """Whether every face shows one colour, however the cube is held."""
+    return all(len(set(position.face(face))) == 1 for face in range(6))
+
+
+def holding(position: Position, stickers: Iterable[int]) -> Motion | None:
+    """A way of holding the solved cube that shows what a position shows on some stickers."""
+    chosen = tuple(stickers)
+    solved = Position.solved(position.n)
+    for turned in rotations(position.n):
+        held = solved.after(turned).colours
+        if all(held[s] == position.colours[s] for s in chosen):
+            return turned
+    return None
+
+
+def turned_home(position: Position) -> Position:
+    """The position held so that its centres are where the scheme has them.
+
+    On odd n the fixed centres say how; on even n the finished centres, where some way of holding
+    the cube agrees with all of them. Otherwise the position is given back as it stands.
+    """
+    n = position.n
+    if n % 2:
+        fixed: Sequence[int] = [face * n * n + n * n // 2 for face in range(6)]
+    else:
+        done = [face for face, c in enumerate(finished_centres(position)) if c is not None]
+        fixed = [centre_stickers(n, face)[0] for face in done]
+    turned = holding(position, fixed) if fixed else None
+    return position.after(turned.inverse()) if turned else position
+
+
+def shown_pair(position: Position, edge: Iterable[Piece], faces: Iterable[str]) -> Pair | None:
+    """The two colours that all these pieces of one edge show, each on one side; None if they differ."""
+    first, second = faces
+    held, colours = pieces(position.n), position.colours
+    members = list(edge)
+    ones = {colours[held.side(piece, first)] for piece in members}
+    twos = {colours[held.side(piece, second)] for piece in members}
+    if len(ones) != 1 or len(twos) != 1 or ones == twos:
+        return None
+    return frozenset(ones | twos)
+
+
+def edge_members(n: int, faces: frozenset[str], layer: int = 0) -> tuple[Piece, ...]:
+    """The pieces of an edge; for one orbit of wings, its two wings and the middle piece, if any."""
+    members = pieces(n).edges[faces]
+    if not layer:
+        return members
+    return tuple(p for p in members if p.kind == "middle" or p.orbit[1] == layer)
+
+
+def complete_edges(position: Position, layer: int = 0) -> dict[frozenset[str], Pair]:
+    """The edges that are complete, in one orbit of wings or (0) in all, and their colours."""
+    found = {}
+    for faces in EDGES:
+        pair = shown_pair(position, edge_members(position.n, faces, layer), sorted(faces))
+        if pair:
+            found[faces] = pair
+    return found
+
+
+@lru_cache(maxsize=None)
+def _homes(n: int, kind: Kind, layer: int) -> tuple[tuple[Piece, ...], dict[tuple[int, ...], int]]:
+    """The pieces of an orbit, and for the colours each shows at home, its index among them.
+
+    The colours of a corner or a middle piece count in any order, those of a wing in order: its
+    first sticker can only come to first stickers (see `Piece`), which tells the two wings apart.
+    """
+    members = pieces(n).of_kind(kind, layer=layer)
+    solved = Position.solved(n)
+    return members, {_colours(solved, piece): i for i, piece in enumerate(members)}
+
+
+def _colours(position: Position, piece: Piece) -> tuple[int, ...]:
+    shown = tuple(position.colours[s] for s in piece.stickers)
+    return shown if piece.kind == "wing" else tuple(sorted(shown))
+
+
+def home_order(position: Position, kind: Kind, layer: int = 0) -> list[int] | None:
+    """For each place of an orbit, the index of the piece there; None where one is missing."""
+    members, homes = _homes(position.n, kind, layer)
+    order = [homes.get(_colours(position, piece), -1) for piece in members]
+    return order if sorted(order) == list(range(len(order))) else None
+
+
+def is_odd(order: Sequence[int]) -> bool:
+    """Whether a permutation, as a list of images, is odd."""
+    seen, odd = set[int](), False
+    for start in range(len(order)):
+        at, length = start, 0
+        while at not in seen:
+            seen.add(at)
+            at = order[at]
+            length += 1
+        odd ^= length > 0 and length % 2 == 0
+    return odd
+
+
+def parity(position: Position, kind: Kind, layer: int = 0) -> bool | None:
+    """Whether an orbit's pieces stand in an odd permutation; None if the picture has no such pieces.
+
+    Middles are counted with the fixed centres turned home: a rotation is odd on them place by
+    place, and means nothing. On corners and wings a rotation is even (on even n also with no fixed
+    centres to say how the cube is held).
+    """
+    if kind == "middle":
+        position = turned_home(position)
+    order = home_order(position, kind, layer)
+    return None if order is None else is_odd(order)
+
+
+def edges_parity(position: Position) -> bool | None:
+    """Whether the twelve edges, as wholes, stand in an odd permutation; None if not all are paired."""
+    found = complete_edges(turned_home(position))
+    if len(found) < 12:
+        return None
+    homes = [frozenset(FACES.index(face) for face in faces) for faces in EDGES]
+    order = [homes.index(found[faces]) if found[faces] in homes else -1 for faces in EDGES]
+    return is_odd(order) if sorted(order) == list(range(12)) else None
+
+
+def order_of(motion: Motion) -> int:
+    """How often a motion, done from solved, must be repeated to show the solved picture again.
+
+    By picture, as the cube stands: `x` has order 4. Round each cycle of stickers the colours must
+    repeat; the order is the least common multiple of those repeats.
+    """
+    colours = Position.solved(motion.n).colours
+    return lcm(*(_repeat([colours[s] for s in cycle]) for cycle in motion.cycles()))
+
+
+def _repeat(ring: list[int]) -> int:
+    """The smallest turn of a ring that leaves it as it looks; a divisor of its length."""
+    size = len(ring)
+    return next(d for d in range(1, size + 1) if size % d == 0 and ring == ring[d:] + ring[:d])
+
+
+def reduced(position: Position) -> Position | None:
+    """The 3x3 that a cube is once its centres are finished and its edges paired; None before."""
+    n = position.n
+    centres = finished_centres(position)
+    if n == 2 or None in centres or len(complete_edges(position)) < 12:
+        return None
+    pick = (0, 1, n - 1)
+    shown = bytes(
+        position.colours[face * n * n + row * n + column]
+        for face in range(6)
+        for row in pick
+        for column in pick
+    )
+    return Position.showing(3, shown)
+
+
+def changed(before: Position, after: Position) -> frozenset[int]:
+    """The stickers that show another colour in one position than in another."""
+    pairs = zip(before.colours, after.colours, strict=True)
+    return frozenset(s for s, (a, b) in enumerate(pairs) if a != b)
+
+

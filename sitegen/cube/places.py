@@ -1,0 +1,308 @@
+"""Lists of places and classes, `corners UFR, wings 3 WO layer 2R`, read and found on a cube."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.cube.address import looks_like_address, read_address
+from sitegen.cube.geometry import OPPOSITE, geometry
+from sitegen.cube.pieces import pieces, stickers_of
+from sitegen.cube.scheme import FACES
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from sitegen.cube.position import Position
+    from sitegen.cube.scheme import Scheme
+
+CLASSES: Final = {
+    "corners": "all eight corners",
+    "edges": "every piece of every edge: wings and middles",
+    "middles": "the middle pieces of the edges (odd N)",
+    "wings": "all wings; `wings 2` the orbit that lies in second layers, `wings 3` the next",
+    "centres": "all centre pieces",
+}
+
+_BY_COLOUR: Final = {"edge": "edges", "middle": "middles", "corner": "corners"}
+_WORD: Final = re.compile(r"[^\s,]+")
+_LAYER: Final = re.compile(r"(\d*)([UDLRFB])|([MES])")
+_MIDDLE_FACE: Final = {"M": "L", "E": "D", "S": "F"}
+
+ORBIT_KINDS: Final = {
+    "corners": ("corner",),
+    "edges": ("wing", "middle"),
+    "middles": ("middle",),
+    "wings": ("wing",),
+    "centres": ("centre",),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place or a class.
+
+    Attributes:
+        text: as written, narrowed parts included.
+        start: its offset in the text read.
+        end: the offset past it.
+        kind: `corner`, `edge` (a whole one), `wing`, `middle`, `centre`, `layer`, `face`, or a
+            key of `CLASSES`.
+        stickers: its stickers; where `colours` are given, those among which its pieces are.
+        sticker: the sticker meant where one is: that of the face named first; else -1.
+        faces: of a whole edge, its two faces, the one named first first.
+        colours: the colour numbers of the pieces meant, wherever they are; () for a fixed place.
+    """
+
+    text: str
+    start: int
+    end: int
+    kind: str
+    stickers: frozenset[int]
+    sticker: int = -1
+    faces: tuple[str, ...] = ()
+    colours: tuple[int, ...] = ()
+
+    def at(self, position: Position) -> frozenset[int]:
+        """Its stickers as the cube stands."""
+        if not self.colours:
+            return self.stickers
+        held, wanted = pieces(position.n), set(self.colours)
+        numbers = {held.of[s] for s in self.stickers}
+        return stickers_of(
+            held.all[i]
+            for i in numbers
+            if {position.colours[s] for s in held.all[i].stickers} == wanted
+        )
+
+    def sticker_at(self, position: Position) -> int:
+        """The one sticker meant, as the cube stands; -1 where none or several could be."""
+        if not self.colours:
+            return self.sticker
+        found = [s for s in self.at(position) if position.colours[s] == self.colours[0]]
+        return found[0] if len(found) == 1 else -1
+
+
+class _Word(NamedTuple):
+    text: str
+    start: int
+    end: int
+
+    def wrong(self, message: str, rule: str = "bad-value") -> Wrong:
+        return Wrong(rule, message, self.start, self.end)
+
+
+def read_places(text: str, n: int, scheme: Scheme) -> tuple[Place, ...]:
+    """Read places and classes, with spaces or commas between them; `()` for an empty text.
+
+    Raises:
+        Wrong: `layer-range` for a layer or a piece that this cube does not have; `bad-value` for
+            any word that is no place, or a class narrowed to nothing.
+    """
+    words = [_Word(found[0], found.start(), found.end()) for found in _WORD.finditer(text)]
+    reader = _Reader(words, n, scheme, text)
+    places = []
+    while reader.words:
+        places.append(reader.place())
+    return tuple(places)
+
+
+class _Reader:
+    def __init__(self, words: list[_Word], n: int, scheme: Scheme, text: str) -> None:
+        self.words = words
+        self.n = n
+        self.scheme = scheme
+        self.text = text
+
+    def place(self) -> Place:
+        """The next place or class, with all that narrows it."""
+        if self.words[0].text not in CLASSES:
+            return self.single()
+        word = self.words.pop(0)
+        base = self.whole_class(word)
+        if (
+            self.words
+            and word.text == "wings"
+            and (colours := self.colours(self.words[0].text, 2)) is not None
+            and not looks_like_address(self.words[0].text)
+        ):
+            return self.narrowed_to_colours(base, self.words.pop(0), colours)
+        parts = []
+        while self.words and (part := self.narrowing(base)) is not None:
+            parts.append(part)
+        if not parts:
+            return base
+        end = parts[-1].end
+        inside: frozenset[int] = frozenset()
+        for part in parts:
+            inside |= part.stickers
+        coloured = next((part.colours for part in parts if part.colours), ())
+        if coloured and len(parts) > 1:
+            raise Wrong(
+                "bad-value", "a class is narrowed by one piece named by colour at a time", base.start, end
+            )
+        text = self.text[base.start : end]
+        return replace(base, text=text, end=end, stickers=inside, colours=coloured)
+
+    def narrowed_to_colours(self, base: Place, word: _Word, colours: tuple[int, ...]) -> Place:
+        text = self.text[base.start : word.end]
+        return replace(base, text=text, end=word.end, colours=colours)
+
+    def whole_class(self, word: _Word) -> Place:
+        layer, end = 0, word.end
+        held = pieces(self.n)
+        if word.text == "wings" and self.words and self.words[0].text.isdecimal():
+            number = self.words.pop(0)
+            if len(number.text) > 4 or int(number.text) not in held.wing_layers:
+                raise number.wrong(self.no_orbit(number.text), "layer-range")
+            layer, end = int(number.text), number.end
+        members = held.of_kind(*ORBIT_KINDS[word.text], layer=layer)  # type: ignore[arg-type]
+        if not members:
+            raise word.wrong(f"a {self.n}x{self.n} has no {word.text}", "layer-range")
+        text = f"{word.text} {layer}" if layer else word.text
+        return Place(text, word.start, end, word.text, stickers_of(members))
+
+    def no_orbit(self, number: str) -> str:
+        layers = pieces(self.n).wing_layers
+        if not layers:
+            return f"a {self.n}x{self.n} has no wings"
+        named = ", ".join(f"`wings {layer}`" for layer in layers)
+        return f"a {self.n}x{self.n} has no `wings {number}`; it has {named}"
+
+    def narrowing(self, base: Place) -> Place | None:
+        """The next place, if it narrows a class; None if it stands for itself."""
+        first = self.words[0]
+        if first.text in CLASSES:
+            return None
+        if base.kind == "centres" and len(first.text) == 1 and first.text in FACES:
+            word = self.words.pop(0)
+            part = Place(word.text, word.start, word.end, "face", self.side(word.text))
+        else:
+            kept = list(self.words)
+            part = self.single()
+            of_kind = part.kind in (*ORBIT_KINDS[base.kind], "layer", "face") or (
+                part.kind == "edge" and base.kind in ("edges", "wings", "middles")
+            )
+            if not of_kind:
+                self.words = kept
+                return None
+        inside = base.stickers & part.stickers
+        if not inside:
+            raise Wrong(
+                "bad-value",
+                f"there are no {base.text} at `{part.text}` on a {self.n}x{self.n}",
+                part.start,
+                part.end,
+            )
+        return replace(part, stickers=inside)
+
+    def single(self) -> Place:
+        word = self.words.pop(0)
+        if word.text in ("layer", "face"):
+            return self.layer(word) if word.text == "layer" else self.face(word)
+        if word.text in _BY_COLOUR:
+            return self.by_colour(word)
+        try:
+            return self.address(word)
+        except Wrong as wrong:
+            hint = self.hint(word)
+            message = f"{wrong.message}{hint}" if wrong.rule == "bad-value" else wrong.message
+            raise word.wrong(message, wrong.rule) from None
+
+    def address(self, word: _Word) -> Place:
+        found = read_address(word.text, self.n)
+        held = pieces(self.n)
+        whole = found.kind == "edge"
+        kind = "edge" if whole else held.all[held.of[found.sticker]].kind
+        faces = tuple(word.text) if whole else ()
+        return Place(
+            word.text, word.start, word.end, kind, frozenset(found.stickers), found.sticker, faces
+        )
+
+    def side(self, face: str) -> frozenset[int]:
+        size = self.n * self.n
+        base = FACES.index(face) * size
+        return frozenset(range(base, base + size))
+
+    def face(self, word: _Word) -> Place:
+        if not self.words or self.words[0].text not in tuple(FACES):
+            raise word.wrong("`face` is followed by one face: `face U`")
+        name = self.words.pop(0)
+        return Place(f"face {name.text}", word.start, name.end, "face", self.side(name.text))
+
+    def layer(self, word: _Word) -> Place:
+        named = _LAYER.fullmatch(self.words[0].text) if self.words else None
+        if not named:
+            raise word.wrong("`layer` is followed by one layer: `layer U`, `layer 2R`, `layer M`")
+        name = self.words.pop(0)
+        number, face, middle = named.groups()
+        n = self.n
+        if middle:
+            if n % 2 == 0:
+                raise name.wrong(f"a {n}x{n} has no middle layer `{middle}`", "layer-range")
+            face, number = _MIDDLE_FACE[middle], str((n + 1) // 2)
+        if number and not middle:
+            if len(number) > 4 or not 2 <= int(number) <= n - 1:
+                offer = ""
+                if len(number) <= 4 and int(number) == 1:
+                    offer = f"; the face layer is `layer {face}`"
+                elif len(number) <= 4 and int(number) == n:
+                    offer = f"; its layer {n} is `layer {OPPOSITE[face]}`"
+                inner = f"2{face} to {n - 1}{face}" if n > 2 else "none"
+                message = f"a {n}x{n} has no `layer {name.text}`{offer}; its inner layers: {inner}"
+                raise name.wrong(message, "layer-range")
+        layer_of, wanted = geometry(n).layer_of, int(number or 1)
+        inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == wanted)
+        return Place(f"layer {name.text}", word.start, name.end, "layer", inside)
+
+    def by_colour(self, word: _Word) -> Place:
+        """`edge WO`, `middle WO`, `corner WGR`; letters that are a place are the place."""
+        wanted = 3 if word.text == "corner" else 2
+        if not self.words:
+            raise word.wrong(f"`{word.text}` is followed by its {wanted} colours, as {self.sample(wanted)}")
+        name = self.words.pop(0)
+        text = f"{word.text} {name.text}"
+        if looks_like_address(name.text):
+            place = self.address(name)
+            if place.kind != "corner" and word.text == "middle" and place.kind == "edge":
+                members = [p for p in pieces(self.n).of_kind("middle") if place.stickers >= {*p.stickers}]
+                if not members:
+                    raise word.wrong(f"a {self.n}x{self.n} has no middle pieces", "layer-range")
+                side = pieces(self.n).side(members[0], place.faces[0])
+                return Place(text, word.start, name.end, "middle", stickers_of(members), side)
+            if place.kind == word.text:
+                return replace(place, text=text, start=word.start)
+            raise name.wrong(f"`{name.text}` is no {word.text}")
+        colours = self.colours(name.text, wanted)
+        if colours is None:
+            raise name.wrong(
+                f"`{name.text}` is no {word.text}: it is named by {wanted} different colours of "
+                f"{' '.join(self.scheme.letters)} that meet on the cube, as {self.sample(wanted)}"
+            )
+        members_class = _Word(_BY_COLOUR[word.text], word.start, word.end)
+        base = self.whole_class(members_class)
+        return Place(text, word.start, name.end, word.text, base.stickers, -1, (), colours)
+
+    def colours(self, letters: str, wanted: int) -> tuple[int, ...] | None:
+        """The colour numbers of some letters, if there are so many and they meet in a piece."""
+        if len(letters) != wanted or any(letter not in self.scheme.letters for letter in letters):
+            return None
+        numbers = tuple(self.scheme.letters.index(letter) for letter in letters)
+        return numbers if looks_like_address("".join(FACES[i] for i in numbers)) else None
+
+    def sample(self, wanted: int) -> str:
+        letters = self.scheme.letters
+        return f"`{letters[0]}{letters[1]}`" if wanted == 2 else f"`{letters[0]}{letters[2]}{letters[3]}`"
+
+    def hint(self, word: _Word) -> str:
+        """What a word that is no place was probably meant to be."""
+        text = word.text
+        if text in ("wing", "center", "centre", "centers", "middle", "corner", "edge"):
+            plural = {"center": "centres", "centre": "centres", "centers": "centres"}.get(text, f"{text}s")
+            return f"; the class is called `{plural}`"
+        for length, name in ((2, "edge"), (3, "corner")):
+            if self.colours(text, length) is not None:
+                return f"; a piece by its colours is `{name} {text}`"
+        near = get_close_matches(text, (*CLASSES, "layer", "face", *_BY_COLOUR), 1, 0.7)
+        return f"; did you mean `{near[0]}`?" if near else ""

@@ -1,0 +1,297 @@
+"""The text net: read, compared, written in the author's own shape."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.cube.scheme import FACES
+from sitegen.problem import Compared, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from sitegen.cube.position import Position
+    from sitegen.cube.scheme import Scheme
+
+ANY: Final = "."
+"""The letter of a cell that is not checked."""
+
+_FACE_ROW: Final = re.compile(r"\s*([A-Za-z])\s*:(.*)", re.DOTALL)
+
+
+class Cell(NamedTuple):
+    """A letter of a net: its offset in the text, its sticker, its colour number (-1: any)."""
+
+    offset: int
+    sticker: int
+    colour: int
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of a net.
+
+    Attributes:
+        text: the whole line, as written.
+        start: offset of the line in the text read.
+        cells: its letters.
+    """
+
+    text: str
+    start: int
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Net:
+    """A net as an author wrote it: `rows` from the top, blank lines left out."""
+
+    rows: tuple[Row, ...]
+
+    @property
+    def states_something(self) -> bool:
+        """Whether any cell is more than a dot."""
+        return any(cell.colour >= 0 for row in self.rows for cell in row.cells)
+
+    def colours(self, n: int) -> bytes:
+        """The colour numbers of a full net without dots, in the order of stickers."""
+        shown = bytearray(6 * n * n)
+        for row in self.rows:
+            for cell in row.cells:
+                shown[cell.sticker] = cell.colour
+        return bytes(shown)
+
+
+class _Line(NamedTuple):
+    """A line with something on it: offset of its text, the text, and the letters with offsets."""
+
+    start: int
+    text: str
+    letters: tuple[tuple[int, str], ...]
+
+
+def _lines(text: str) -> Iterator[_Line]:
+    place = 0
+    for line in text.split("\n"):
+        if line.strip():
+            yield _line(line, place, line, place)
+        place += len(line) + 1
+
+
+def _line(text: str, start: int, part: str, at: int) -> _Line:
+    letters = tuple((at + i, letter) for i, letter in enumerate(part) if not letter.isspace())
+    return _Line(start, text, letters)
+
+
+def read_net(text: str, n: int, scheme: Scheme, faults: list[Wrong]) -> Net | None:
+    """Read a cross, or single faces each after its letter.
+
+    Args:
+        text: the rows; spaces and blank lines are free.
+        n: layers each way.
+        scheme: whose letters it is written in.
+        faults: `net-shape` for each row that does not fit is put here, and then None is given back.
+    """
+    before = len(faults)
+    lines = list(_lines(text))
+    if not lines:
+        faults.append(Wrong("net-shape", "the net is empty", 0, len(text)))
+        return None
+    if any(_FACE_ROW.fullmatch(line.text) for line in lines):
+        placed = list(_faces(lines, n, faults))
+    else:
+        placed = list(_cross(lines, n, faults))
+    rows = tuple(_row(line, stickers, scheme, faults) for line, stickers in placed)
+    return Net(rows) if len(faults) == before else None
+
+
+def _row(line: _Line, stickers: list[int], scheme: Scheme, faults: list[Wrong]) -> Row:
+    cells = []
+    strange = [(at, c) for at, c in line.letters if c != ANY and c not in scheme.letters]
+    if strange:
+        at, letter = strange[0]
+        listed = ", ".join(f"{c} {name}" for c, name in zip(scheme.letters, scheme.names, strict=True))
+        message = f"`{letter}` is no colour here; the letters are {listed}, and `.` for not checked"
+        faults.append(Wrong("net-shape", message, at, at + 1))
+    else:
+        for (at, letter), sticker in zip(line.letters, stickers, strict=True):
+            cells.append(Cell(at, sticker, -1 if letter == ANY else scheme.letters.index(letter)))
+    return Row(line.text, line.start, tuple(cells))
+
+
+def _cross(
+    lines: list[_Line], n: int, faults: list[Wrong]
+) -> Iterator[tuple[_Line, list[int]]]:
+    lengths = [n] * n + [4 * n] * n + [n] * n
+    fits = len(lines) == len(lengths)
+    for number, line in enumerate(lines):
+        wanted = lengths[number] if number < len(lengths) else 0
+        if len(line.letters) != wanted:
+            faults.append(_misfit(number, line, wanted, len(lines), n))
+            if not fits:
+                return
+        else:
+            yield line, _cross_row(number, n)
+    if not fits:
+        last = lines[-1]
+        wanted = f"a cross for a {n}x{n} has {3 * n} rows: {n} of {n}, {n} of {4 * n}, {n} of {n}"
+        faults.append(
+            Wrong(
+                "net-shape",
+                f"the net ends after row {len(lines)}; {wanted}; single faces stand after their "
+                "letter, as `F: ...`",
+                last.letters[0][0],
+                last.letters[-1][0] + 1,
+            )
+        )
+
+
+def _misfit(number: int, line: _Line, wanted: int, rows: int, n: int) -> Wrong:
+    start, end = line.letters[0][0], line.letters[-1][0] + 1
+    shape = f"a cross for a {n}x{n} has {3 * n} rows: {n} of {n} cells, {n} of {4 * n}, {n} of {n}"
+    count = f"; this net has {rows}" if rows != 3 * n else ""
+    if not wanted:
+        return Wrong("net-shape", f"a row too many; {shape}", start, end)
+    return Wrong(
+        "net-shape",
+        f"row {number + 1} has {len(line.letters)} cells, not {wanted}; {shape}{count}",
+        start,
+        end,
+    )
+
+
+def _cross_row(number: int, n: int) -> list[int]:
+    size = n * n
+    if number < n:
+        return [number * n + column for column in range(n)]
+    if number < 2 * n:
+        row = number - n
+        return [face * size + row * n + column for face in (1, 2, 3, 4) for column in range(n)]
+    return [5 * size + (number - 2 * n) * n + column for column in range(n)]
+
+
+def _faces(
+    lines: list[_Line], n: int, faults: list[Wrong]
+) -> Iterator[tuple[_Line, list[int]]]:
+    given: dict[str, list[_Line]] = {}
+    current: list[_Line] | None = None
+    for line in lines:
+        named = _FACE_ROW.fullmatch(line.text)
+        if named:
+            letter, rest = named.groups()
+            start = line.start + named.start(1)
+            if letter not in FACES:
+                faults.append(Wrong("net-shape", f"`{letter}` is no face; faces are U L F R B D", start))
+            elif letter in given:
+                faults.append(Wrong("net-shape", f"the face {letter} is given twice", start))
+            current = given.setdefault(letter, [])
+            current.append(_line(line.text, line.start, rest, line.start + named.start(2)))
+        elif current is None:
+            faults.append(
+                Wrong(
+                    "net-shape",
+                    "this row stands before the first face; each face follows its letter: `F: ...`",
+                    line.letters[0][0],
+                    line.letters[-1][0] + 1,
+                )
+            )
+        else:
+            current.append(line)
+    for letter, rows in given.items():
+        if letter in FACES:
+            yield from _face(letter, rows, n, faults)
+
+
+def _face(
+    letter: str, rows: list[_Line], n: int, faults: list[Wrong]
+) -> Iterator[tuple[_Line, list[int]]]:
+    head = rows[0].start
+    filled = [row for row in rows if row.letters]
+    if len(filled) != n:
+        at = filled[-1].letters if filled else ((head + rows[0].text.index(letter), letter),)
+        faults.append(
+            Wrong(
+                "net-shape",
+                f"the face {letter} has {len(filled)} rows; on a {n}x{n} it has {n}",
+                at[0][0],
+                at[-1][0] + 1,
+            )
+        )
+        return
+    base = FACES.index(letter) * n * n
+    for number, row in enumerate(filled):
+        if len(row.letters) != n:
+            faults.append(
+                Wrong(
+                    "net-shape",
+                    f"row {number + 1} of the face {letter} has {len(row.letters)} cells, not {n}",
+                    row.letters[0][0],
+                    row.letters[-1][0] + 1,
+                )
+            )
+        else:
+            yield row, [base + number * n + column for column in range(n)]
+
+
+def fits_full_net(text: str, n: int, scheme: Scheme) -> bool:
+    """Whether a text is nothing but rows of colour letters and dots that make a whole net."""
+    faults: list[Wrong] = []
+    net = read_net(text, n, scheme, faults)
+    return net is not None and sum(len(row.cells) for row in net.rows) == 6 * n * n
+
+
+def dots(net: Net) -> list[Cell]:
+    """The cells of a net that are dots."""
+    return [cell for row in net.rows for cell in row.cells if cell.colour < 0]
+
+
+def compare(net: Net, position: Position, scheme: Scheme) -> tuple[int, int, Compared] | None:
+    """Hold a net against a position.
+
+    Returns:
+        The offsets of the first wrong row's first cell and past its last, and both nets in the
+        author's shape; None if nothing differs.
+    """
+    shown = position.colours
+    wrong = [
+        row for row in net.rows if any(c.colour >= 0 and shown[c.sticker] != c.colour for c in row.cells)
+    ]
+    if not wrong:
+        return None
+    expected, found, marks = [], [], []
+    for row in net.rows:
+        letters = list(row.text)
+        differing = []
+        for cell in row.cells:
+            at = cell.offset - row.start
+            if cell.colour >= 0 and shown[cell.sticker] != cell.colour:
+                letters[at] = scheme.letters[shown[cell.sticker]]
+                differing.append(at)
+        expected.append(row.text)
+        found.append("".join(letters))
+        marks.append(tuple(differing))
+    first = wrong[0].cells
+    return (
+        first[0].offset,
+        first[-1].offset + 1,
+        Compared(tuple(expected), tuple(found), tuple(marks)),
+    )
+
+
+def write_cross(position: Position, scheme: Scheme) -> list[str]:
+    """A position as a cross, ready to be pasted into a block: U above F, a space between faces."""
+    n = position.n
+    faces = [[_letters(position, scheme, face, row) for row in range(n)] for face in range(6)]
+    indent = " " * (n + 1)
+    return [
+        *(indent + row for row in faces[0]),
+        *(" ".join(faces[face][row] for face in (1, 2, 3, 4)) for row in range(n)),
+        *(indent + row for row in faces[5]),
+    ]
+
+
+def _letters(position: Position, scheme: Scheme, face: int, row: int) -> str:
+    start = face * position.n**2 + row * position.n
+    return "".join(scheme.letters[c] for c in position.colours[start : start + position.n])

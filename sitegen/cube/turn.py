@@ -1,0 +1,33 @@
+"""One turn of layers, and its inverse."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Turn(NamedTuple):
+    """Adjacent layers turned together.
+
+    Attributes:
+        face: the letter of the face it is seen from, one of `FACES`.
+        first: the outermost layer turned, counted from that face, which is layer 1.
+        last: the innermost layer turned; `first` again for a single layer, N for a rotation.
+        quarters: 1, 2 or 3 quarter turns clockwise as seen from outside that face.
+    """
+
+    face: str
+    first: int
+    last: int
+    quarters: int
+
+    def inverse(self) -> Turn:
+        """The turn that undoes this one."""
+        return self._replace(quarters=4 - self.quarters)
+
+    def is_rotation(self, n: int) -> bool:
+        """Whether it turns all n layers: the cube in the hand, and nothing in the cube."""
+        return self.first == 1 and self.last == n
+
+    def is_outer(self, n: int) -> bool:
+        """Whether it turns a block of layers that begins at a face, and is no rotation."""
+        return self.first == 1 and self.last < n

@@ -1,0 +1,85 @@
+"""Three faces seen over a corner: F as it is, U and R slanting away from it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from sitegen.draw.grid import pixels, size
+from sitegen.draw.ink import Box, number, sheet
+from sitegen.draw.palette import stylesheet
+from sitegen.draw.rings import draw_rings
+from sitegen.draw.stickers import Face, lay, square
+from sitegen.draw.words import describe
+
+if TYPE_CHECKING:
+    from sitegen.cube.scheme import Scheme
+    from sitegen.draw.ink import Point
+    from sitegen.draw.picture import Picture
+
+_AWAY: Final = (0.56, -0.4)
+"""Where a unit of depth leads on the paper: right and up, drawn at about seven tenths."""
+
+_SEAM: Final = 0.2
+"""Between two faces, in stickers."""
+
+_ROOM: Final = 1.5
+"""How much larger stickers are shown than in a net, since there are fewer."""
+
+Slant = tuple[float, float, float, float, float, float]
+"""An affine map as SVG writes it: (x, y) goes to (a x + c y + e, b x + d y + f)."""
+
+
+def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
+    """Three faces as SVG markup; the arguments are those of `unfolded.draw`."""
+    n = picture.n
+    slants = _slants(n)
+    view = _view(n)
+    scale = _ROOM * pixels(n)
+    drawing = sheet(
+        size(n).kind,
+        view,
+        scale,
+        title=picture.title,
+        desc=describe(picture, scheme, "UFR"),
+        style=stylesheet(scheme) if standalone else "",
+    )
+    for face, slant in slants.items():
+        numbers = " ".join([number(value) for value in slant])
+        part = drawing.part(transform=f"matrix({numbers})")
+        lay(part, picture, scheme, (Face(face, 0, 0),))
+
+    def place(sticker: int) -> tuple[Point, ...] | None:
+        face, cell = divmod(sticker, n * n)
+        if face not in slants:
+            return None
+        corners = square(n, Face(face, 0, 0), cell)
+        return tuple(_carried(slants[face], corner) for corner in corners)
+
+    draw_rings(drawing, picture, place, view, scale)
+    return str(drawing)
+
+
+def _slants(n: int) -> dict[int, Slant]:
+    """Face number to map, from a face whose first row has its middle at 0, 0 to the sheet."""
+    right, up = _AWAY
+    unit = size(n).unit
+    side, half, seam = n * unit, unit / 2, _SEAM * unit
+    low = side - half  # the lower side of a face
+    return {
+        0: (1, 0, -right, -up, right * low, up * low - half - seam),
+        2: (1, 0, 0, 1, 0, 0),
+        3: (right, up, 0, 1, side + seam, 0),
+    }
+
+
+def _carried(slant: Slant, point: Point) -> Point:
+    a, b, c, d, e, f = slant
+    x, y = point
+    return a * x + c * y + e, b * x + d * y + f
+
+
+def _view(n: int) -> Box:
+    right, up = _AWAY
+    unit = size(n).unit
+    side, half, seam = n * unit, unit / 2, _SEAM * unit
+    return Box(-half, side * up - seam - unit, side * (1 + right) + seam + half, side)

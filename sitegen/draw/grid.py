@@ -1,0 +1,47 @@
+"""How big things are: a sticker's unit, the gaps, the pixels, by the number of layers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """Measures that pictures of some numbers of layers share.
+
+    Attributes:
+        most: the largest number of layers it is for.
+        unit: a sticker with its gap, in user units. Two on small cubes, where the gap between
+            faces, always one user unit, would be too wide otherwise; whole, for the sake of short
+            coordinates.
+        gap: how much of that, in user units, is the gap.
+        ring: how thick a ring is, in user units.
+        kind: the classes of the picture, by which the stylesheet knows the size.
+    """
+
+    most: int
+    unit: int
+    gap: float
+    ring: float
+    kind: str
+
+
+SIZES: Final = (
+    Size(5, 2, 0.14, 0.2, "cube few"),
+    Size(12, 1, 0.1, 0.15, "cube"),
+    Size(33, 1, 0.18, 0.28, "cube fine"),  # gaps that are still seen
+)
+
+
+@cache
+def size(n: int) -> Size:
+    """The measures for n layers."""
+    return next(size for size in SIZES if n <= size.most)
+
+
+@cache
+def pixels(n: int) -> float:
+    """CSS pixels to a user unit: nets as wide as half a column of text, stickers from 5 pixels."""
+    return max(5, 2 * round(170 / (4 * n + 2))) / size(n).unit

@@ -1,0 +1,123 @@
+"""The inks of the pictures, light and dark, and the stylesheet that lays them on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+from sitegen.cube.scheme import DEFAULT
+from sitegen.draw.grid import SIZES
+
+if TYPE_CHECKING:
+    from sitegen.cube.scheme import Scheme
+    from sitegen.draw.grid import Size
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """The inks of one theme, each `#rrggbb`.
+
+    Attributes:
+        colours: six, in the order of `Scheme`.
+        ink: lines between stickers, marks and letters on them.
+        paper: the ground, and the light line round a ring.
+        bare: the outlines of stickers out of focus.
+    """
+
+    colours: tuple[str, ...]
+    ink: str
+    paper: str
+    bare: str
+
+
+# Found by search: random starts within windows of CIELAB that say the colour's name (white L* over
+# 90 in the dark and 96 in the light; yellow 82..90, hue 88..98; orange 60..76, 54..66; green
+# 44..68, 142..160; red 40..57, 24..37; blue 38..62, 268..292), luminance 0.2 at least so that ink
+# on them has a contrast of 4.5, then steps that raise the smallest distance between any two
+# colours. Distance is CIEDE2000 (Sharma, Wu, Dalal 2005), seen as it is and through the severity
+# 1.0 matrices of Machado, Oliveira and Fernandes (2009) on linear RGB. Smallest distances:
+#          as seen   protanopia   deuteranopia   tritanopia
+#   light   28.3      15.1         14.9           15.2
+#   dark    26.6      14.8         14.0           14.1
+LIGHT: Final = Palette(
+    ("#f9f9f2", "#eb9137", "#5bb68b", "#d74b4c", "#4c77df", "#ffe301"),
+    ink="#100e0c",
+    paper="#fffdf8",
+    bare="#b9b2a4",
+)
+DARK: Final = Palette(
+    ("#ebe9e1", "#e98b39", "#59b78b", "#da4751", "#247de8", "#fdd400"),
+    ink="#100e0c",
+    paper="#24211e",
+    bare="#69635a",
+)
+
+_RULES: Final = """\
+.cube{max-width:100%;height:auto;forced-color-adjust:none;print-color-adjust:exact;\
+-webkit-print-color-adjust:exact}
+.cube path{fill:none}
+.cube .paper{fill:var(--cube-paper)}
+.cube .plate{fill:var(--cube-ink);stroke:var(--cube-ink)}
+.cube .pale{fill:var(--cube-bare);stroke:var(--cube-bare)}
+.cube .bare{stroke:var(--cube-paper)}
+.cube .lit,.cube .changed,.cube .ring{stroke:var(--cube-ink)}
+.cube .halo{stroke:#fff}
+.cube .ring,.cube .halo{stroke-linejoin:round}
+.cube text{font-family:system-ui,sans-serif;text-anchor:middle;fill:var(--cube-ink);\
+stroke:#fff;stroke-linejoin:round}
+.cube .label{font-weight:700;stroke-width:.3em}
+.cube .letters{font-weight:600;stroke-opacity:.3}
+"""
+"""The light line round rings and words is white in any theme: with the ink in it, one of the two
+is seen on any colour."""
+
+
+def _strokes(size: Size) -> str:
+    """The rules for pictures of one size."""
+    own = "." + size.kind.replace(" ", ".")
+    coloured = ",".join([f"{own} .{name}" for name in (*_COLOURS, "bare")])
+
+    def width(units: float) -> str:
+        return f"{{stroke-width:{units:.3g}"
+
+    unit, gap = size.unit, size.gap
+    dash = f"{unit - gap:.3g} {gap:.3g};stroke-dashoffset:{unit - gap / 2:.3g}"
+    mark = f"{unit / 2:.3g};stroke-dashoffset:{unit * 0.75:.3g}"
+    return f"""\
+{coloured}{width(unit - gap)};stroke-dasharray:{dash}}}
+{own} .plate{width(gap)}}}
+{own} .lit{width(unit + gap)}}}
+{own} .changed{width(0.12 * unit)};stroke-dasharray:{mark}}}
+{own} .ring{width(size.ring)}}}
+{own} .halo{width(2.4 * size.ring)}}}
+{own} .letters{width(0.1 * unit)};font-size:{unit / 2:.3g}px}}
+"""
+
+
+_COLOURS: Final = ("c0", "c1", "c2", "c3", "c4", "c5")
+
+
+def _variables(palette: Palette, scheme: Scheme) -> str:
+    values = [own or theme for own, theme in zip(scheme.values, palette.colours, strict=True)]
+    inks = {"ink": palette.ink, "paper": palette.paper, "bare": palette.bare}
+    named = [f"--cube-{index}:{value}" for index, value in enumerate(values)]
+    named += [f"--cube-{name}:{value}" for name, value in inks.items()]
+    return f":root{{{';'.join(named)}}}\n"
+
+
+@cache
+def stylesheet(scheme: Scheme = DEFAULT) -> str:
+    """The rules for all pictures; a page may set its own `--cube-...` after them.
+
+    The printed picture has the light inks, whatever the screen had.
+    """
+    dark = _variables(DARK, scheme).rstrip()
+    rules = [
+        _variables(LIGHT, scheme),
+        f"@media screen and (prefers-color-scheme:dark){{{dark}}}\n",
+        _RULES,
+    ]
+    rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in _COLOURS]
+    rules += [_strokes(size) for size in SIZES]
+    return "".join(rules)

@@ -1,0 +1,44 @@
+"""What is to be seen in a picture: stickers, what changed, rings, focus. Positions, never blocks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A piece pointed at.
+
+    Attributes:
+        stickers: its stickers, each a number 0 <= s < 6*n*n in the order of `Picture.colours`.
+        label: a word printed at the ring, or "".
+        at: the sticker the label is printed at.
+    """
+
+    stickers: tuple[int, ...]
+    label: str
+    at: int
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One position, as a reader is to see it.
+
+    Attributes:
+        n: layers each way.
+        colours: 6*n*n colour numbers (see `Scheme`), face after face in the order of `FACES`, each
+            face row by row as the net of that face is read from outside, unfolded.
+        title: what the picture shows, in a few words.
+        changed: stickers that show another colour than in the picture before.
+        rings: pieces pointed at.
+        focus: stickers kept in colour, the rest drawn as bare outlines; None: all in colour.
+        letters: print the colour's letter on each sticker.
+    """
+
+    n: int
+    colours: bytes
+    title: str = ""
+    changed: frozenset[int] = frozenset()
+    rings: tuple[Ring, ...] = ()
+    focus: frozenset[int] | None = None
+    letters: bool = False

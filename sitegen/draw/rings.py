@@ -1,0 +1,104 @@
+"""Rings round pieces, and the words at them, placed where they fit."""
+
+from __future__ import annotations
+
+from itertools import chain
+from typing import TYPE_CHECKING, Final
+from unicodedata import combining, east_asian_width
+
+from sitegen.draw.grid import size
+from sitegen.draw.ink import Box, number, outline
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from sitegen.draw.ink import Point, Sheet
+    from sitegen.draw.picture import Picture
+
+    Place = Callable[[int], tuple[Point, ...] | None]
+    """A sticker's four corners on the sheet; None where the picture does not show it."""
+
+SMALLEST: Final = 11
+"""Words are no smaller than so many CSS pixels where a picture is shown at its own size."""
+
+
+def draw_rings(sheet: Sheet, picture: Picture, place: Place, view: Box, scale: float) -> None:
+    """All rings, then all labels, so that no ring crosses a word.
+
+    Args:
+        sheet: where they are drawn.
+        picture: whose rings are drawn.
+        place: where stickers are.
+        view: what is seen of the sheet.
+        scale: CSS pixels to a user unit, where the picture is shown at its own size.
+    """
+    shown = [[corners for s in ring.stickers if (corners := place(s))] for ring in picture.rings]
+    stickers = list(chain.from_iterable(shown))
+    if not stickers:
+        return
+    data = "".join([outline(corners) for corners in stickers])
+    sheet.path("halo", data)
+    sheet.path("ring", data)
+    em = max(0.55 * size(picture.n).unit, SMALLEST / scale)
+    taken = [_bounds(corners) for corners in stickers]
+    for ring, seen in zip(picture.rings, shown, strict=True):
+        if ring.label and seen:
+            at = _bounds(place(ring.at) or seen[0])
+            wide = min(width(ring.label) * em, view.right - view.left)
+            inside = () if picture.letters else _inside(at, wide, em)
+            boxes = [box.within(view) for box in inside or _around(at, wide, em)]
+            best = min(boxes, key=lambda box: sum(box.overlap(other) for other in taken))
+            taken.append(best)
+            _write(sheet, ring.label, best, em)
+
+
+def _write(sheet: Sheet, label: str, box: Box, em: float) -> None:
+    """A label in the middle of a box, squeezed where it would not fit."""
+    room = box.right - box.left
+    fits = width(label) * em <= room + 1e-9
+    squeezed = {} if fits else {"textLength": number(room), "lengthAdjust": "spacingAndGlyphs"}
+    x, y = number((box.left + box.right) / 2), number(box.bottom - 0.27 * em)
+    sheet.text(label, x, y, class_="label", paint_order="stroke", font_size=number(em), **squeezed)
+
+
+def _inside(at: Box, wide: float, em: float) -> tuple[Box, ...]:
+    """A box for a word within the sticker, if it fits there."""
+    box = _middle(at, wide, em)
+    inside = box.within(at) == box and wide < 0.8 * (at.right - at.left)
+    return (box,) if inside else ()
+
+
+def _around(at: Box, wide: float, em: float) -> Iterable[Box]:
+    """Boxes for a word above, below, right and left of the sticker."""
+    left, top, right, bottom = _middle(at, wide, em)
+    space = 0.1 * em
+    for x, y in (
+        (left, at.top - space - bottom + top),
+        (left, at.bottom + space),
+        (at.right + space, top),
+        (at.left - space - wide, top),
+    ):
+        yield Box(x, y, x + right - left, y + bottom - top)
+
+
+def _middle(at: Box, wide: float, em: float) -> Box:
+    x, y = (at.left + at.right) / 2, (at.top + at.bottom) / 2
+    return Box(x - wide / 2, y - 0.58 * em, x + wide / 2, y + 0.58 * em)
+
+
+def _bounds(corners: tuple[Point, ...]) -> Box:
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def width(words: str) -> float:
+    """About how wide words are in bold, in ems, rather too wide than cut off."""
+    return 0.3 + sum(_advance(letter) for letter in words)
+
+
+def _advance(letter: str) -> float:
+    if combining(letter):
+        return 0
+    if east_asian_width(letter) in "WF" or letter in "MWmw@%":
+        return 1
+    return 0.45 if letter in "fijlrtI.,:;'|!() " else 0.78 if letter.isupper() else 0.68

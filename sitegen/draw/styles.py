@@ -1,0 +1,46 @@
+"""The ways in which a position can be drawn, and the stylesheet they share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Protocol
+
+from sitegen.cube.scheme import DEFAULT
+from sitegen.draw import corner, unfolded
+from sitegen.draw.palette import stylesheet
+
+if TYPE_CHECKING:
+    from sitegen.cube.scheme import Scheme
+    from sitegen.draw.picture import Picture
+
+
+class Draw(Protocol):
+    """A position to SVG markup; what the arguments mean is said at `unfolded.draw`."""
+
+    def __call__(self, picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
+        """Draw it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """A way of drawing.
+
+    Attributes:
+        draw: the drawing itself.
+        meaning: what it shows, in a line for the reference page.
+    """
+
+    draw: Draw
+    meaning: str
+
+
+STYLES: Final[dict[str, Style]] = {
+    "net": Style(unfolded.draw, "all six faces, unfolded"),
+    "corner": Style(corner.draw, "three faces, seen over the corner of up, front and right"),
+}
+"""The word that asks for a style in a block, to the style."""
+
+
+def css(scheme: Scheme = DEFAULT) -> str:
+    """The rules that pictures within a page need; a picture that stands alone carries the same."""
+    return stylesheet(scheme)

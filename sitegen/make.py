@@ -1,0 +1,256 @@
+"""THE MAIN PATH: a content folder read, its blocks replayed and judged, its pages set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+from urllib.parse import unquote
+
+from sitegen.block.check import check, unchecked
+from sitegen.block.facts import FACTS
+from sitegen.block.keys import read_block
+from sitegen.block.replay import Replay, replay
+from sitegen.pages.course import course_problems
+from sitegen.pages.folder import read_folder, read_text
+from sitegen.pages.page import LONGEST_PAGE, Page, read_page
+from sitegen.pages.prose import Said, read_span
+from sitegen.pages.references import (
+    Key,
+    References,
+    find_references,
+    page_named,
+    replay_order,
+    waiting_on,
+)
+from sitegen.pages.settings import Settings, read_settings
+from sitegen.problem import Problem, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+    from pathlib import Path
+
+    from sitegen.block.model import Block, Context
+    from sitegen.cube.position import Position
+    from sitegen.pages.folder import Folder
+    from sitegen.pages.prose import Asked
+
+
+@dataclass
+class Made:
+    """A content folder, read and judged.
+
+    Attributes:
+        folder: what it holds.
+        settings: its settings.
+        pages: its pages by file, in order.
+        contexts: what each page gives its blocks.
+        blocks: its blocks.
+        said: what each code span of a page is, in the order of the page's spans.
+        replays: the blocks that could be replayed.
+        problems: all that is wrong, in order.
+    """
+
+    folder: Folder
+    settings: Settings
+    pages: dict[str, Page] = field(default_factory=dict)
+    contexts: dict[str, Context] = field(default_factory=dict)
+    blocks: dict[Key, Block] = field(default_factory=dict)
+    said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
+    replays: dict[Key, Replay] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing is wrong; warnings are not wrong."""
+        return all(problem.severity != "error" for problem in self.problems)
+
+
+def make(root: Path, progress: Callable[[int, int], None]) -> Made:
+    """Read and judge a content folder.
+
+    Args:
+        root: the folder.
+        progress: told how many pages are read, and of how many.
+
+    Raises:
+        OSError: the folder cannot be listed.
+    """
+    folder = read_folder(root)
+    settings, wrong = read_settings(folder.settings or b"")
+    made = Made(folder, settings, problems=[*folder.problems, *wrong])
+    in_blocks: dict[Key, list[Problem]] = {}
+    for number, file in enumerate(folder.pages, 1):
+        _read_one(made, file, in_blocks)
+        progress(number, len(folder.pages))
+    references = find_references(made.blocks, folder.pages)
+    for key, problem in references.problems:
+        in_blocks[key].append(problem)
+    _judge(made, references, in_blocks)
+    made.problems += [p for problems in in_blocks.values() for p in problems]
+    made.problems += course_problems(settings, made.pages)
+    made.problems += _link_problems(made)
+    made.problems += _fact_problems(made)
+    made.problems.sort(key=lambda p: (p.file, p.line, p.column, p.rule, p.message))
+    return made
+
+
+def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> None:
+    """Read a page, its blocks and its prose."""
+    settings = made.settings
+    text, unreadable = read_text(made.folder.root, file, LONGEST_PAGE)
+    if unreadable:
+        made.problems += unreadable
+        return
+    page, problems = read_page(file, text, settings)
+    made.problems += problems
+    front = page.front
+    context = replace(
+        settings.context(),
+        n=front.cube or settings.cube,
+        lowercase=front.lowercase,
+        sequences=front.sequences,
+    )
+    made.pages[file], made.contexts[file] = page, context
+    for given in page.blocks:
+        key = file, given.number
+        block, wrong = read_block(file, given.number, given.id, given.head, given.body, context)
+        made.blocks[key] = block
+        in_blocks[key] = wrong
+    said = []
+    for span in page.spans:
+        faults: list[Wrong] = []
+        said.append(read_span(span.text, context, faults))
+        made.problems += [span.problem(fault) for fault in faults]
+    made.said[file] = tuple(said)
+
+
+def _judge(made: Made, references: References, in_blocks: dict[Key, list[Problem]]) -> None:
+    """Replay every block that can be, and judge those that wait on no other."""
+    failed: set[Key] = set()
+    waiting: set[Key] = set()
+    for key in made.blocks:
+        if any(problem.severity == "error" for problem in in_blocks[key]):
+            failed.add(key)
+    for key in replay_order(made.blocks, references):
+        block, leant_on = made.blocks[key], references.leans_on(key)
+        if any(other in failed or other in waiting for other in leant_on if other != key):
+            waiting.add(key)
+        done = _replay(block, key, made, references)
+        if done is None or key in waiting:
+            continue
+        wrong = check(done)
+        if not wrong and key not in failed and (warning := unchecked(block)):
+            wrong = [warning]
+        elif wrong:
+            failed.add(key)
+        in_blocks[key] += wrong
+    for key, count in waiting_on(failed, references).items():
+        in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
+
+
+def _replay(block: Block, key: Key, made: Made, references: References) -> Replay | None:
+    if not block.can_be_replayed:
+        return None
+    start = _stands(block, references.start.get(key), made, is_goal=False)
+    if block.goal and references.goal.get(key) == key and not block.starts_from_goal:
+        done = replay(block, start, None)  # `to` names this block's own start or end
+        goal = done and _own(done, block)
+        done = done and replace(done, goal=goal)
+    else:
+        done = replay(block, start, _stands(block, references.goal.get(key), made, is_goal=True))
+    if done is not None:
+        made.replays[key] = done
+    return done
+
+
+def _own(done: Replay, block: Block) -> Position:
+    at_start = getattr(block.goal and block.goal.origin, "at_start", False)
+    return done.before if at_start else done.after
+
+
+def _stands(block: Block, other: Key | None, made: Made, *, is_goal: bool) -> Position | None:
+    """Where the block that another refers to stood, at the moment it is referred to."""
+    if other is None or other not in made.replays:
+        return None
+    given = block.goal if is_goal else block.start
+    at_start = getattr(given and given.origin, "at_start", False)
+    done = made.replays[other]
+    return done.before if at_start else done.after
+
+
+def _link_problems(made: Made) -> Iterable[Problem]:
+    """Links to pages, files and headings that are not there."""
+    others = set(made.folder.others)
+    broken = set(made.folder.pages) - set(made.pages)  # told already
+    for file, page in made.pages.items():
+        for link in page.links:
+            message = _dead(file, link.address, made.pages, others, broken)
+            if message:
+                yield link.problem(message)
+        for name, line, column in page.front.needs:
+            if page_named(file, name) not in {**made.pages, **dict.fromkeys(broken)}:
+                message = f"`needs` names `{name}`, and there is no such page"
+                yield Problem(file, line, column, len(name), "link", message)
+
+
+def _dead(
+    file: str, address: str, pages: Mapping[str, Page], others: set[str], broken: set[str]
+) -> str:
+    """Why a link leads nowhere; "" if it leads somewhere."""
+    path, _, anchor = address.partition("#")
+    path = path.partition("?")[0]
+    target = page_named(file, path) if path else file
+    if path.startswith("/"):
+        return f"`{address}` begins with `/`; links are relative to the page, so the site can move"
+    if target.startswith("../"):
+        return f"`{address}` leads out of the content folder"
+    if target in broken or target == ".":
+        return ""
+    if target in pages:
+        here = pages[target]
+        if here.front.draft and not pages[file].front.draft:
+            return f"`{address}` leads to a draft, which is not published"
+        if anchor and unquote(anchor) not in here.anchors:
+            return f"no heading and no block of `{target}` has the anchor `#{anchor}`"
+        return ""
+    as_page = target.removesuffix(".html") + ".md"
+    if target.endswith(".html") and as_page in pages:
+        return f"link to the page itself: `{path.removesuffix('.html')}.md`"
+    if target in others:
+        return ""
+    return f"`{address}` leads nowhere: there is no file `{target}`"
+
+
+def _fact_problems(made: Made) -> Iterable[Problem]:
+    """Facts asked of blocks that are not there, or that know no such fact."""
+    for file, page in made.pages.items():
+        for span, said in zip(page.spans, made.said[file], strict=True):
+            if said.asked is None:
+                continue
+            key = find_block(made, file, said.asked)
+            try:
+                if key is None:
+                    message = f"no block `{said.asked.id}` stands on the page asked"
+                    raise Wrong("reference", message, 0, len(span.text))
+                if key in made.replays:
+                    fact(made.replays[key], said.asked)
+            except Wrong as wrong:
+                yield span.problem(Wrong(wrong.rule, wrong.message, 0, len(span.text)))
+
+
+def find_block(made: Made, file: str, asked: Asked) -> Key | None:
+    """The block that a fact is asked of."""
+    target = page_named(file, asked.page) if asked.page else file
+    page = made.pages.get(target)
+    if page is None:
+        return None
+    return next(((target, b.number) for b in page.blocks if b.id == asked.id), None)
+
+
+def fact(done: Replay, asked: Asked) -> str:
+    """What a block answers.
+
+    Raises:
+        Wrong: `bad-value` for words that the fact does not know.
+    """
+    return FACTS[asked.words[0]].answer(done, asked.words[1:])

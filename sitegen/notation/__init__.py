@@ -1,0 +1,1 @@
+"""Written moves: read, spelt out on a cube, counted, written."""

@@ -1,0 +1,335 @@
+"""Tree to turns: a tree put on a cube of n layers, each turn knowing the word it came from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+
+from sitegen.cube.geometry import OPPOSITE
+from sitegen.cube.turn import Turn
+from sitegen.notation.read import read_moves
+from sitegen.notation.tree import Group, Moves, Name, Node, Word, Written
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+Lowercase = Literal["wide", "slice", ""]
+
+MOST_TURNS: Final = 100_000
+"""How many turns moves may come to when every count is carried out."""
+
+_MIDDLE: Final = {"M": "L", "E": "D", "S": "F"}
+_ROTATION: Final = {"x": "R", "y": "U", "z": "F"}
+
+
+class Step(NamedTuple):
+    """A turn, and the place in the text of the word that asked for it."""
+
+    turn: Turn
+    start: int
+    end: int
+
+
+@dataclass(frozen=True)
+class Sequences:
+    """Named sequences, as a page or a site gives them.
+
+    Attributes:
+        texts: name to moves.
+        outer: where a name is looked for that is not here: a page's are the site's.
+        lowercase: how lowercase turns in them are read.
+    """
+
+    texts: Mapping[str, str] = field(default_factory=dict)
+    outer: Sequences | None = None
+    lowercase: Lowercase = ""
+
+    def find(self, name: str) -> Sequences | None:
+        """The sequences that hold a name, or None."""
+        holder: Sequences | None = self
+        while holder and name not in holder.texts:
+            holder = holder.outer
+        return holder
+
+    def names(self) -> list[str]:
+        """Every name that can be used here."""
+        return sorted({*self.texts, *(self.outer.names() if self.outer else ())})
+
+    def read(self, name: str, faults: list[Wrong]) -> Moves:
+        """The moves of one of `texts`."""
+        return read_moves(self.texts[name], faults)
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What moves are to be read with.
+
+    Attributes:
+        n: layers each way.
+        lowercase: `wide`: `r` is `Rw`; `slice`: `r` is `2R`; "": `r` is an error.
+        sequences: the named sequences.
+        most: how many turns they may come to.
+    """
+
+    n: int
+    lowercase: Lowercase = ""
+    sequences: Sequences = Sequences()
+    most: int = MOST_TURNS
+
+
+def spell(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> list[Step]:
+    """The turns that nodes come to, counts carried out.
+
+    Args:
+        nodes: of one phrase, or of several after one another.
+        setting: the cube and the readings.
+        faults: every problem found is put here: `layer-range`, `lowercase`, `notation` for a
+            name that is unknown or goes round in a circle, `limit`.
+    """
+    nodes = tuple(nodes)
+    before = len(faults)
+    speller = _Speller(setting, faults, ())
+    length = speller.length(nodes)
+    if len(faults) > before:
+        return []
+    if length > setting.most:
+        faults.append(
+            Wrong(
+                "limit",
+                f"these moves come to {length} turns; at most {setting.most} are replayed",
+                nodes[0].start,
+                nodes[-1].end,
+            )
+        )
+        return []
+    return speller.steps(nodes)
+
+
+class _Speller:
+    def __init__(self, setting: Setting, faults: list[Wrong], inside: tuple[str, ...]) -> None:
+        self.setting = setting
+        self.faults = faults
+        self.inside = inside  # the names this text is reached through, outermost first
+        self.turns: dict[str, Turn] = _known_turns(setting.n, setting.lowercase)
+        self.named: dict[str, tuple[_Speller, tuple[Node, ...]] | None] = {}
+
+    def length(self, nodes: tuple[Node, ...]) -> int:
+        """How many turns nodes come to, found without carrying out a count; finds all faults."""
+        total, turns = 0, self.turns
+        for node in nodes:
+            if isinstance(node, Written):
+                if node.word.text not in turns:
+                    self.work_out(node)
+                total += 1
+            elif isinstance(node, Group):
+                halves = [self.length(part) for part in node.parts]
+                once = {
+                    "(": sum(halves),
+                    ",": 2 * sum(halves),
+                    ":": 2 * halves[0] + halves[-1],
+                }[node.mark]
+                total += node.count * once
+            else:
+                total += node.count * self.length_of(node)
+        return total
+
+    def length_of(self, node: Name) -> int:
+        found = self.look_up(node)
+        return found[0].length(found[1]) if found else 0
+
+    def work_out(self, node: Written) -> None:
+        try:
+            self.turns[node.word.text] = to_turn(node.word, self.setting)
+        except Wrong as wrong:
+            self.faults.append(Wrong(wrong.rule, wrong.message, node.start, node.end))
+
+    def look_up(self, node: Name) -> tuple[_Speller, tuple[Node, ...]] | None:
+        """The speller and the nodes of a named sequence; None, with a fault, if it has none."""
+        if node.name not in self.named:
+            self.named[node.name] = self.find(node)
+        return self.named[node.name]
+
+    def find(self, node: Name) -> tuple[_Speller, tuple[Node, ...]] | None:
+        sequences = self.setting.sequences
+        holder = sequences.find(node.name)
+        if holder is None:
+            names = ", ".join(f"`{name}`" for name in sequences.names())
+            known = f"the named sequences here are {names}" if names else "none is named here"
+            self.faults.append(
+                Wrong("notation", f"no sequence is called `{node.name}`; {known}", *_span(node))
+            )
+            return None
+        path = (*self.inside, node.name)
+        if node.name in self.inside:
+            circle = " uses ".join(f"`{name}`" for name in path[path.index(node.name) :])
+            self.faults.append(Wrong("notation", f"a circle of sequences: {circle}", *_span(node)))
+            return None
+        inner: list[Wrong] = []
+        setting = Setting(self.setting.n, holder.lowercase, holder, self.setting.most)
+        speller = _Speller(setting, inner, path)
+        nodes = tuple(n for phrase in holder.read(node.name, inner).phrases for n in phrase.nodes)
+        speller.length(nodes)
+        for wrong in inner:
+            text = wrong.message
+            message = text if "circle" in text else f"in the sequence `{node.name}`: {text}"
+            self.faults.append(Wrong(wrong.rule, message, *_span(node)))
+        return None if inner else (speller, nodes)
+
+    def steps(self, nodes: tuple[Node, ...]) -> list[Step]:
+        """The turns of nodes that `length` found no fault in."""
+        steps: list[Step] = []
+        turns = self.turns
+        for node in nodes:
+            if isinstance(node, Written):
+                steps.append(Step(turns[node.word.text], node.start, node.end))
+            elif isinstance(node, Group):
+                steps += self.repeated(node, self.bracket(node))
+            else:
+                found = self.look_up(node)
+                inner = found[0].steps(found[1]) if found else []
+                steps += self.repeated(
+                    node, [Step(step.turn, node.start, node.end) for step in inner]
+                )
+        return steps
+
+    def bracket(self, node: Group) -> list[Step]:
+        a = self.steps(node.parts[0])
+        if node.mark == "(":
+            return a
+        b = self.steps(node.parts[1])
+        return [*a, *b, *undo(a), *(undo(b) if node.mark == "," else ())]
+
+    @staticmethod
+    def repeated(node: Group | Name, once: list[Step]) -> list[Step]:
+        return (undo(once) if node.undone else once) * node.count
+
+
+def names_in(text: str) -> list[Name]:
+    """The named sequences that moves use, wherever they stand in them."""
+    found: list[Name] = []
+    waiting = [node for phrase in read_moves(text, []).phrases for node in phrase.nodes]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, Name):
+            found.append(node)
+        elif isinstance(node, Group):
+            waiting += [inner for part in node.parts for inner in part]
+    return sorted(found, key=_span)
+
+
+def undo(steps: list[Step]) -> list[Step]:
+    """Turns that undo turns: each undone, the last first."""
+    return [Step(step.turn.inverse(), step.start, step.end) for step in reversed(steps)]
+
+
+def _span(node: Name) -> tuple[int, int]:
+    return node.start, node.end
+
+
+_KNOWN: Final[dict[tuple[int, Lowercase], dict[str, Turn]]] = {}
+
+
+def _known_turns(n: int, lowercase: Lowercase) -> dict[str, Turn]:
+    """The turns worked out so far for a cube and a reading, by their text."""
+    return _KNOWN.setdefault((n, lowercase), {})
+
+
+def to_turn(word: Word, setting: Setting) -> Turn:
+    """The turn of layers that a word means on a cube.
+
+    Raises:
+        Wrong: with its place counted in the word: `layer-range` where the cube has no such layers; `lowercase` where a lowercase
+            letter has no chosen reading.
+    """
+    n, letter = setting.n, word.letter
+    if letter in _ROTATION:
+        return Turn(_ROTATION[letter], 1, n, word.quarters)
+    if letter in _MIDDLE:
+        if n % 2 == 0:
+            middle = f"`{n // 2}{_MIDDLE[letter]}` and `{n // 2 + 1}{_MIDDLE[letter]}`"
+            hint = f"its two inner middle layers are {middle}" if n > 2 else "it has no inner layer"
+            raise _out(word, f"a {n}x{n} has no middle layer for `{letter}`; {hint}")
+        return Turn(_MIDDLE[letter], (n + 1) // 2, (n + 1) // 2, word.quarters)
+    if letter.islower():
+        return _lowercase(word, setting)
+    if word.wide:
+        return _wide(word, letter, n)
+    if word.first is None:
+        return Turn(letter, 1, 1, word.quarters)
+    return _inner(word, n)
+
+
+def _out(word: Word, message: str) -> Wrong:
+    return Wrong("layer-range", message, 0, len(word.text))
+
+
+def _tail(word: Word) -> str:
+    """What stands after the letter of a word: its amount."""
+    after = word.text.split(word.letter, 1)[1]
+    return after.removeprefix("w")
+
+
+def _lowercase(word: Word, setting: Setting) -> Turn:
+    upper, tail = word.letter.upper(), _tail(word)
+    if not setting.lowercase:
+        raise Wrong(
+            "lowercase",
+            f"`{word.text}` has two readings: `{upper}w{tail}`, two layers together, and "
+            f"`2{upper}{tail}`, the second layer alone; write the one meant, or choose for the "
+            "page or the site: `lowercase: wide` or `lowercase: slice`",
+            0,
+            len(word.text),
+        )
+    if setting.n == 2:
+        raise _out(word, f"a 2x2 has one layer a side, so no `{word.text}`; write `{upper}{tail}`")
+    first = 1 if setting.lowercase == "wide" else 2
+    return Turn(upper, first, 2, word.quarters)
+
+
+def _wide(word: Word, letter: str, n: int) -> Turn:
+    count, tail = word.last or (0 if word.last == 0 else 2), _tail(word)
+    if count == 1:
+        raise _out(word, f"one layer is not wide: `{word.text}` is `{letter}{tail}`")
+    if not 2 <= count <= n - 1:
+        if n == 2:
+            hint = f"a 2x2 has no wide turns; write `{letter}{tail}`"
+        else:
+            most = f"`{n - 1}{letter}w`" if n > 3 else f"`{letter}w`"
+            name = next(r for r, face in _ROTATION.items() if face in _same_axis(letter))
+            way = "" if letter in "RUF" else ", the other way"
+            turned = f"; all {n} layers are the rotation `{name}`{way}" if count == n else ""
+            hint = f"a {n}x{n} has {f'`{letter}w` to {most}' if n > 3 else most} only{turned}"
+        raise _out(word, f"`{word.text}` turns {count} layers; {hint}")
+    return Turn(letter, 1, count, word.quarters)
+
+
+def _same_axis(letter: str) -> str:
+    return next(pair for pair in ("RL", "UD", "FB") if letter in pair)
+
+
+def _inner(word: Word, n: int) -> Turn:
+    first, last = word.first or 0, word.last
+    letter, tail = word.letter, _tail(word)
+    inner = f"`2{letter}` to `{n - 1}{letter}`" if n > 3 else f"`2{letter}` only"
+    has = f"the inner layers of a {n}x{n} are {inner}" if n > 2 else "a 2x2 has no inner layers"
+    if last is None:
+        if first == 1:
+            raise _out(word, f"the face layer has no number: `{word.text}` is `{letter}{tail}`")
+        if not 2 <= first <= n - 1:
+            way = "'" if word.quarters == 1 else "2" if word.quarters == 2 else ""
+            face = f"; it would be `{OPPOSITE[letter]}{way}`" if first == n else ""
+            raise _out(word, f"a {n}x{n} has no `{word.text}`{face}; {has}")
+        return Turn(letter, first, first, word.quarters)
+    if first > last:
+        raise _out(word, f"the smaller layer comes first: `{last}-{first}{letter}{tail}`")
+    if first == last:
+        plain = f"{first}{letter}{tail}" if first > 1 else f"{letter}{tail}"
+        raise _out(word, f"`{word.text}` is one layer: `{plain}`")
+    if first == 1:
+        wide = f"{last}{letter}w{tail}" if last > 2 else f"{letter}w{tail}"
+        raise _out(word, f"layers that begin with the face are a wide turn: `{wide}`")
+    if first < 2 or last > n - 1:
+        hint = f"ranges lie in layers 2 to {n - 1}" if n > 3 else has
+        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}")
+    return Turn(letter, first, last, word.quarters)

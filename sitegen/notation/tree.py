@@ -1,0 +1,112 @@
+"""The shapes that written moves have, each with its place in the text.
+
+Nothing here knows how many layers the cube has: `spell` puts a tree on a cube.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+
+class Word(NamedTuple):
+    """A turn as it is written, wherever it stands.
+
+    Attributes:
+        text: as it is printed: primes as `'`, nothing else changed.
+        letter: a face letter, a lowercase one, or one of `M E S x y z`.
+        first: the layer or the first of a range, or None: `3` in `3R` and in `3-4R`.
+        last: the last of a range, or None; the count of a wide turn stands here: `3` in `3Rw`.
+        wide: written with `w`.
+        quarters: 1, 2 or 3, clockwise.
+    """
+
+    text: str
+    letter: str
+    first: int | None
+    last: int | None
+    wide: bool
+    quarters: int
+
+
+class Written(NamedTuple):
+    """A turn in its place: the offsets of its first character and past its last."""
+
+    word: Word
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """`(A)`, a commutator `[A, B]` or a conjugate `[A: B]`.
+
+    Attributes:
+        mark: "(", "," or ":".
+        parts: one list of nodes for "(", two for the others.
+        count: how many times over.
+        undone: written with a prime: the whole is undone, then repeated.
+        start: offset of the opening bracket.
+        end: offset past the count and prime.
+    """
+
+    mark: str
+    parts: tuple[tuple[Node, ...], ...]
+    count: int
+    undone: bool
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A named sequence, `{name}`; fields as in `Group`."""
+
+    name: str
+    count: int
+    undone: bool
+    start: int
+    end: int
+
+
+Node = Written | Group | Name
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A line of moves; a bracket left open joins the next line to it.
+
+    Attributes:
+        nodes: what it says.
+        caption: its comment, or "".
+        start: offset of the line's first move.
+        end: offset past its last.
+    """
+
+    nodes: tuple[Node, ...]
+    caption: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """All that was written: phrases that hold at least one move each."""
+
+    phrases: tuple[Phrase, ...]
+
+
+class Spacing(NamedTuple):
+    """A place where a 2 was read with what stands before it, and could belong to what follows.
+
+    Attributes:
+        read: the two words as they were read, spaced.
+        other: the two words in the other reading, spaced.
+        start: offset of the first of them.
+        end: offset past the second.
+    """
+
+    read: str
+    other: str
+    start: int
+    end: int

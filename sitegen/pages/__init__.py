@@ -1,0 +1,1 @@
+"""Pages: a folder of Markdown taken apart and put together as a site."""

@@ -1,0 +1,74 @@
+"""The order of lessons: courses as `site.toml` lists them, and the pages that stand in none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from sitegen.pages.settings import FILE
+from sitegen.pages.site import Course, Entry
+from sitegen.problem import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from sitegen.pages.page import Page
+    from sitegen.pages.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a page stands: its course's title, and its neighbours there."""
+
+    course: str
+    previous: Entry | None
+    next: Entry | None
+
+
+def entry(page: Page) -> Entry:
+    """A page as others link to it."""
+    return Entry(page.address, page.title, page.front.summary)
+
+
+def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Problem]:
+    """Pages that a course lists and that are not there, or that are listed twice."""
+    problems = []
+    seen: set[str] = set()
+    for course in settings.courses:
+        for name in course.pages:
+            if name not in files:
+                near = get_close_matches(name, files, 1, 0.6)
+                hint = f"; did you mean `{near[0]}`?" if near else ""
+                message = f"the course `{course.title}` lists `{name}`, which is no page{hint}"
+            elif name in seen:
+                message = f"`{name}` is listed twice; a page stands in one course, once"
+            else:
+                seen.add(name)
+                continue
+            problems.append(Problem(FILE, *course.at, len("pages"), "settings", message))
+    return problems
+
+
+def courses(
+    settings: Settings, pages: Mapping[str, Page]
+) -> tuple[tuple[Course, ...], dict[str, Standing]]:
+    """The courses of these pages, and where each page stands.
+
+    Pages in no course come last, in the order of their files, in a course of no title; they have
+    no neighbours.
+    """
+    made: list[Course] = []
+    standing: dict[str, Standing] = {}
+    for listed in settings.courses:
+        files = [file for file in dict.fromkeys(listed.pages) if file in pages and file not in standing]
+        entries = [entry(pages[file]) for file in files]
+        made.append(Course(listed.title, listed.summary, tuple(entries)))
+        around = [None, *entries, None]
+        for i, file in enumerate(files):
+            standing[file] = Standing(listed.title, around[i], around[i + 2])
+    loose = [file for file in pages if file not in standing]
+    if loose:
+        made.append(Course("", "", tuple(entry(pages[file]) for file in loose)))
+        standing |= {file: Standing("", None, None) for file in loose}
+    return tuple(made), standing

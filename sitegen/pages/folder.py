@@ -1,0 +1,123 @@
+"""The content folder, read: pages, other files, settings, and what cannot be read."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sitegen.pages.settings import FILE
+from sitegen.problem import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+
+@dataclass(frozen=True, slots=True)
+class Folder:
+    """What a content folder holds.
+
+    Attributes:
+        root: the folder.
+        settings: the bytes of its `site.toml`, or None without one.
+        pages: the paths of its Markdown files, relative to it, in order.
+        others: the paths of all other files but `site.toml` and hidden ones.
+        problems: links out of the folder, and names that are no text.
+    """
+
+    root: Path
+    settings: bytes | None
+    pages: tuple[str, ...]
+    others: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+def find_root(path: Path) -> Path:
+    """The content folder that a path lies in: the nearest upwards that holds `site.toml`.
+
+    Without one it is the path itself, or, for a file, the folder the file is in.
+    """
+    start = path if path.is_dir() else path.parent
+    absolute = Path(os.path.abspath(start))  # noqa: PTH100 - links on the way are left as they are
+    for folder in (absolute, *absolute.parents):
+        if (folder / FILE).is_file():
+            return folder
+    return absolute
+
+
+def read_folder(root: Path) -> Folder:
+    """List a content folder.
+
+    Raises:
+        OSError: it cannot be listed.
+    """
+    pages: list[str] = []
+    others: list[str] = []
+    problems: list[Problem] = []
+    real = root.resolve()
+    for path in _walk(root, "", real, problems):
+        if path.endswith(".md"):
+            pages.append(path)
+        elif path != FILE:
+            others.append(path)
+    settings = root / FILE
+    data = settings.read_bytes() if settings.is_file() else None
+    if not pages:
+        message = "no page at all: a page is a file whose name ends in `.md`"
+        problems.append(Problem(".", 1, 1, 1, "file", message))
+    return Folder(root, data, tuple(pages), tuple(others), tuple(problems))
+
+
+def _walk(folder: Path, prefix: str, real: Path, problems: list[Problem]) -> Iterator[str]:
+    """Every file below a folder that is not hidden, in the order of names."""
+    with os.scandir(folder) as listed:
+        entries = sorted(listed, key=lambda entry: entry.name)
+    for entry in entries:
+        if entry.name.startswith("."):
+            continue
+        name = entry.name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")
+        path = prefix + name
+        if name != entry.name or not name.isprintable():
+            problems.append(_refused(path, "this name holds what is no printable text"))
+        elif entry.is_symlink() and not _stays_inside(Path(entry.path), real):
+            problems.append(_refused(path, "this is a link that leads out of the content folder"))
+        elif entry.is_symlink() and entry.is_dir():
+            problems.append(_refused(path, "this is a link to a folder; links to folders are not followed"))
+        elif entry.is_dir():
+            yield from _walk(Path(entry.path), f"{path}/", real, problems)
+        elif entry.is_file():
+            yield path
+        elif entry.is_symlink():
+            problems.append(_refused(path, "this is a link to nothing"))
+
+
+def _stays_inside(path: Path, real: Path) -> bool:
+    try:
+        return path.resolve().is_relative_to(real)
+    except (OSError, RuntimeError):  # a circle of links
+        return False
+
+
+def _refused(path: str, message: str) -> Problem:
+    return Problem(path, 1, 1, 1, "file", message)
+
+
+def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
+    """A page's text, line ends made line feeds, a byte order mark left out; "" if it is no text."""
+    try:
+        data = (root / file).read_bytes()
+    except OSError as error:
+        return "", [_refused(file, f"this file cannot be read: {error.strerror}")]
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = data[: error.start]
+        line = before.count(b"\n") + 1
+        row = before.rpartition(b"\n")[2].decode("utf-8-sig", "replace")
+        message = f"this file is not written in UTF-8: byte 0x{data[error.start]:02X} here"
+        return "", [Problem(file, line, len(row) + 1, 1, "file", message)]
+    if len(text) > longest:
+        message = f"a page has at most {longest} characters; this one has {len(text)}"
+        return "", [Problem(file, 1, 1, 1, "limit", message)]
+    return text.replace("\r\n", "\n").replace("\r", "\n"), []

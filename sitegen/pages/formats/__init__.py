@@ -1,0 +1,1 @@
+"""What a site is written as: one file an output format."""

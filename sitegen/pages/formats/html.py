@@ -1,0 +1,377 @@
+"""The site in HTML: figures, boxes and pages set with the theme. The only door to jinja2."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypeVar
+from urllib.parse import quote, urlsplit
+
+from jinja2 import (
+    ChoiceLoader,
+    Environment,
+    FileSystemLoader,
+    PrefixLoader,
+    StrictUndefined,
+    Template,
+    TemplateError,
+    TemplateNotFound,
+    TemplateSyntaxError,
+)
+
+from sitegen.draw import styles
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from sitegen.pages.site import Course, Entry, Figure, Lesson, Site, Word
+
+T = TypeVar("T")
+
+DEFAULT_THEME: Final = Path(__file__).parents[2] / "theme"
+"""The templates and stylesheets that come with the program."""
+
+SHEETS: Final = (
+    "tokens.css",
+    "layout.css",
+    "figure.css",
+    "pictures.css",
+    "print.css",
+    "own.css",
+)
+"""The stylesheets of every page, in the order in which they are linked."""
+
+NEIGHBOURS: Final = 8
+"""Lessons listed in a page's margin on each side of it; a course may hold thousands."""
+
+
+class ThemeError(Exception):
+    """A template of the site's own theme does not work.
+
+    Attributes:
+        path: the file.
+        line: from 1; 1 where the fault has no line.
+        message: what is wrong, in words for the theme's author.
+    """
+
+    def __init__(self, path: Path, line: int, message: str) -> None:
+        super().__init__(f"{path}:{line}: {message}")
+        self.path = path
+        self.line = line
+        self.message = message
+
+
+@dataclass(frozen=True, slots=True)
+class Nav:
+    """Where a page stands, for its margin.
+
+    Attributes:
+        course: the course it belongs to.
+        course_number: that course's place among the site's, from 1.
+        number: the page's place in it, from 1.
+        first: the place of the first page listed, from 1.
+        pages: the page with its neighbours.
+        left_before: how many pages of the course stand before these.
+        left_after: how many stand after.
+        others: the courses near this one, each with its number.
+    """
+
+    course: Course
+    course_number: int
+    number: int
+    first: int
+    pages: Sequence[Entry]
+    left_before: int
+    left_after: int
+    others: tuple[tuple[int, Course], ...]
+
+
+class Html:
+    """A site's theme, ready to set its pages.
+
+    Templates are looked for in the site's own theme first, then in the default one, whose files are
+    also reachable as `default/NAME`, so that an own template can extend the one it replaces.
+    """
+
+    def __init__(self, site: Site, own: Path | None) -> None:
+        """Load the templates.
+
+        Args:
+            site: the whole site, the same for every page.
+            own: the folder of the site's own theme; it need not exist.
+
+        Raises:
+            ThemeError: an own template cannot be read.
+        """
+        self._site = site
+        self._own = own if own is not None and own.is_dir() else None
+        self._places = {
+            entry.address: (number, place)
+            for number, course in reversed(tuple(enumerate(site.courses)))
+            for place, entry in enumerate(course.pages)
+        }
+        self._has_front = "index.html" in self._places
+        self._contents = "contents.html" if self._has_front else "index.html"
+        self._environment = _environment(self._own)
+        self._environment.globals.update(
+            site=site,
+            contents=self._contents,
+            sheets=tuple(f"theme/{sheet}" for sheet in SHEETS),
+        )
+        self._figure = self._template("figure.html")
+        self._box = self._template("box.html")
+        self._moves = self._template("inline_moves.html")
+        self._page = self._template("page.html")
+
+    def figure(self, figure: Figure) -> str:
+        """One moves block.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._set(self._figure, figure=figure)
+
+    def box(self, kind: str, html: str) -> str:
+        """A `note` or a `caution` around what is HTML already.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._set(self._box, kind=kind, html=html)
+
+    def moves(self, words: tuple[Word, ...]) -> str:
+        """Moves in running text.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._set(self._moves, words=words)
+
+    def page(self, lesson: Lesson) -> str:
+        """One lesson, whole.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        address = lesson.entry.address
+        return self._set(
+            self._page,
+            **self._frame(address, lesson.lang, lesson.entry.summary),
+            lesson=lesson,
+            nav=self._nav(lesson),
+        )
+
+    def index(self) -> str:
+        """The front page, for a site whose content has none: title, summary, every course.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._listing("index.html", "index.html")
+
+    def contents(self) -> str:
+        """The list of all lessons, for a site whose content has its own front page.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._listing("contents.html", "contents.html")
+
+    def not_found(self) -> str:
+        """The page for an address that the site does not have.
+
+        A server shows it at any depth, so its links begin at the site's `url`, if that is set.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        path = urlsplit(self._site.url).path if self._site.url else ""
+        root = f"{path.rstrip('/')}/" if self._site.url else ""
+        frame = self._frame("", self._site.lang, "") | {"root": root}
+        return self._set(self._template("not_found.html"), **frame, nav=None)
+
+    def standing(self) -> Iterator[tuple[str, str]]:
+        """The pages that no lesson is written for, each with its address.
+
+        A page of the content's with the same address takes their place.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        pages: dict[str, Callable[[], str]] = {
+            "index.html": self.index,
+            "404.html": self.not_found,
+        }
+        if self._has_front:
+            pages["contents.html"] = self.contents
+        for address, page in pages.items():
+            if address not in self._places:
+                yield address, page()
+
+    def assets(self) -> dict[str, bytes]:
+        """Stylesheets and whatever else the theme holds beside templates, by address.
+
+        Raises:
+            ThemeError: an own file is a link out of the theme's folder.
+        """
+        files = {f"theme/{name}": path.read_bytes() for name, path in _plain(DEFAULT_THEME)}
+        files["theme/pictures.css"] = styles.css(self._site.scheme).encode()
+        if self._own is not None:
+            files |= {f"theme/{name}": path.read_bytes() for name, path in _plain(self._own)}
+        return files
+
+    def _listing(self, template: str, address: str) -> str:
+        frame = self._frame(address, self._site.lang, self._site.summary)
+        return self._set(self._template(template), **frame, nav=None)
+
+    def _frame(self, address: str, lang: str, description: str) -> dict[str, Any]:
+        """What `base.html` asks for on every page."""
+        return {
+            "address": address,
+            "root": "../" * address.count("/"),
+            "lang": lang or self._site.lang,
+            "description": description,
+        }
+
+    def _nav(self, lesson: Lesson) -> Nav:
+        number, place = self._places[lesson.entry.address]
+        courses = self._site.courses
+        course = courses[number]
+        first, last = _around(place, len(course.pages))
+        low, high = _around(number, len(courses))
+        return Nav(
+            course=course,
+            course_number=number + 1,
+            number=place + 1,
+            first=first + 1,
+            pages=course.pages[first:last],
+            left_before=first,
+            left_after=len(course.pages) - last,
+            others=tuple((i + 1, courses[i]) for i in range(low, high) if i != number),
+        )
+
+    def _template(self, name: str) -> Template:
+        return self._told(lambda: self._environment.get_template(name))
+
+    def _set(self, template: Template, **values: Any) -> str:  # noqa: ANN401 - what templates see
+        return self._told(lambda: template.render(values))
+
+    def _told(self, work: Callable[[], T]) -> T:
+        """Do `work`; a fault in one of the site's own templates comes out as a `ThemeError`.
+
+        A template is a program: whatever it raises is its author's to mend. What is raised with no
+        own template in the course of it is ours, and is let through.
+        """
+        try:
+            return work()
+        except Exception as error:
+            told = self._theme_error(error)
+            if told is None:
+                raise
+            raise told from error
+
+    def _theme_error(self, error: Exception) -> ThemeError | None:
+        if self._own is None:
+            return None
+        if isinstance(error, TemplateSyntaxError) and error.filename:
+            if _inside(Path(error.filename), self._own):
+                message = error.message or "this template cannot be read"
+                return ThemeError(Path(error.filename), error.lineno, message)
+            return None
+        if isinstance(error, UnicodeDecodeError):
+            return self._not_utf8()
+        place = self._own_frame(error)
+        if place is None:
+            return None
+        return ThemeError(*place, _in_words(error))
+
+    def _own_frame(self, error: Exception) -> tuple[Path, int] | None:
+        """The innermost line of an own template in the course of which `error` came up."""
+        found = None
+        trace = error.__traceback__
+        while trace is not None:
+            path = Path(trace.tb_frame.f_code.co_filename)
+            if self._own is not None and _inside(path, self._own):
+                found = path, trace.tb_lineno
+            trace = trace.tb_next
+        return found
+
+    def _not_utf8(self) -> ThemeError | None:
+        for path in sorted(self._own.rglob("*.html")) if self._own is not None else ():
+            data = path.read_bytes()
+            try:
+                data.decode("utf-8")
+            except UnicodeDecodeError as error:
+                line = data.count(b"\n", 0, error.start) + 1
+                return ThemeError(path, line, "this template is not written in UTF-8")
+        return None
+
+
+def pages(
+    html: Html, site: Site, lessons: Callable[[], Iterator[Lesson]]
+) -> Iterator[tuple[str, bytes]]:
+    """The whole site in HTML, file by file: address and content.
+
+    Raises:
+        ThemeError: an own template does not work.
+    """
+    del site  # `html` was made for it
+    yield from html.assets().items()
+    for address, text in html.standing():
+        yield address, text.encode()
+    for lesson in lessons():
+        yield lesson.entry.address, html.page(lesson).encode()
+
+
+@lru_cache(maxsize=4096)
+def _link(address: str) -> str:
+    """An address as a link spells it: colons and question marks in it mean nothing."""
+    return quote(address, safe="/")
+
+
+def _environment(own: Path | None) -> Environment:
+    default = FileSystemLoader(DEFAULT_THEME)
+    own_first = [] if own is None else [FileSystemLoader(own)]
+    environment = Environment(
+        loader=ChoiceLoader([PrefixLoader({"default": default}), *own_first, default]),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    environment.filters["link"] = _link
+    return environment
+
+
+def _around(place: int, count: int) -> tuple[int, int]:
+    """First and last (not included) of the places near one of `count`; as many near an end."""
+    first = max(0, min(place - NEIGHBOURS, count - 2 * NEIGHBOURS - 1))
+    return first, min(count, first + 2 * NEIGHBOURS + 1)
+
+
+def _plain(folder: Path) -> Iterator[tuple[str, Path]]:
+    """The files of a theme that are no templates, in order, hidden ones left out."""
+    for path in sorted(folder.rglob("*")):
+        parts = path.relative_to(folder).parts
+        if path.suffix == ".html" or any(part.startswith(".") for part in parts):
+            continue
+        if not _inside(path.resolve(), folder.resolve()):
+            raise ThemeError(path, 1, "this is a link out of the theme's folder")
+        if path.is_file():
+            yield "/".join(parts), path
+
+
+def _inside(path: Path, folder: Path) -> bool:
+    return path.is_relative_to(folder)
+
+
+def _in_words(error: Exception) -> str:
+    if isinstance(error, TemplateNotFound):
+        return f"there is no template `{error.message}`, here or in the default theme"
+    if isinstance(error, RecursionError):
+        return "this template includes or extends itself; the default's are at `default/NAME`"
+    if isinstance(error, TemplateError):
+        return error.message or "this template does not work"
+    return f"{type(error).__name__}: {error}"

@@ -1,0 +1,276 @@
+"""The lines between `---` at the top of a page, read: YAML of plain strings."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from datetime import date
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Final
+
+import yaml
+
+from sitegen.block.keys import read_size
+from sitegen.notation.spell import Sequences
+from sitegen.pages.settings import is_language_tag, sequence_problems
+from sitegen.problem import Problem, Source, Wrong
+
+if TYPE_CHECKING:
+    from sitegen.notation.spell import Lowercase
+    from sitegen.pages.settings import Settings
+
+LONGEST: Final = 65_536
+"""Characters that the lines between `---` may have."""
+
+DEEPEST: Final = 500
+"""Opening brackets, and marks of nested lists, that they may hold: YAML is read by recursion."""
+
+_LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+
+FRONT_KEYS: Final = {
+    "title": "the page's title; without it, the first heading",
+    "summary": "the page in a sentence",
+    "cube": "the cube of blocks that name none, and of moves in the prose",
+    "lowercase": "`wide` or `slice`: how `r` is read on this page",
+    "sequences": "named sequences of this page: a map of name to moves",
+    "needs": "pages to read first, named as in links, spaces between",
+    "date": "when it was written: `2026-11-25`",
+    "lang": "the page's language, where it is not the site's",
+    "tags": "words to find it by, commas between",
+    "draft": "`yes`: checked, and published only by a preview",
+}
+"""Every key between the `---` lines, in the order of the reference page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Front:
+    """What a page says of itself.
+
+    Attributes:
+        lines: how many lines of the file it takes, its marks included; 0 if there is none.
+        needs: the pages to read first, as written, each with its line and column.
+
+    The other fields are the keys of the same names.
+    """
+
+    lines: int = 0
+    title: str = ""
+    summary: str = ""
+    cube: int | None = None
+    lowercase: Lowercase = ""
+    sequences: Sequences = field(default_factory=Sequences)
+    needs: tuple[tuple[str, int, int], ...] = ()
+    date: str = ""
+    lang: str = ""
+    tags: tuple[str, ...] = ()
+    draft: bool = False
+
+
+def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Problem]]:
+    """Read what stands between the `---` lines of a page, if it begins with one."""
+    own = Sequences({}, settings.sequences, settings.lowercase)
+    if not re.match(r"---[ \t]*(\n|$)", text):
+        return Front(lowercase=settings.lowercase, sequences=own), []
+    lines = text.split("\n")
+    end = next((i for i, line in enumerate(lines) if i and re.fullmatch(r"---[ \t]*", line)), 0)
+    reader = _Reader(file, lines, settings)
+    if not end:
+        reader.complain("the page begins with `---`, and no second `---` ends its first lines", 1, 1, 3)
+        return Front(len(lines), lowercase=settings.lowercase, sequences=own), reader.problems
+    return reader.read(lines[1:end], end + 1), reader.problems
+
+
+class _Reader:
+    def __init__(self, file: str, lines: list[str], settings: Settings) -> None:
+        self.file = file
+        self.lines = lines
+        self.settings = settings
+        self.problems: list[Problem] = []
+
+    def complain(
+        self, message: str, line: int, column: int, length: int, rule: str = "front-matter"
+    ) -> None:
+        self.problems.append(Problem(self.file, line, column, max(1, length), rule, message))
+
+    def at(self, node: yaml.Node, message: str, rule: str = "front-matter") -> None:
+        start, end = node.start_mark, node.end_mark
+        length = end.column - start.column if end.line == start.line else 1
+        # the marks count from 0, and in the lines after the first `---`
+        self.complain(message, start.line + 2, start.column + 1, length, rule)
+
+    def read(self, inner: list[str], count: int) -> Front:
+        pairs = self.pairs(inner)
+        given = {key: value for _, key, value in pairs}
+        lowercase = self.lowercase(given.get("lowercase"))
+        return Front(
+            lines=count,
+            title=" ".join(self.text(given.get("title")).split()),
+            summary=" ".join(self.text(given.get("summary")).split()),
+            cube=self.cube(given.get("cube")),
+            lowercase=lowercase,
+            sequences=self.sequences(given.get("sequences"), lowercase),
+            needs=self.needs(given.get("needs")),
+            date=self.date(given.get("date")),
+            lang=self.lang(given.get("lang")),
+            tags=self.tags(given.get("tags")),
+            draft=self.draft(given.get("draft")),
+        )
+
+    def pairs(self, inner: list[str]) -> list[tuple[yaml.Node, str, yaml.Node]]:
+        """Keys and values, each key known and given once."""
+        text = "\n".join(inner)
+        if len(text) > LONGEST:
+            self.complain(f"at most {LONGEST} characters may stand here", 1, 1, 3, "limit")
+            return []
+        if sum(text.count(mark) for mark in ("[", "{", "- ", "? ")) > DEEPEST:
+            self.complain(f"at most {DEEPEST} brackets and list marks may stand here", 1, 1, 3, "limit")
+            return []
+        try:
+            root = yaml.compose(text, Loader=_LOADER)
+        except yaml.YAMLError as error:
+            mark = getattr(error, "problem_mark", None)
+            line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
+            what = getattr(error, "problem", None) or "it cannot be read"
+            hint = "; moves that begin with a bracket stand in quotes" if "{" in text or "[" in text else ""
+            line = min(line, len(inner) + 1)
+            self.complain(f"these lines are no YAML: {what}{hint}", line, column, 1)
+            return []
+        if root is None:
+            return []
+        if not isinstance(root, yaml.MappingNode):
+            self.at(root, "these lines are `key: value`, a key a line")
+            return []
+        pairs: list[tuple[yaml.Node, str, yaml.Node]] = []
+        seen: set[str] = set()
+        for key, value in root.value:
+            name = key.value if isinstance(key, yaml.ScalarNode) else ""
+            if name not in FRONT_KEYS:
+                near = get_close_matches(name.lower(), FRONT_KEYS, 1, 0.6)
+                hint = f"did you mean `{near[0]}`?" if near else f"known are {', '.join(FRONT_KEYS)}"
+                self.at(key, f"no key here is called `{name}`; {hint}")
+            elif name in seen:
+                self.at(key, f"`{name}` is given twice")
+            else:
+                seen.add(name)
+                pairs.append((key, name, value))
+        return pairs
+
+    def text(self, node: yaml.Node | None) -> str:
+        """A plain string, as typed; "" where there is none."""
+        if node is None:
+            return ""
+        if isinstance(node, yaml.ScalarNode):
+            return str(node.value)
+        start, end = node.start_mark, node.end_mark
+        if isinstance(node, yaml.SequenceNode | yaml.MappingNode) and node.flow_style:
+            # `[R, U]` unquoted is a list to YAML; what was typed is what was meant
+            if start.line == end.line:
+                return self.lines[start.line + 1][start.column : end.column]
+        self.at(node, "a plain text stands here, no list and no map")
+        return ""
+
+    def cube(self, node: yaml.Node | None) -> int | None:
+        if node is None:
+            return None
+        try:
+            return read_size(self.text(node).strip(), self.settings.largest)
+        except Wrong as wrong:
+            rule = "limit" if wrong.rule == "limit" else "front-matter"
+            self.at(node, wrong.message, rule)
+            return None
+
+    def lowercase(self, node: yaml.Node | None) -> Lowercase:
+        text = self.text(node)
+        if node is None:
+            return self.settings.lowercase
+        if text == "wide":
+            return "wide"
+        if text == "slice":
+            return "slice"
+        self.at(node, f"`lowercase` is `wide` or `slice`, not `{text}`")
+        return self.settings.lowercase
+
+    def sequences(self, node: yaml.Node | None, lowercase: Lowercase) -> Sequences:
+        texts: dict[str, str] = {}
+        sources: dict[str, Source] = {}
+        if node is not None and not isinstance(node, yaml.MappingNode):
+            if self.text(node):
+                self.at(node, "`sequences` is a map of name to moves, a name a line, indented")
+        elif node is not None:
+            for key, value in node.value:
+                name = self.text(key)
+                if not re.fullmatch(r"[A-Za-z0-9-]+", name):
+                    self.at(key, f"`{name}`: names of sequences are letters, digits and hyphens")
+                elif name in texts:
+                    self.at(key, f"the sequence `{name}` is given twice")
+                else:
+                    texts[name] = self.text(value)
+                    sources[name] = self.source(value, texts[name])
+        sequences = Sequences(texts, self.settings.sequences, lowercase)
+        for name, source in sources.items():
+            self.problems += sequence_problems(sequences, name, source)
+        return sequences
+
+    def source(self, node: yaml.Node, text: str) -> Source:
+        """Where the lines of a plain string stand in the file, as nearly as YAML's folding lets."""
+        first = node.start_mark.line + 1  # an index into self.lines
+        style = getattr(node, "style", None)
+        lines, columns = [], []
+        for i, row in enumerate(text.split("\n")):
+            at = first + i + (1 if style in ("|", ">") else 0)
+            raw = self.lines[at] if at < len(self.lines) else ""
+            start = node.start_mark.column if i == 0 and style not in ("|", ">") else 0
+            lines.append(min(at, len(self.lines) - 1) + 1)
+            columns.append(max(0, raw.find(row, start)) + 1)
+        return Source(self.file, text, tuple(lines), tuple(columns))
+
+    def words(self, node: yaml.Node | None) -> list[tuple[str, int, int]]:
+        """Words of a string, or the items of a list, each with its line and column."""
+        if node is None:
+            return []
+        if isinstance(node, yaml.SequenceNode):
+            return [word for item in node.value for word in self.words(item)]
+        text, line = self.text(node), node.start_mark.line + 2
+        words = []
+        for found in re.finditer(r"\S+", text):
+            at = self.lines[line - 1].find(found[0], node.start_mark.column)
+            words.append((found[0], line, max(at, node.start_mark.column) + 1))
+        return words
+
+    def needs(self, node: yaml.Node | None) -> tuple[tuple[str, int, int], ...]:
+        return tuple((word.strip(","), line, column) for word, line, column in self.words(node))
+
+    def date(self, node: yaml.Node | None) -> str:
+        text = self.text(node).strip()
+        if node is None:
+            return ""
+        try:
+            if re.fullmatch(r"\d{4}-\d\d-\d\d", text):
+                return date.fromisoformat(text).isoformat()
+        except ValueError:
+            pass
+        self.at(node, f"`{text}` is no date; write year, month and day: `2026-11-25`")
+        return ""
+
+    def lang(self, node: yaml.Node | None) -> str:
+        text = self.text(node).strip()
+        if node is None or is_language_tag(text):
+            return text
+        self.at(node, f"`{text}` is no language tag, such as `en-GB`")
+        return ""
+
+    def tags(self, node: yaml.Node | None) -> tuple[str, ...]:
+        if isinstance(node, yaml.SequenceNode):
+            texts = [self.text(item) for item in node.value]
+        else:
+            texts = self.text(node).split(",")
+        return tuple(" ".join(text.split()) for text in texts if text.strip())
+
+    def draft(self, node: yaml.Node | None) -> bool:
+        text = self.text(node).strip().lower()
+        if node is None or text in ("no", "false"):
+            return False
+        if text in ("yes", "true"):
+            return True
+        self.at(node, f"`draft` is `yes` or `no`, not `{text}`")
+        return False

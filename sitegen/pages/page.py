@@ -1,0 +1,365 @@
+"""A Markdown file taken apart: blocks, code spans, links, headings, and the HTML around them.
+
+The only door to markdown-it-py. It gives no columns, and fences in lists and quotes come without
+what stood before their lines; so places are found again in the raw lines, and only when something
+is wrong there.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass, field
+from functools import cache
+from typing import TYPE_CHECKING, Final
+from urllib.parse import unquote
+
+from markdown_it import MarkdownIt
+
+from sitegen.pages.front import Front, read_front
+from sitegen.pages.site import Heading
+from sitegen.problem import Problem, Source, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from markdown_it.token import Token
+
+    from sitegen.pages.settings import Settings
+
+BOXES: Final = ("note", "caution")
+"""Fences that hold Markdown and are set as boxes."""
+
+LONGEST_PAGE: Final = 2_000_000
+"""Characters that a page may have."""
+
+_ID: Final = re.compile(r"[A-Za-z0-9-]+")
+_SPAN: Final = re.compile(r"(?<![`\\])(`+)(?!`)(.+?)(?<!`)\1(?!`)", re.DOTALL)
+_OUTSIDE: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:|//")
+_SLOT: Final = re.compile("\0([fsb])([0-9]+)\0")
+
+
+@dataclass(frozen=True, slots=True)
+class BlockText:
+    """A `moves` fence before it is read: its id ("" if none), opening line, and inside."""
+
+    number: int
+    id: str
+    head: Source
+    body: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """The lines of a paragraph, and the offsets it takes up in its source."""
+
+    source: Source
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A code span: its text, and which code span of its region it is, from 0."""
+
+    text: str
+    region: Region
+    ordinal: int
+
+    def problem(self, wrong: Wrong) -> Problem:
+        """A complaint about a part of the span's text, put in its place."""
+        source, place = self.region.source, self.region.start
+        for i, found in enumerate(_SPAN.finditer(source.text, self.region.start, self.region.end)):
+            place = found.start(2)
+            if i == self.ordinal:
+                # one space at each end belongs to the marks, if both are there
+                place += found[2].startswith(" ") and found[2].endswith(" ") and bool(self.text)
+                break
+        return Problem.at(source, wrong.moved(place))
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A link or an image that leads into the site: the address as written, and where it stands."""
+
+    address: str
+    is_image: bool
+    region: Region
+
+    def problem(self, message: str) -> Problem:
+        """A complaint about the link, put in its place."""
+        text, start, end = self.region.source.text, self.region.start, self.region.end
+        at = text.find(self.address, start, end)
+        at = text.find(unquote(self.address), start, end) if at < 0 else at
+        place = max(at, start)
+        wrong = Wrong("link", message, place, place + len(self.address))
+        return Problem.at(self.region.source, wrong)
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A `note` or `caution` and what it holds."""
+
+    kind: str
+    body: Body
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A place in the HTML for a figure ("f") or a code span ("s"), by its number."""
+
+    kind: str
+    number: int
+
+
+Body = tuple["str | Slot | Box", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A page taken apart.
+
+    Attributes:
+        file: its path relative to the content folder, with forward slashes.
+        front: what stands between `---` at its top.
+        title: from there, or its first heading.
+        has_title: whether the body begins with that heading.
+        blocks: its `moves` fences, in order.
+        spans: its code spans, in order.
+        links: its links into the site.
+        headings: its contents.
+        anchors: every `#...` that can be linked to on it.
+        body: its HTML, with slots for what only the replay can tell.
+    """
+
+    file: str
+    front: Front
+    title: str
+    has_title: bool
+    blocks: tuple[BlockText, ...]
+    spans: tuple[Span, ...]
+    links: tuple[Link, ...]
+    headings: tuple[Heading, ...]
+    anchors: frozenset[str]
+    body: Body
+
+    @property
+    def address(self) -> str:
+        """Where it is published, relative to the site's root."""
+        return self.file.removesuffix(".md") + ".html"
+
+
+@cache
+def _markdown() -> MarkdownIt:
+    """CommonMark with tables; raw HTML is set as text."""
+    return MarkdownIt("commonmark", {"html": False}).enable("table")
+
+
+def is_outside(address: str) -> bool:
+    """Whether a link leads out of the site: it names a scheme or a host."""
+    return _OUTSIDE.match(address) is not None
+
+
+def published(address: str) -> str:
+    """A link as it is published: to `a/b.html` where it was written to `a/b.md`."""
+    if is_outside(address):
+        return address
+    path, mark, anchor = address.partition("#")
+    return f"{path[:-3]}.html{mark}{anchor}" if path.endswith(".md") else address
+
+
+def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Problem]]:
+    """Take a page apart.
+
+    Args:
+        file: its path relative to the content folder.
+        text: its text, lines ended by line feeds.
+        settings: the site's.
+
+    Returns:
+        The page, as far as it can be read, and what is wrong with its outer form; its blocks and
+        its prose are read by others.
+    """
+    front, problems = read_front(file, text, settings)
+    source = Source.whole(file, text)
+    start = sum(len(line) + 1 for line in text.split("\n")[: front.lines])
+    taken = _Taken()
+    if start < len(text):
+        taken.read(source.part(start, len(text)) if start else source)
+    problems += taken.problems
+    if not front.title and not taken.title:
+        message = "the page has no title: give it one between `---` lines, or a first heading"
+        problems.append(Problem(file, 1, 1, 1, "front-matter", message))
+    return (
+        Page(
+            file,
+            front,
+            front.title or taken.title or file,
+            taken.starts_with_title and (not front.title or front.title == taken.title),
+            tuple(taken.blocks),
+            tuple(taken.spans),
+            tuple(taken.links),
+            tuple(taken.headings),
+            frozenset(taken.anchors),
+            taken.filled,
+        ),
+        problems,
+    )
+
+
+@dataclass
+class _Taken:
+    """What has been taken out of a page so far."""
+
+    blocks: list[BlockText] = field(default_factory=list)
+    spans: list[Span] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
+    headings: list[Heading] = field(default_factory=list)
+    anchors: set[str] = field(default_factory=set)
+    boxes: list[Box] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    title: str = ""
+    starts_with_title: bool = False
+    filled: Body = ()
+
+    def read(self, source: Source) -> None:
+        tokens = _markdown().parse(source.text)
+        self.anchors = set(_ids(tokens))
+        self.filled = self.body(tokens, source)
+
+    def body(self, tokens: Sequence[Token], source: Source) -> Body:
+        """The HTML of tokens, what is to be filled in later left open."""
+        starts = [0]
+        for line in source.text.split("\n"):
+            starts.append(starts[-1] + len(line) + 1)
+        for number, token in enumerate(tokens):
+            if token.type == "inline" and token.children:
+                first, last = token.map or (0, 1)
+                region = Region(source, starts[first], starts[last] - 1)
+                if number and tokens[number - 1].type == "heading_open":
+                    self.heading(tokens[number - 1], token, is_first=number == 1)
+                self.inline(token.children, region)
+            elif token.type == "fence":
+                self.fence(token, source, starts)
+        markdown = _markdown()
+        html = markdown.renderer.render(tokens, markdown.options, {})
+        pieces: list[str | Slot | Box] = []
+        place = 0
+        for found in _SLOT.finditer(html):
+            pieces.append(html[place : found.start()])
+            kind, at = found[1], int(found[2])
+            pieces.append(self.boxes[at] if kind == "b" else Slot(kind, at))
+            place = found.end()
+        pieces.append(html[place:])
+        return tuple(pieces)
+
+    def heading(self, token: Token, inline: Token, *, is_first: bool) -> None:
+        text = _plain(inline)
+        anchor = _unique(_slug(text), self.anchors)
+        self.anchors.add(anchor)
+        token.attrSet("id", anchor)
+        level = int(token.tag[1:])
+        if not self.title:
+            self.title = text
+            self.starts_with_title = is_first
+            return
+        self.headings.append(Heading(level, anchor, text))
+
+    def inline(self, children: Sequence[Token], region: Region) -> None:
+        ordinal = 0
+        for child in children:
+            if child.type == "code_inline":
+                self.spans.append(Span(child.content, region, ordinal))
+                child.type, child.content = "html_inline", f"\0s{len(self.spans) - 1}\0"
+                ordinal += 1
+            elif child.type in ("link_open", "image"):
+                name = "href" if child.type == "link_open" else "src"
+                address = str(child.attrGet(name) or "")
+                if not is_outside(address):
+                    self.links.append(Link(address, child.type == "image", region))
+                    child.attrSet(name, published(address))
+
+    def fence(self, token: Token, source: Source, starts: list[int]) -> None:
+        words = token.info.split()
+        kind = words[0] if words else ""
+        if kind != "moves" and kind not in BOXES:
+            return
+        row = token.map[0] if token.map else 0
+        inside = _inside(token, source, starts, row)
+        if kind in BOXES:
+            inner = _markdown().parse(inside.text)
+            self.anchors.update(_ids(inner))
+            self.boxes.append(Box(kind, self.body(inner, inside)))
+            token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
+            return
+        head = source.part(starts[row], starts[row + 1] - 1)
+        block_id = self.block_id(words, head)
+        number = len(self.blocks)
+        self.blocks.append(BlockText(number, block_id, head, inside))
+        token.type, token.content = "html_block", f"\0f{number}\0\n"
+
+    def block_id(self, words: list[str], head: Source) -> str:
+        if len(words) == 1:
+            return ""
+        block_id = words[1]
+        at = head.text.find(block_id, head.text.find("moves") + len("moves"))
+        end = at + len(block_id)
+        if len(words) > 2:
+            message = "after `moves` stands one word, the block's id"
+            last = head.text.rfind(words[-1])
+            wrong = Wrong("bad-value", message, head.text.find(words[2], end), last + len(words[-1]))
+            self.problems.append(Problem.at(head, wrong, block_id))
+        if not _ID.fullmatch(block_id):
+            message = f"`{block_id}` is no id: ids are letters, digits and hyphens"
+            self.problems.append(Problem.at(head, Wrong("bad-value", message, at, end)))
+            return ""
+        earlier = next((block for block in self.blocks if block.id == block_id), None)
+        if earlier:
+            line = earlier.head.lines[0]
+            message = f"the id `{block_id}` stands in line {line} already; ids are unique on a page"
+            self.problems.append(Problem.at(head, Wrong("duplicate-id", message, at, end), block_id))
+        return block_id
+
+
+def _ids(tokens: Sequence[Token]) -> list[str]:
+    """The ids of `moves` fences: headings make way for them."""
+    infos = [token.info.split() for token in tokens if token.type == "fence"]
+    return [words[1] for words in infos if len(words) > 1 and words[0] == "moves"]
+
+
+def _inside(token: Token, source: Source, starts: list[int], row: int) -> Source:
+    """The lines between a fence's marks, and where they stand in the file."""
+    rows = token.content.removesuffix("\n").split("\n") if token.content else [""]
+    lines, columns = [], []
+    for number, text in enumerate(rows, row + 1):
+        at = min(number, len(source.lines) - 1)
+        raw = source.text[starts[at] : starts[at + 1] - 1]
+        if raw.endswith(text):
+            before = len(raw) - len(text)
+        else:  # a tab of which a list or quote took a part
+            before = max(0, len(raw.rstrip()) - len(text.strip()) - (len(text) - len(text.lstrip())))
+        lines.append(source.lines[at])
+        columns.append(source.columns[at] + before)
+    return Source(source.file, "\n".join(rows), tuple(lines), tuple(columns))
+
+
+def _plain(inline: Token) -> str:
+    """What a heading says, without its marks."""
+    kinds = ("text", "code_inline", "softbreak")
+    parts = [child.content or " " for child in inline.children or () if child.type in kinds]
+    return " ".join("".join(parts).split())
+
+
+def _slug(text: str) -> str:
+    """An anchor from a heading's words: letters and digits, hyphens between."""
+    kept = unicodedata.normalize("NFKC", text).casefold()
+    return "-".join(re.findall(r"[^\W_]+", kept)) or "section"
+
+
+def _unique(anchor: str, taken: set[str]) -> str:
+    if anchor not in taken:
+        return anchor
+    number = 2
+    while f"{anchor}-{number}" in taken:
+        number += 1
+    return f"{anchor}-{number}"

@@ -1,0 +1,150 @@
+"""Code spans in the prose: places and moves checked and set, facts filled in."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.facts import FACTS
+from sitegen.block.keys import read_size
+from sitegen.cube.address import looks_like_address, read_address
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import spell
+from sitegen.notation.spoken import spoken
+from sitegen.notation.write import tokens
+from sitegen.pages.site import Word
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sitegen.block.model import Context
+    from sitegen.notation.tree import Node
+
+_FORCED: Final = re.compile(r"(text|moves|cube (\S+)):\s*(.*)", re.DOTALL)
+_FACT: Final = re.compile(r"(?P<page>[^#\s]+\.md)?#(?P<id>[A-Za-z0-9-]+)\s+(?P<asked>\S.*)", re.DOTALL)
+_TURN_LIKE: Final = re.compile(
+    r"(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb][wW]?[\d'’′´]*|[(\[].*[)\]][\d'’′´]*|\{[A-Za-z0-9-]+\}.*"
+)
+_TOKENS: Final = re.compile(r"[^\s()\[\],:]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A fact that a span asks for: the page as written ("" for this one), the block, the words."""
+
+    page: str
+    id: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a code span is.
+
+    Attributes:
+        kind: `text`, `place`, `moves` or `fact`.
+        text: what is printed, for a text and a place.
+        words: of moves.
+        asked: of a fact.
+    """
+
+    kind: str
+    text: str = ""
+    words: tuple[Word, ...] = ()
+    asked: Asked | None = None
+
+
+def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
+    """Tell what a code span is, and check it.
+
+    Args:
+        text: what stands between its marks.
+        context: the page's cube and readings.
+        faults: what is wrong with it is put here: errors, and `near-moves` as a warning.
+    """
+    fact = _FACT.fullmatch(text)
+    if fact and fact["asked"].split()[0] in FACTS:
+        asked = Asked(fact["page"] or "", fact["id"], tuple(fact["asked"].split()))
+        return Said("fact", text, asked=asked)
+    forced = _FORCED.fullmatch(text)
+    if forced is None:
+        return _checked(text, context.n, context, faults)
+    inner, at = forced[3].rstrip(), forced.start(3)
+    if forced[1] == "text":
+        return Said("text", inner)
+    found: list[Wrong] = []
+    if forced[1] == "moves":
+        said = _moves(inner, context.n, context, found)
+    else:
+        try:
+            said = _checked(inner, read_size(forced[2], context.largest), context, found)
+        except Wrong as wrong:
+            faults.append(wrong.moved(forced.start(2)))
+            return Said("text", inner)
+    faults += [wrong.moved(at) for wrong in found]
+    return said
+
+
+def _checked(text: str, n: int, context: Context, faults: list[Wrong]) -> Said:
+    if looks_like_address(text):
+        try:
+            read_address(text, n)
+        except Wrong as wrong:
+            unread: list[Wrong] = []
+            _moves(text, n, context, unread)
+            hint = "" if unread else f"; if moves are meant, write `moves: {text}`"
+            faults.append(Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end))
+        return Said("place", text)
+    found: list[Wrong] = []
+    said = _moves(text, n, context, found)
+    if not found:
+        return said
+    if all(wrong.rule in ("layer-range", "limit") for wrong in found):
+        faults += found
+        return said
+    if _almost(text, found):
+        first = found[0]
+        message = (
+            f"this almost reads as moves: {first.message}; mend it, or write `text: {text}` to "
+            "have it printed as it is"
+        )
+        faults.append(Wrong("near-moves", message, first.start, first.end))
+    return Said("text", text)
+
+
+def _moves(text: str, n: int, context: Context, faults: list[Wrong]) -> Said:
+    found: list[Wrong] = []
+    moves = read_moves(text, found)
+    nodes = [node for phrase in moves.phrases for node in phrase.nodes]
+    if not found and not nodes:
+        found.append(Wrong("notation", "no moves stand here", 0, max(1, len(text))))
+    if not found:
+        spell(nodes, context.setting(n), found)
+    faults += found
+    return Said("moves", text, as_words(nodes))
+
+
+def _almost(text: str, found: list[Wrong]) -> bool:
+    """Whether a span that is no moves was probably meant to be some."""
+    words = _TOKENS.findall(text)
+    if len(words) <= 1:
+        return _TURN_LIKE.fullmatch(text.strip()) is not None
+    wrong = [word for word in words if not _is_legal(word)]
+    every_lowercase = all(fault.rule == "lowercase" for fault in found)
+    return len(wrong) <= 1 or every_lowercase
+
+
+def _is_legal(word: str) -> bool:
+    faults: list[Wrong] = []
+    moves = read_moves(word, faults)
+    if faults or not moves.phrases:
+        return False
+    written = [token for token, _ in tokens(moves.phrases[0].nodes)]
+    return not any(token[-1].islower() and token[-1] in "udlrfb" for token in written)
+
+
+def as_words(nodes: Iterable[Node]) -> tuple[Word, ...]:
+    """Nodes as words ready to be set, each with its name for those who hear the page."""
+    return tuple(Word(token, glue, spoken(token)) for token, glue in tokens(nodes))

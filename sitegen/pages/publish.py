@@ -1,0 +1,342 @@
+"""The finished files put in place of the old site: all of them, or none.
+
+The new site is written beside the old one, a file whose bytes are unchanged as a hard link to the
+old one's, and the two folders are then exchanged in one step. Whoever kills the program at any
+moment finds either the old site or the new one. What is not promised is that a power cut leaves the
+new files on the disk: no file is flushed.
+
+Measured (Linux 6.18, ext4, 2 cores) for 10,000 files of 40 kB: written 1.9 s; compared with the old
+ones 0.17 s and linked 0.25 s; hashed for the manifest 0.24 s; exchanged under 0.1 ms; old folder
+removed 0.1 s.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import fcntl
+import hashlib
+import os
+import shutil
+import unicodedata
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+MANIFEST: Final = ".sitegen-files"
+"""The file in every output that says what the build wrote: a line a file; SHA-256, bytes, path."""
+
+MANIFEST_HEAD: Final = "sitegen output 1"
+"""Its first line; the number is raised when the lines change."""
+
+_AT_FDCWD: Final = -100
+_RENAME_EXCHANGE: Final = 2
+"""Both from Linux's `fcntl.h` and `fs.h`; renameat2(2)."""
+
+
+class OutputRefused(Exception):  # noqa: N818 - it is the folder that is refused
+    """The output folder is not one that a build may replace. Nothing was touched."""
+
+
+class PathRefused(Exception):  # noqa: N818 - it is the path that is refused
+    """A file of the new site has an address that cannot be published. Nothing was touched.
+
+    Attributes:
+        path: the address.
+        message: what is wrong with it.
+    """
+
+    def __init__(self, path: str, message: str) -> None:
+        super().__init__(f"{path!r}: {message}")
+        self.path = path
+        self.message = message
+
+
+class PublishFailed(Exception):  # noqa: N818 - what happened, as the others
+    """The system would not write, for want of room or of a right. The old site is as it was."""
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """What publishing did: how many files the site has, and how many of them had to be written."""
+
+    files: int
+    written: int
+
+
+def check_output(out: Path, content: Path) -> None:
+    """See whether a build may replace `out`, before it is worth building.
+
+    It may where there is nothing, an empty folder, or a folder in which all is the work of an
+    earlier build. A link to such a folder will do.
+
+    Raises:
+        OutputRefused: it may not; the message says why.
+    """
+    target, source = out.resolve(), content.resolve()
+    if target == source or target.is_relative_to(source):
+        raise OutputRefused(f"{out} lies in the content folder {content}; choose another folder")
+    if source.is_relative_to(target):
+        raise OutputRefused(f"{out} contains the content folder {content}; choose another folder")
+    if out.is_symlink() and not target.exists():
+        raise OutputRefused(f"{out} is a link to {target}, and there is nothing there")
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise OutputRefused(f"{out} is a file, not a folder")
+    _check_folder(out, target)
+
+
+def publish(files: Iterable[tuple[str, bytes | Path]], out: Path, content: Path) -> Published:
+    """Put `files` in place of what is in `out`.
+
+    They may be made as they are asked for: what their making raises stops the publishing, and the
+    old site stays. While one build publishes, another one waits.
+
+    Args:
+        files: address relative to `out`, with forward slashes; and content, or the file to copy.
+        out: the folder to replace; missing parents are made.
+        content: the content folder, which must not be touched.
+
+    Raises:
+        OutputRefused: see `check_output`.
+        PathRefused: an address leads out of the folder, or two differ in nothing but case.
+        PublishFailed: the system would not write.
+    """
+    try:
+        check_output(out, content)
+        target = out.resolve()
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with _locked(_beside(target, "lock")):
+            _recover(target)
+            check_output(out, content)
+            return _replace(files, target)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        raise PublishFailed(
+            f"{out} could not be written: {where}{error.strerror or error}"
+        ) from error
+
+
+def _replace(files: Iterable[tuple[str, bytes | Path]], target: Path) -> Published:
+    new = _beside(target, "new")
+    try:
+        new.mkdir()
+        stage = _Stage(new, target)
+        for path, source in files:
+            stage.add(path, source)
+        done = stage.finish()
+        if target.exists():
+            shutil.copymode(target, new)
+            _swap(new, target)
+        else:
+            new.rename(target)
+    finally:
+        # after the exchange this is the old site, after a failure the unfinished new one; what
+        # cannot be removed now is removed by the next build
+        shutil.rmtree(new, ignore_errors=True)
+    return done
+
+
+@dataclass(slots=True)
+class _Stage:
+    """The new site as it grows beside the old one.
+
+    Attributes:
+        new: its folder.
+        old: the published one, which need not exist.
+        folders: the folders made in `new`, relative to it, "" being `new` itself.
+        taken: each path seen, and each folder of one, as a file system blind to case knows it.
+        lines: the manifest's lines, by path.
+        written: how many files were no links.
+    """
+
+    new: Path
+    old: Path
+    folders: set[str] = field(default_factory=lambda: {""})
+    taken: dict[str, tuple[str, bool]] = field(default_factory=dict)
+    lines: dict[str, str] = field(default_factory=dict)
+    written: int = 0
+
+    def add(self, path: str, source: bytes | Path) -> None:
+        self._claim(path)
+        data = source if isinstance(source, bytes) else source.read_bytes()
+        folder = path.rpartition("/")[0]
+        if folder not in self.folders:
+            (self.new / folder).mkdir(parents=True, exist_ok=True)
+            self.folders.add(folder)
+        self.lines[path] = f"{hashlib.sha256(data).hexdigest()} {len(data)} {path}"
+        if not self._link(path, data):
+            _write(f"{self.new}/{path}", data)
+            self.written += 1
+
+    def finish(self) -> Published:
+        lines = [MANIFEST_HEAD, *(self.lines[path] for path in sorted(self.lines))]
+        _write(f"{self.new}/{MANIFEST}", "".join(f"{line}\n" for line in lines).encode())
+        return Published(len(self.lines), self.written)
+
+    def _claim(self, path: str) -> None:
+        """Check an address, and that it is no other's where upper and lower case are one."""
+        _check_path(path)
+        parts = path.split("/")
+        for end in range(1, len(parts) + 1):
+            part, is_file = "/".join(parts[:end]), end == len(parts)
+            known = self.taken.setdefault(_folded(part), (part, is_file))
+            if known != (part, is_file):
+                raise PathRefused(path, f"it and `{known[0]}` cannot both be published")
+            if is_file and part in self.lines:
+                raise PathRefused(path, "two files have this address")
+
+    def _link(self, path: str, data: bytes) -> bool:
+        """Take the file over from the old site, if it holds these very bytes there."""
+        old = f"{self.old}/{path}"
+        try:
+            handle = os.open(old, os.O_RDONLY | os.O_NOFOLLOW)
+            with open(handle, "rb") as file:  # noqa: PTH123 - a handle, and not through a link
+                if os.fstat(handle).st_size != len(data) or file.read() != data:
+                    return False
+            os.link(old, f"{self.new}/{path}")
+        except OSError:  # not there, or a file system without links: it is written instead
+            return False
+        return True
+
+
+def _write(path: str, data: bytes) -> None:
+    with open(path, "xb") as file:  # noqa: PTH123 - Path objects cost a third of the time here
+        file.write(data)
+
+
+def _check_path(path: str) -> None:
+    parts = path.split("/")
+    if not path or PurePosixPath(path).is_absolute() or any(p in {"", ".", ".."} for p in parts):
+        raise PathRefused(path, "it does not lead to a file inside the output folder")
+    if "\\" in path or any(unicodedata.category(letter) in {"Cc", "Cs"} for letter in path):
+        raise PathRefused(path, "a name cannot hold a backslash or a control character")
+    if _folded(parts[0]) == MANIFEST:
+        raise PathRefused(path, "this name is kept for the list of what was published")
+
+
+def _folded(path: str) -> str:
+    return (
+        path if path.isascii() and path.islower() else unicodedata.normalize("NFC", path.casefold())
+    )
+
+
+def _check_folder(out: Path, target: Path) -> None:
+    """Refuse a folder that holds anything but what an earlier build wrote."""
+    manifest = target / MANIFEST
+    if not manifest.is_file():
+        if any(target.iterdir()):
+            raise OutputRefused(
+                f"{out} is not empty, and no build wrote it (it has no {MANIFEST}); choose another"
+                " folder, or empty this one"
+            )
+        return
+    known = _known(out, manifest)
+    strange = sorted(path for path in _walk(target, "") if path not in known)
+    if strange:
+        shown = ", ".join(path.rstrip("/") for path in strange[:3]) + (
+            f" and {len(strange) - 3} more" if strange[3:] else ""
+        )
+        raise OutputRefused(
+            f"{out} holds what no build put there: {shown}; move it away, or choose another folder"
+        )
+
+
+def _known(out: Path, manifest: Path) -> set[str]:
+    """The paths of a manifest, with a slash at the end of folders, itself included."""
+    head, *lines = manifest.read_text("utf-8", errors="replace").split("\n")
+    if head != MANIFEST_HEAD:
+        raise OutputRefused(
+            f"{out} was written by another version (its {MANIFEST} does not begin with"
+            f" `{MANIFEST_HEAD}`); empty it first"
+        )
+    known = {MANIFEST}
+    for line in lines:
+        path = line.split(" ", 2)[-1]
+        known.add(path)
+        while "/" in path:
+            path = path.rpartition("/")[0]
+            known.add(f"{path}/")
+    return known
+
+
+def _walk(folder: Path, prefix: str) -> Iterator[str]:
+    """All below `folder` as paths: a folder ends in a slash, what is no plain file in two."""
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.is_dir(follow_symlinks=False):
+                yield f"{prefix}{entry.name}/"
+                yield from _walk(folder / entry.name, f"{prefix}{entry.name}/")
+            else:
+                plain = entry.is_file(follow_symlinks=False)
+                yield f"{prefix}{entry.name}{'' if plain else '//'}"
+
+
+def _beside(target: Path, what: str) -> Path:
+    return target.with_name(f".{target.name}.sitegen-{what}")
+
+
+@contextmanager
+def _locked(path: Path) -> Iterator[None]:
+    """Hold `path` as a lock; one that another build holds is waited for, a dead one's is free.
+
+    The kernel lets go of it when its holder dies, whatever killed it.
+    """
+    handle = _lock(path)
+    try:
+        yield
+    finally:
+        path.unlink(missing_ok=True)
+        os.close(handle)
+
+
+def _lock(path: Path) -> int:
+    while True:
+        handle = os.open(path, os.O_CREAT | os.O_RDWR | os.O_NOFOLLOW, 0o666)
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        # who waited may now hold a file that its holder has removed: a newcomer would not see it
+        with suppress(FileNotFoundError):
+            if os.path.samestat(os.fstat(handle), path.stat()):
+                return handle
+        os.close(handle)
+
+
+def _recover(target: Path) -> None:
+    """Clear up after a killed build: its unfinished site goes, an old one set aside comes back."""
+    aside = _beside(target, "old")
+    if aside.exists():
+        if target.exists():
+            shutil.rmtree(aside)
+        else:
+            aside.rename(target)
+    new = _beside(target, "new")
+    if new.exists():
+        shutil.rmtree(new)
+
+
+def _swap(new: Path, target: Path) -> None:
+    """Exchange two folders, in one step where the system can."""
+    if _exchange(new, target):
+        return
+    aside = _beside(target, "old")
+    target.rename(aside)
+    try:
+        new.rename(target)
+    except BaseException:
+        aside.rename(target)
+        raise
+    shutil.rmtree(aside, ignore_errors=True)
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """renameat2(2) with RENAME_EXCHANGE; False where the system or the file system has none."""
+    try:
+        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
+    except (AttributeError, OSError):
+        return False
+    paths = os.fsencode(one), os.fsencode(other)
+    return bool(renameat2(_AT_FDCWD, paths[0], _AT_FDCWD, paths[1], _RENAME_EXCHANGE) == 0)

@@ -1,0 +1,185 @@
+"""Who leans on whom: references led to their blocks, dead ends, circles, and who waits on whom."""
+
+from __future__ import annotations
+
+import posixpath
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+from urllib.parse import unquote
+
+from sitegen.block.model import Reference
+from sitegen.problem import Problem, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from sitegen.block.model import Block, Given
+
+Key = tuple[str, int]
+"""A block: its page's file, and its number there."""
+
+
+@dataclass
+class References:
+    """Where the references of all blocks lead.
+
+    Attributes:
+        start: for each block whose `from` refers to another, that other.
+        goal: for each block whose `to` does, that other.
+        problems: references that lead nowhere, to another size of cube, or round in a circle.
+        circling: the blocks that stand in a circle.
+    """
+
+    start: dict[Key, Key] = field(default_factory=dict)
+    goal: dict[Key, Key] = field(default_factory=dict)
+    problems: list[tuple[Key, Problem]] = field(default_factory=list)
+    circling: set[Key] = field(default_factory=set)
+
+    def leans_on(self, key: Key) -> list[Key]:
+        """The blocks whose positions a block is worked out from or held against."""
+        return [there[key] for there in (self.start, self.goal) if key in there]
+
+
+def page_named(file: str, name: str) -> str:
+    """The page that a link written in `file` names, relative to the content folder.
+
+    It may begin with `../` where the link leads out of the folder.
+    """
+    return posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
+
+
+def find_references(blocks: Mapping[Key, Block], pages: Iterable[str]) -> References:
+    """Lead every reference to its block.
+
+    Args:
+        blocks: all blocks of all pages.
+        pages: the files of all pages.
+    """
+    named: dict[tuple[str, str], Key] = {}
+    for key, block in blocks.items():
+        if block.id:
+            named.setdefault((block.file, block.id), key)
+    known = set(pages)
+    found = References()
+    for key, block in blocks.items():
+        for given, table in ((block.start, found.start), (block.goal, found.goal)):
+            if given is None or not isinstance(given.origin, Reference):
+                continue
+            try:
+                table[key] = _lead(block, given.origin, blocks, named, known)
+            except Wrong as wrong:
+                found.problems.append((key, _problem(block, given, wrong.message)))
+    _find_circles(blocks, found)
+    return found
+
+
+def _problem(block: Block, given: Given, message: str) -> Problem:
+    text = given.source.text
+    start = len(text) - len(text.lstrip())
+    wrong = Wrong("reference", message, start, max(len(text.rstrip()), start + 1))
+    return Problem.at(given.source, wrong, block.id or None)
+
+
+def _lead(
+    block: Block,
+    reference: Reference,
+    blocks: Mapping[Key, Block],
+    named: Mapping[tuple[str, str], Key],
+    pages: set[str],
+) -> Key:
+    if not reference.id:
+        key = block.file, block.number - 1
+        if block.number == 0:
+            raise Wrong("reference", "`last` is the block above, and this is the page's first")
+    else:
+        file = page_named(block.file, reference.page) if reference.page else block.file
+        if file not in pages:
+            raise Wrong("reference", f"there is no page `{reference.page}`: no file `{file}`")
+        if (file, reference.id) not in named:
+            here = [block_id for page, block_id in named if page == file]
+            ids = f"its ids are {', '.join(f'`{i}`' for i in here)}" if here else "it has no ids"
+            where = "this page" if file == block.file else f"`{file}`"
+            raise Wrong("reference", f"no block `{reference.id}` stands on {where}; {ids}")
+        key = named[file, reference.id]
+    other = blocks[key]
+    if "cube" not in other.unread | block.unread and other.n != block.n:
+        raise Wrong(
+            "reference", f"that block is on a {other.n}x{other.n}, and this one on a {block.n}x{block.n}"
+        )
+    return key
+
+
+def _source_of(key: Key, blocks: Mapping[Key, Block], found: References) -> Key | None:
+    """The block that must be replayed before this one can be."""
+    return found.goal.get(key) if blocks[key].starts_from_goal else found.start.get(key)
+
+
+def _find_circles(blocks: Mapping[Key, Block], found: References) -> None:
+    """Tell every block of a circle: each leans on one other at most, so a walk finds them."""
+    done: set[Key] = set()
+    for first in blocks:
+        path: list[Key] = []
+        at: Key | None = first
+        while at is not None and at not in done:
+            done.add(at)
+            path.append(at)
+            at = _source_of(at, blocks, found)
+        if at in path:
+            _tell_circle(path[path.index(at) :], blocks, found)
+
+
+def _tell_circle(circle: list[Key], blocks: Mapping[Key, Block], found: References) -> None:
+    found.circling.update(circle)
+    for number, key in enumerate(circle):
+        block = blocks[key]
+        turn = [*circle[number:], *circle[: number + 1]]
+        names = " leans on ".join(_name(blocks[one], block.file) for one in turn)
+        given = block.goal if block.starts_from_goal else block.start
+        if given is not None:
+            message = f"a circle of references, so no position is known: {names}"
+            found.problems.append((key, _problem(block, given, message)))
+
+
+def _name(block: Block, file: str) -> str:
+    page = "" if block.file == file else block.file
+    if block.id:
+        return f"`{page}#{block.id}`"
+    return f"the block in line {block.head.lines[0]}{f' of {page}' if page else ''}"
+
+
+def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
+    """All blocks that stand in no circle, each after those it leans on.
+
+    Where two blocks' `to` name each other's ends, the one met first comes last.
+    """
+    order: list[Key] = []
+    seen: set[Key] = set(found.circling)
+    for first in blocks:
+        stack = [(first, False)]
+        while stack:
+            key, left = stack.pop()
+            if left:
+                order.append(key)
+            elif key not in seen:
+                seen.add(key)
+                stack.append((key, True))
+                stack += [(other, False) for other in found.leans_on(key) if other not in seen]
+    return order
+
+
+def waiting_on(failed: Iterable[Key], found: References) -> dict[Key, int]:
+    """For each failed block, how many others lean on it, directly or through others."""
+    below: dict[Key, list[Key]] = {}
+    for table in (found.start, found.goal):
+        for key, other in table.items():
+            below.setdefault(other, []).append(key)
+    counts = {}
+    for key in failed:
+        reached, stack = {key}, [key]
+        while stack:
+            for other in below.get(stack.pop(), ()):
+                if other not in reached:
+                    reached.add(other)
+                    stack.append(other)
+        counts[key] = len(reached) - 1
+    return counts

@@ -1,0 +1,376 @@
+"""`site.toml`, read: everything optional, everything checked."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections import deque
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
+
+from sitegen.block.model import Context
+from sitegen.cube.geometry import LARGEST, SMALLEST
+from sitegen.cube.scheme import DEFAULT, FACES, Scheme
+from sitegen.notation.count import METRICS
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences, names_in
+from sitegen.problem import Problem, Source, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+FILE: Final = "site.toml"
+DEFAULT_METRIC: Final = "STM"
+
+
+@dataclass(frozen=True, slots=True)
+class CourseList:
+    """A course as `site.toml` lists it; `at` is where each page's name stands there."""
+
+    title: str
+    summary: str
+    pages: tuple[str, ...]
+    at: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """A site's settings; the fields are the keys of `site.toml`.
+
+    Attributes:
+        letters: print the colours' letters on the stickers of all pictures.
+        scheme: from `[colours]`.
+        sequences: from `[sequences]`.
+        largest: the largest cube allowed, from `[limits]`.
+        most_turns: how many turns moves may come to, from `[limits]`.
+    """
+
+    title: str = "Cube lessons"
+    summary: str = ""
+    author: str = ""
+    url: str = ""
+    lang: str = "en"
+    cube: int = 3
+    lowercase: Lowercase = ""
+    metric: str = DEFAULT_METRIC
+    letters: bool = False
+    scheme: Scheme = DEFAULT
+    sequences: Sequences = field(default_factory=Sequences)
+    largest: int = LARGEST
+    most_turns: int = MOST_TURNS
+    courses: tuple[CourseList, ...] = ()
+
+    def context(self) -> Context:
+        """What blocks get where their page says nothing."""
+        return Context(
+            self.cube,
+            self.largest,
+            self.most_turns,
+            self.scheme,
+            self.lowercase,
+            self.sequences,
+            self.metric,
+        )
+
+
+class Setting(NamedTuple):
+    """A key at the top of `site.toml`.
+
+    Attributes:
+        kind: what its value must be, in words.
+        fits: whether a value is that.
+        meaning: for the reference page.
+    """
+
+    kind: str
+    fits: Callable[[Any], bool]
+    meaning: str
+
+
+def is_language_tag(text: str) -> bool:
+    """Whether a text has the shape of a language tag, BCP 47: `en`, `en-GB`, `zh-Hant`."""
+    return re.fullmatch(r"[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*", text) is not None
+
+
+def _is_text(value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
+    return isinstance(value, str)
+
+
+def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+SETTINGS: Final = {
+    "language": Setting("1", lambda v: _is_number(v) and v == 1, "the version of the authoring language"),
+    "title": Setting("a text", lambda v: _is_text(v) and bool(v.strip()), "the site's name"),
+    "summary": Setting("a text", _is_text, "the site in a sentence"),
+    "author": Setting("a text", _is_text, "who writes it"),
+    "url": Setting(
+        "an address that begins with https:// or http://",
+        lambda v: _is_text(v) and re.fullmatch(r"https?://[^\s/?#]+(/[^\s?#]*)?", v) is not None,
+        "where it is published",
+    ),
+    "lang": Setting(
+        "a language tag such as `en-GB`", lambda v: _is_text(v) and is_language_tag(v), "its language"
+    ),
+    "cube": Setting(
+        f"a whole number, {SMALLEST} to {LARGEST}", _is_number, "the cube where a page names none"
+    ),
+    "lowercase": Setting(
+        "`wide` or `slice`",
+        lambda v: v in ("wide", "slice"),
+        "how `r` is read: as `Rw` or as `2R`; without it, `r` is an error",
+    ),
+    "metric": Setting(
+        f"one of {', '.join(METRICS)}",
+        lambda v: _is_text(v) and v in METRICS,
+        "how turns are counted where nothing is said",
+    ),
+    "letters": Setting(
+        "true or false", lambda v: isinstance(v, bool), "print the colours' letters on the stickers"
+    ),
+    "colours": Setting(
+        "a table", lambda v: isinstance(v, dict), "for a face letter each: `letter`, `name`, `value`"
+    ),
+    "sequences": Setting("a table", lambda v: isinstance(v, dict), "named sequences: name to moves"),
+    "limits": Setting(
+        "a table", lambda v: isinstance(v, dict), "`cube`, the largest; `turns`, the most in one block"
+    ),
+    "courses": Setting(
+        "tables, each begun by [[courses]]",
+        lambda v: isinstance(v, list) and all(isinstance(one, dict) for one in v),
+        "`title`, `summary`, and `pages` in order",
+    ),
+}
+"""Every key at the top of `site.toml`, in the order of the reference page."""
+
+LIMITS: Final = {"cube": (SMALLEST, LARGEST), "turns": (1, MOST_TURNS)}
+COURSE_KEYS: Final = ("title", "summary", "pages")
+COLOUR_KEYS: Final = ("letter", "name", "value")
+
+
+def read_settings(data: bytes) -> tuple[Settings, list[Problem]]:
+    """Read `site.toml`; what cannot be read stays at its default."""
+    reader = _Reader(data)
+    return reader.read(), reader.problems
+
+
+class _Reader:
+    def __init__(self, data: bytes) -> None:
+        self.problems: list[Problem] = []
+        self.text = ""
+        self.table: dict[str, Any] = {}
+        try:
+            self.text = data.decode("utf-8-sig").replace("\r\n", "\n")
+            self.table = tomllib.loads(self.text)
+        except UnicodeDecodeError as error:
+            line = data.count(b"\n", 0, error.start) + 1
+            self.complain("this file is not written in UTF-8", line)
+        except tomllib.TOMLDecodeError as error:
+            found = re.search(r"^(.*) \(at line (\d+), column (\d+)\)$", str(error))
+            if found:
+                self.complain(f"this is no TOML: {found[1]}", int(found[2]), int(found[3]))
+            else:  # "at end of document"
+                self.complain(f"this is no TOML: {error}", self.text.count("\n") + 1)
+        except RecursionError:
+            self.complain("brackets are nested too deep", 1)
+
+    def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
+        self.problems.append(Problem(FILE, line, column, length, "settings", message))
+
+    def wrong(self, message: str, *path: str | int) -> None:
+        """Complain of a key, at the line it stands in."""
+        line, column, length = self.place(*path)
+        self.complain(message, line, column, length)
+
+    def place(self, *path: str | int) -> tuple[int, int, int]:
+        """Line, column and length of a key, as far as TOML's forms can be followed by lines."""
+        header: list[str | int] = []
+        counts: dict[str, int] = {}
+        best = (1, 1, 1)
+        for number, line in enumerate(self.text.split("\n"), 1):
+            table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*\]", line)
+            if table:
+                header = [part.strip().strip("\"'") for part in table[2].split(".")]
+                if table[1] == "[[":
+                    counts[table[2]] = counts.get(table[2], -1) + 1
+                    header.append(counts[table[2]])
+                found = header
+                at = line.index(table[2]) + 1, len(table[2])
+            else:
+                key = re.match(r"\s*([\w\"'.-]+)\s*=", line)
+                if not key:
+                    continue
+                found = header + [part.strip("\"'") for part in key[1].split(".")]
+                at = key.start(1) + 1, len(key[1])
+            if found == list(path)[: len(found)] and len(found) >= 1:
+                best = (number, *at)
+                if len(found) == len(path):
+                    return best
+        return best
+
+    def read(self) -> Settings:
+        top = {key: value for key, value in self.table.items() if self.fits(key, value)}
+        fields: dict[str, Any] = {
+            key: top[key]
+            for key in ("title", "summary", "author", "url", "lang", "lowercase", "metric", "letters")
+            if key in top
+        }
+        limits = self.limits(top.get("limits", {}))
+        largest = limits.get("cube", LARGEST)
+        cube = top.get("cube", min(3, largest))
+        if not SMALLEST <= cube <= largest:
+            self.wrong(f"`cube` is {SMALLEST} to {largest} here, not {cube}", "cube")
+            cube = 3
+        return Settings(
+            **fields,
+            cube=cube,
+            scheme=self.scheme(top.get("colours", {})),
+            sequences=self.sequences(top.get("sequences", {}), fields.get("lowercase", "")),
+            largest=largest,
+            most_turns=limits.get("turns", MOST_TURNS),
+            courses=tuple(self.course(i, one) for i, one in enumerate(top.get("courses", []))),
+        )
+
+    def fits(self, key: str, value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
+        if key not in SETTINGS:
+            self.wrong(_unknown(key, tuple(SETTINGS)), key)
+            return False
+        if not SETTINGS[key].fits(value):
+            self.wrong(f"`{key}` must be {SETTINGS[key].kind}", key)
+            return False
+        return True
+
+    def limits(self, table: dict[str, Any]) -> dict[str, int]:
+        kept = {}
+        for key, value in table.items():
+            if key not in LIMITS:
+                self.wrong(_unknown(key, tuple(LIMITS)), "limits", key)
+                continue
+            low, high = LIMITS[key]
+            if not _is_number(value) or not low <= value <= high:
+                self.wrong(f"`{key}` must be a whole number, {low} to {high}", "limits", key)
+            else:
+                kept[key] = value
+        return kept
+
+    def scheme(self, table: dict[str, Any]) -> Scheme:
+        letters, names, values = list(DEFAULT.letters), list(DEFAULT.names), list(DEFAULT.values)
+        for face, colour in table.items():
+            if face not in tuple(FACES) or not isinstance(colour, dict):
+                message = "`[colours]` takes the faces U L F R B D, each with a table"
+                self.wrong(message, "colours", face)
+                continue
+            i = FACES.index(face)
+            for key, value in colour.items():
+                if key not in COLOUR_KEYS:
+                    self.wrong(_unknown(key, COLOUR_KEYS), "colours", face)
+                elif not isinstance(value, str):
+                    self.wrong(f"`{key}` of a colour must be a text", "colours", face)
+                elif key == "letter":
+                    if len(value) == 1 and value.isalpha():
+                        letters[i] = value
+                    else:
+                        self.wrong("`letter` of a colour must be one letter", "colours", face)
+                elif key == "name":
+                    if value.strip():
+                        names[i] = value.strip()
+                    else:
+                        self.wrong("`name` of a colour is empty", "colours", face)
+                elif re.fullmatch(r"#[0-9a-fA-F]{6}", value):
+                    values[i] = value.lower()
+                else:
+                    self.wrong("`value` of a colour must be like `#1a7f3c`", "colours", face)
+        if len(set(letters)) < 6:
+            self.wrong(f"two colours have one letter: {' '.join(letters)}", "colours")
+            letters = list(DEFAULT.letters)
+        return Scheme("".join(letters), tuple(names), tuple(values))
+
+    def sequences(self, table: dict[str, Any], lowercase: Lowercase) -> Sequences:
+        texts = {}
+        for name, moves in table.items():
+            if not isinstance(moves, str):
+                self.wrong(f"the sequence `{name}` must be a text of moves", "sequences", name)
+            elif not re.fullmatch(r"[A-Za-z0-9-]+", name):
+                message = f"`{name}`: names of sequences are letters, digits and hyphens"
+                self.wrong(message, "sequences", name)
+            else:
+                texts[name] = moves
+        sequences = Sequences(texts, None, lowercase)
+        for name in texts:
+            line, column, length = self.place("sequences", name)
+            row = self.text.split("\n")[line - 1] if self.text else ""
+            at = row.find(texts[name].split("\n")[0], column - 1 + length)
+            columns = (at + 1 if at >= 0 and texts[name] else column,)
+            rows = texts[name].count("\n") + 1
+            source = Source(FILE, texts[name], tuple(range(line, line + rows)), columns + (1,) * (rows - 1))
+            self.problems += sequence_problems(sequences, name, source)
+        return sequences
+
+    def course(self, number: int, table: dict[str, Any]) -> CourseList:
+        path: tuple[str | int, ...] = ("courses", number)
+        for key in table:
+            if key not in COURSE_KEYS:
+                self.wrong(_unknown(key, COURSE_KEYS), *path, key)
+        texts = {}
+        for key in ("title", "summary"):
+            value = table.get(key, "")
+            if not isinstance(value, str):
+                self.wrong(f"`{key}` of a course must be a text", *path, key)
+                value = ""
+            texts[key] = value
+        if not texts["title"].strip():
+            self.wrong("a course needs a `title`", *path)
+            texts["title"] = f"Course {number + 1}"
+        pages = table.get("pages", [])
+        if not isinstance(pages, list) or not all(isinstance(page, str) for page in pages):
+            self.wrong("`pages` of a course must be a list of page names", *path, "pages")
+            pages = []
+        line, column, _ = self.place(*path, "pages")
+        listed = cast("list[str]", pages)
+        return CourseList(texts["title"], texts["summary"], tuple(listed), (line, column))
+
+
+def _unknown(key: str, known: tuple[str, ...]) -> str:
+    near = get_close_matches(key, known, 1, 0.6)
+    return f"no setting is called `{key}`; " + (
+        f"did you mean `{near[0]}`?" if near else f"known here are {', '.join(known)}"
+    )
+
+
+def sequence_problems(sequences: Sequences, name: str, source: Source) -> list[Problem]:
+    """What is wrong with a named sequence whatever cube it is used on: reading, names, circles."""
+    faults: list[Wrong] = []
+    read_moves(sequences.texts[name], faults)
+    faults += _names_wrong(sequences, name)
+    return [Problem.at(source, wrong) for wrong in faults]
+
+
+def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:
+    """The unknown names in a sequence, and the circle it stands in, if any."""
+    faults: list[Wrong] = []
+    for used in names_in(sequences.texts[name]):
+        if sequences.find(used.name) is None:
+            known = ", ".join(f"`{known}`" for known in sequences.names())
+            message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
+            faults.append(Wrong("notation", message, used.start, used.end))
+        elif (circle := _circle(sequences, name, used.name)):
+            text = " uses ".join(f"`{one}`" for one in circle)
+            faults.append(Wrong("notation", f"a circle of sequences: {text}", used.start, used.end))
+    return faults
+
+
+def _circle(sequences: Sequences, goal: str, start: str) -> list[str] | None:
+    """The shortest way from a sequence back to itself through one it uses, if there is one."""
+    paths: dict[str, list[str]] = {start: [goal, start]}
+    waiting = deque([start])
+    while waiting:
+        at = waiting.popleft()
+        if at == goal:
+            return paths[at]
+        for used in names_in(sequences.texts.get(at, "")):
+            if used.name not in paths:
+                paths[used.name] = [*paths[at], used.name]
+                waiting.append(used.name)
+    return None

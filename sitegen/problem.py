@@ -1,0 +1,158 @@
+"""What is wrong, and where: `Wrong` in a text, `Source` the file it came from, `Problem` for all."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from typing import Final, Literal
+
+Severity = Literal["error", "warning"]
+
+RULES: Final[dict[str, tuple[Severity, str]]] = {
+    "notation": ("error", "moves that cannot be read, an unknown or circling `{name}` included"),
+    "lowercase": ("error", "a lowercase turn where no reading of it has been chosen"),
+    "layer-range": ("error", "a layer, count, range or middle layer that this cube does not have"),
+    "unknown-key": ("error", "a line of a block that begins with no known key"),
+    "repeated-key": ("error", "a key given twice in one block"),
+    "bad-value": ("error", "a key's value that cannot be read"),
+    "duplicate-id": ("error", "a block id used twice on one page"),
+    "net-shape": ("error", "a text net with wrong rows, cells or letters"),
+    "before-mismatch": ("error", "`before` is not the position before the moves"),
+    "after-mismatch": ("error", "`after` is not the position after the moves"),
+    "to-mismatch": ("error", "the moves do not lead from `from` to `to`"),
+    "check-failed": ("error", "a claim that does not hold"),
+    "bad-check": ("error", "a line of `check` that is no claim, or means nothing on this cube"),
+    "impossible-position": ("error", "a net that no turns can reach, or `impossible` said wrongly"),
+    "reference": ("error", "a position taken from a block that is not there, or from a circle"),
+    "link": ("error", "a link to a page, a file or a heading that is not there"),
+    "front-matter": ("error", "the lines between `---` at the top of a page"),
+    "settings": ("error", "`site.toml`"),
+    "file": ("error", "a file that cannot be read as a page, or no page at all"),
+    "limit": ("error", "more than the stated bound"),
+    "near-moves": ("warning", "a code span that almost reads as moves"),
+    "spacing": ("warning", "a 2 between two turns that could belong to either"),
+    "unchecked": ("warning", "a block in which a wrong turn could not be noticed"),
+}
+
+
+class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author wrote
+    """Something wrong in a text that a reader was given.
+
+    Attributes:
+        rule: a key of `RULES`.
+        message: what was found, what was expected, what to do.
+        start: offset of the wrong part in the text the reader was given, from 0.
+        end: offset just past it.
+    """
+
+    def __init__(self, rule: str, message: str, start: int = 0, end: int | None = None) -> None:
+        super().__init__(message)
+        self.rule = rule
+        self.message = message
+        self.start = start
+        self.end = start + 1 if end is None else end
+
+    def moved(self, by: int) -> Wrong:
+        """The same, `by` code points further on: for a reader that hands on a part of its text."""
+        return Wrong(self.rule, self.message, self.start + by, self.end + by)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A text cut out of a file, line by line, and where each of its lines stood.
+
+    Attributes:
+        file: the file, relative to the content folder, with forward slashes.
+        text: the lines, joined by line feeds.
+        lines: for each line of `text`, its line in the file, from 1.
+        columns: for each line of `text`, the column in the file of its first character, from 1.
+    """
+
+    file: str
+    text: str
+    lines: tuple[int, ...]
+    columns: tuple[int, ...]
+
+    @classmethod
+    def whole(cls, file: str, text: str) -> Source:
+        """A whole file as a source."""
+        count = text.count("\n") + 1
+        return cls(file, text, tuple(range(1, count + 1)), (1,) * count)
+
+    def place(self, offset: int) -> tuple[int, int]:
+        """The file's line and column, both from 1, of an offset into `text`."""
+        starts = [0]
+        for line in self.text.split("\n")[:-1]:
+            starts.append(starts[-1] + len(line) + 1)
+        row = bisect_right(starts, min(offset, len(self.text))) - 1
+        return self.lines[row], self.columns[row] + min(offset, len(self.text)) - starts[row]
+
+    def part(self, start: int, end: int) -> Source:
+        """The source of `text[start:end]`."""
+        first_line, first_column = self.place(start)
+        row = self.text.count("\n", 0, start)
+        rows = self.text.count("\n", start, end) + 1
+        return Source(
+            self.file,
+            self.text[start:end],
+            (first_line, *self.lines[row + 1 : row + rows]),
+            (first_column, *self.columns[row + 1 : row + rows]),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Two nets of one mismatch, for the person who mends it.
+
+    Attributes:
+        expected: the author's rows.
+        found: the engine's rows, shaped like the author's.
+        marks: for each row, the columns (from 0, in `expected`'s row) that differ.
+    """
+
+    expected: tuple[str, ...]
+    found: tuple[str, ...]
+    marks: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that does not hold, with its place.
+
+    Attributes:
+        file: relative to the content folder, with forward slashes.
+        line: from 1.
+        column: from 1, in code points.
+        length: how many code points of that line are wrong.
+        rule: a key of `RULES`.
+        message: what was found, what was expected, what to do.
+        block: the id of the block it is in, if that has one.
+        waiting: how many blocks are not judged until this one's block is mended.
+        suggest: whole `moves` values that would make the block hold, best guess first.
+        compared: the two nets, where a net does not match.
+    """
+
+    file: str
+    line: int
+    column: int
+    length: int
+    rule: str
+    message: str
+    block: str | None = None
+    waiting: int = 0
+    suggest: tuple[str, ...] = ()
+    compared: Compared | None = field(default=None, compare=False)
+
+    @property
+    def severity(self) -> Severity:
+        """`error`, or `warning` where the build goes on."""
+        return RULES[self.rule][0]
+
+    @classmethod
+    def at(cls, source: Source, wrong: Wrong, block: str | None = None) -> Problem:
+        """A reader's complaint, put in its place in the file."""
+        line, column = source.place(wrong.start)
+        end = source.text.find("\n", wrong.start)
+        last = len(source.text) if end < 0 else end
+        length = max(1, min(wrong.end, last) - wrong.start)
+        return cls(source.file, line, column, length, wrong.rule, wrong.message, block)

@@ -1,0 +1,142 @@
+"""Problems for a person, and for a machine."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from sitegen.problem import Compared, Problem
+
+WIDEST: Final = 100
+"""Columns of a source line that are shown; a longer one is cut around its wrong part."""
+
+
+def as_json(pages: int, blocks: int, problems: Iterable[Problem]) -> str:
+    """One JSON object; its shape is documented with the commands, and its `format` is 1."""
+    return json.dumps(
+        {
+            "format": 1,
+            "pages": pages,
+            "blocks": blocks,
+            "problems": [
+                {
+                    "file": problem.file,
+                    "line": problem.line,
+                    "column": problem.column,
+                    "severity": problem.severity,
+                    "rule": problem.rule,
+                    "block": problem.block,
+                    "message": problem.message,
+                    "waiting": problem.waiting,
+                    "suggest": list(problem.suggest),
+                }
+                for problem in problems
+            ],
+        },
+        ensure_ascii=False,
+        indent=2,
+    )
+
+
+class Person:
+    """Writes problems for a person to read.
+
+    Attributes:
+        line_of: a file's line, from 1, as it stands in the file.
+        colour: use the terminal's colours.
+    """
+
+    def __init__(self, line_of: Callable[[str, int], str], *, colour: bool) -> None:
+        self.line_of = line_of
+        self.colour = colour
+
+    def paint(self, text: str, code: str) -> str:
+        """A text in one of the terminal's colours, if it has any."""
+        return f"\033[{code}m{text}\033[0m" if self.colour else text
+
+    def problem(self, problem: Problem) -> str:
+        """Place, rule and message; the source line with its wrong part underlined; the nets."""
+        severity = self.paint(problem.severity, "31" if problem.severity == "error" else "33")
+        block = f" [{problem.block}]" if problem.block else ""
+        place = self.paint(f"{problem.file}:{problem.line}:{problem.column}", "1")
+        lines = [f"{place}: {severity}: {problem.message} ({problem.rule}){block}"]
+        lines += self.source(problem)
+        if problem.compared:
+            lines += self.nets(problem.compared)
+        if problem.waiting:
+            others = "1 block is" if problem.waiting == 1 else f"{problem.waiting} blocks are"
+            lines.append(f"      {others} not judged until this one is mended")
+        return "\n".join(lines)
+
+    def source(self, problem: Problem) -> list[str]:
+        """The line a problem is in, and a mark under what is wrong."""
+        text = self.line_of(problem.file, problem.line)
+        if not text.strip():
+            return []
+        start = problem.column - 1
+        first = max(0, min(start - WIDEST // 2, len(text) - WIDEST))
+        shown = _tame(text[first : first + WIDEST])
+        lead = "..." if first else ""
+        number = f"{problem.line:>5} | "
+        length = max(1, min(problem.length, first + WIDEST - start))
+        before = " " * (len(lead) + _width(shown[: start - first]))
+        under = "^" * max(1, _width(shown[start - first : start - first + length]))
+        tail = "..." if first + WIDEST < len(text) else ""
+        return [
+            f"{number}{lead}{shown}{tail}",
+            " " * (len(number) - 2) + "| " + before + self.paint(under, "31"),
+        ]
+
+    def nets(self, compared: Compared) -> list[str]:
+        """The page's net and the engine's, side by side, differing stickers marked."""
+        left = [_tame(row) for row in compared.expected]
+        right = [_tame(row) for row in compared.found]
+        cut = min((len(row) - len(row.lstrip()) for row in left if row.strip()), default=0)
+        width = max(len("the page says"), *(_width(row[cut:]) for row in left))
+        lines = [f"      {'the page says':<{width}}    the moves give"]
+        for one, other, marks in zip(left, right, compared.marks, strict=True):
+            pad = " " * (width - _width(one[cut:]))
+            lines.append(f"      {one[cut:]}{pad}    {other[cut:]}")
+            if marks:
+                under = _marks(one, marks)[cut:]
+                space = " " * (width - len(under))
+                lines.append(f"      {self.paint(under, '31')}{space}    {self.paint(under, '31')}")
+        return [line.rstrip() for line in lines]
+
+    def summary(self, pages: int, blocks: int, problems: Sequence[Problem]) -> str:
+        """How much was looked at, and how much is wrong."""
+        errors = sum(problem.severity == "error" for problem in problems)
+        warnings = len(problems) - errors
+        looked = f"{_number(pages, 'page')}, {_number(blocks, 'block')}"
+        parts = [_number(errors, "error")] if errors else []
+        parts += [_number(warnings, "warning")] if warnings else []
+        return f"{looked}: {' and '.join(parts) if parts else 'everything holds'}"
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def _tame(text: str) -> str:
+    """A line that cannot steer the terminal: tabs as one space, control characters as `?`."""
+    return "".join(
+        " " if c == "\t" else "?" if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp") else c
+        for c in text
+    )
+
+
+def _width(text: str) -> int:
+    """Columns that a text takes up on a terminal."""
+    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)
+    return len(text) + wide - sum(unicodedata.combining(c) > 0 for c in text)
+
+
+def _marks(row: str, marks: tuple[int, ...]) -> str:
+    under = [" "] * len(row)
+    for mark in marks:
+        under[mark] = "^"
+    return "".join(under).rstrip()

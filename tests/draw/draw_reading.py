@@ -1,0 +1,84 @@
+"""Pictures read back by the rules of SVG, knowing nothing of how they were written."""
+
+from __future__ import annotations
+
+import random
+import re
+from xml.etree import ElementTree as ET
+
+from sitegen.draw.picture import Picture
+
+FACES = ((1, 0), (0, 1), (1, 1), (2, 1), (3, 1), (1, 2))
+"""Where U L F R B D lie in the cross of authoring section 3, in faces."""
+
+
+def scrambled(n: int, seed: int = 1, **more: object) -> Picture:
+    colours = [face for face in range(6) for _ in range(n * n)]
+    random.Random(seed).shuffle(colours)  # noqa: S311 - a seed, for the same picture every time
+    return Picture(n, bytes(colours), **more)  # type: ignore[arg-type]
+
+
+def chosen(n: int, count: int, seed: int = 1) -> frozenset[int]:
+    return frozenset(random.Random(seed).sample(range(6 * n * n), count))  # noqa: S311
+
+
+def tree(svg: str) -> ET.Element:
+    """The parsed markup, without its namespace."""
+    return ET.fromstring(svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))  # noqa: S314
+
+
+def strokes(data: str) -> list[tuple[float, float, float]]:
+    """x, y and length of each horizontal stroke: `M`, `m` and `h` of SVG 2, 9.3."""
+    found = []
+    x = y = 0.0
+    for command, numbers in re.findall(r"([MmhZz])([^A-Za-z]*)", data):
+        values = [float(value) for value in re.findall(r"-?(?:\d+\.?\d*|\.\d+)", numbers)]
+        match command:
+            case "M":
+                x, y = values
+            case "m":
+                x, y = x + values[0], y + values[1]
+            case "h":
+                found.append((x, y, values[0]))
+                x += values[0]
+            case _:
+                raise AssertionError(command)
+    return found
+
+
+def unit(svg: ET.Element) -> int:
+    return 2 if "few" in svg.attrib["class"].split() else 1
+
+
+def place(n: int, step: int, x: float, y: float) -> int:
+    """The sticker whose left side has its middle at x, y of a net."""
+    side = n * step + 1  # faces are one user unit apart
+    column, row = int(x // side), int((y + step / 2) // side)
+    face = FACES.index((column, row))
+    across, down = (x - column * side) / step, (y - row * side) / step
+    assert across == int(across) < n
+    assert down == int(down) < n
+    return int(face * n * n + down * n + across)
+
+
+def covered(svg: ET.Element, n: int, kind: str) -> list[int]:
+    """Every sticker that the strokes of a class pass over, as often as they do."""
+    step = unit(svg)
+    return [
+        place(n, step, x + step * cell, y)
+        for path in svg.iter("path")
+        if path.get("class") == kind
+        for x, y, length in strokes(path.attrib["d"])
+        for cell in range(int(length / step))
+    ]
+
+
+def seen(svg: ET.Element, n: int) -> dict[int, str]:
+    """Sticker to the class painted on it last."""
+    kinds = [path.get("class", "") for path in svg.iter("path")]
+    return {
+        sticker: kind
+        for kind in dict.fromkeys(kinds)
+        if kind == "bare" or re.fullmatch(r"c\d", kind)
+        for sticker in covered(svg, n, kind)
+    }

@@ -1,0 +1,180 @@
+"""Nets: drawn, read back, measured."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+
+import pytest
+from draw_reading import chosen, covered, scrambled, seen, tree
+
+from sitegen.cube.scheme import DEFAULT, Scheme
+from sitegen.draw.picture import Picture, Ring
+from sitegen.draw.styles import STYLES, css
+from sitegen.draw.unfolded import draw
+
+SOLVED_3 = bytes(face for face in range(6) for _ in range(9))
+
+
+@pytest.mark.parametrize("n", [*range(2, 15), 17, 24, 33])
+@pytest.mark.parametrize("seed", [1, 2])
+def test_every_sticker_is_seen_in_its_colour(n: int, seed: int) -> None:
+    picture = scrambled(n, seed)
+    svg = tree(draw(picture, DEFAULT, standalone=False))
+    colours = {sticker: f"c{colour}" for sticker, colour in enumerate(picture.colours)}
+    assert seen(svg, n) == colours
+
+
+@pytest.mark.parametrize("n", [2, 3, 6, 7, 13, 33])
+def test_what_changed_is_underlined_once_and_nothing_else(n: int) -> None:
+    changed = chosen(n, 4 * n * n)
+    svg = tree(draw(scrambled(n, changed=changed), DEFAULT, standalone=False))
+    assert sorted(covered(svg, n, "changed")) == sorted(changed)
+
+
+@pytest.mark.parametrize("n", [2, 3, 7, 33])
+def test_only_stickers_in_focus_have_a_colour(n: int) -> None:
+    focus = chosen(n, n * n)
+    picture = scrambled(n, focus=focus)
+    svg = tree(draw(picture, DEFAULT, standalone=False))
+    kinds = seen(svg, n)
+    assert {sticker for sticker, kind in kinds.items() if kind != "bare"} == focus
+    assert all(kinds[sticker] == f"c{picture.colours[sticker]}" for sticker in focus)
+    assert len(kinds) == 6 * n * n
+    # the dark frame, drawn to the left and to the right
+    assert sorted(covered(svg, n, "lit")) == sorted([*focus, *focus])
+
+
+def test_nothing_in_focus_leaves_only_outlines() -> None:
+    svg = tree(draw(Picture(3, SOLVED_3, focus=frozenset()), DEFAULT, standalone=False))
+    assert set(seen(svg, 3).values()) == {"bare"}
+
+
+@pytest.mark.parametrize(
+    ("n", "plain", "full"), [(3, 660, 1080), (7, 1843, 2867), (33, 30_000, 45_000)]
+)
+def test_bytes(n: int, plain: int, full: int) -> None:
+    """Our own targets, 1.8 and 2.8 KiB for a scrambled 7x7, and 3x3 and 33x33 as first reached."""
+    for seed in range(20 if n < 10 else 2):
+        assert len(draw(scrambled(n, seed), DEFAULT, standalone=False).encode()) <= plain
+        marked = scrambled(n, seed, title="After the moves", changed=chosen(n, 5 * n * n, seed))
+        assert len(draw(marked, DEFAULT, standalone=False).encode()) <= full
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_drawing_the_same_twice_gives_the_same(style: str) -> None:
+    changed = chosen(5, 60)
+    first, second = (
+        STYLES[style].draw(scrambled(5, title="t", changed=c), DEFAULT, standalone=True)
+        for c in (changed, frozenset(sorted(changed, reverse=True)))
+    )
+    assert first == second
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_no_ids_so_that_pictures_can_share_a_page(style: str) -> None:
+    picture = scrambled(4, title="t", letters=True, rings=(Ring((18, 3), "a", 18),))
+    svg = tree(STYLES[style].draw(picture, DEFAULT, standalone=True))
+    assert not [element for element in svg.iter() if "id" in element.attrib]
+
+
+def test_letters_stand_on_their_stickers() -> None:
+    picture = scrambled(3, letters=True)
+    svg = tree(draw(picture, DEFAULT, standalone=False))
+    words = {
+        (int(x), int(text.attrib["y"])): letter
+        for text in svg.iter("text")
+        for x, letter in zip(text.attrib["x"].split(), text.text or "", strict=True)
+    }
+    assert len(words) == 54
+    assert words[9, 0] == DEFAULT.letters[picture.colours[1]]  # second of U's first row
+    assert words[0, 9] == DEFAULT.letters[picture.colours[9 + 3]]  # first of L's second row
+    assert words[25, 11] == DEFAULT.letters[picture.colours[36 + 8]]  # B's last
+
+
+def test_letters_out_of_focus_are_left_out() -> None:
+    picture = scrambled(3, letters=True, focus=frozenset({0}))
+    texts = list(tree(draw(picture, DEFAULT, standalone=False)).iter("text"))
+    assert [text.text for text in texts] == [DEFAULT.letters[picture.colours[0]]]
+
+
+def test_a_title_comes_first_and_the_words_follow() -> None:
+    picture = Picture(
+        3,
+        SOLVED_3,
+        title="Before <all> & more\x00",
+        changed=frozenset({0, 1, 20}),
+        rings=(Ring((5, 28), "a", 5), Ring((0,), "", 0)),
+    )
+    svg = tree(draw(picture, DEFAULT, standalone=False))
+    assert svg.attrib["role"] == "img"
+    assert [element.tag for element in svg][:2] == ["title", "desc"]
+    assert svg[0].text == "Before <all> & more\ufffd"
+    assert svg[1].text == (
+        "Up: WWW WWW WWW. Left: OOO OOO OOO. Front: GGG GGG GGG. Right: RRR RRR RRR. "
+        "Back: BBB BBB BBB. Down: YYY YYY YYY. Changed: Up 2, Front 1. "
+        "Ringed a: Up row 2 column 3, Right row 1 column 2. Ringed: Up row 1 column 1."
+    )
+
+
+def test_without_a_title_there_are_no_words() -> None:
+    svg = tree(draw(Picture(3, SOLVED_3), DEFAULT, standalone=False))
+    assert not list(svg.iter("title")) + list(svg.iter("desc"))
+    assert "role" not in svg.attrib
+
+
+def test_words_of_a_picture_in_focus_have_hyphens() -> None:
+    picture = Picture(2, bytes(24), title="t", focus=frozenset({0, 23}))
+    desc = tree(draw(picture, DEFAULT, standalone=False))[1].text or ""
+    assert desc.startswith("Up: W- --. Left: -- --. ")
+    assert desc.endswith("Down: -- -W.")
+
+
+def test_a_picture_that_stands_alone_carries_style_and_paper() -> None:
+    own = Scheme(values=("", "#123456", "", "", "", ""))
+    alone = draw(scrambled(3), own, standalone=True)
+    assert 'xmlns="http://www.w3.org/2000/svg"' in alone
+    svg = tree(alone)
+    assert next(svg.iter("style")).text == css(own)
+    assert "--cube-1:#123456" in css(own)
+    assert css().count("--cube-1:") == 2  # light and dark
+    kinds = [path.attrib["class"] for path in svg.iter("path")]
+    assert kinds[:2] == ["paper", "plate"]
+
+
+def test_every_class_drawn_has_its_rule() -> None:
+    picture = scrambled(
+        3,
+        title="t",
+        letters=True,
+        changed=chosen(3, 9),
+        focus=chosen(3, 20),
+        rings=(Ring((20,), "a", 20),),
+    )
+    used = {
+        name
+        for style in STYLES.values()
+        for element in tree(style.draw(picture, DEFAULT, standalone=True)).iter()
+        for name in element.get("class", "").split()
+    }
+    assert {"lit", "bare", "changed", "ring", "halo", "label", "letters", "paper"} <= used
+    assert not {name for name in used if f".{name}" not in css()}
+
+
+def test_dashes_are_one_unit_long_in_every_size() -> None:
+    """So that a stroke shows one sticker a cell: dash and gap add up to the unit of the size."""
+    sizes = re.findall(r"\.c0,.*?stroke-dasharray:([\d.]+) ([\d.]+)", css())
+    assert [round(float(dash) + float(gap), 6) for dash, gap in sizes] == [2, 1, 1]
+
+
+def test_svgwrite_is_loaded_by_drawing_alone() -> None:
+    code = (
+        "import sys, sitegen.draw.styles as s, sitegen.draw.terminal\n"
+        "from sitegen.cube.scheme import DEFAULT\n"
+        "from sitegen.draw.picture import Picture\n"
+        "s.css(); assert 'svgwrite' not in sys.modules\n"
+        "s.STYLES['net'].draw(Picture(2, bytes(24)), DEFAULT, standalone=False)\n"
+        "assert 'svgwrite' in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)

@@ -1,0 +1,51 @@
+"""Rings and their labels."""
+
+from __future__ import annotations
+
+import pytest
+from draw_reading import scrambled, tree
+
+from sitegen.cube.scheme import DEFAULT
+from sitegen.draw.picture import Ring
+from sitegen.draw.rings import width
+from sitegen.draw.styles import STYLES
+from sitegen.draw.unfolded import draw
+
+
+def test_a_ring_goes_round_each_sticker_in_two_tones() -> None:
+    root = tree(draw(scrambled(3, rings=(Ring((5, 28), "", 5),)), DEFAULT, standalone=False))
+    rings = [p for p in root.iter("path") if p.attrib["class"] in {"halo", "ring"}]
+    assert [ring.attrib["class"] for ring in rings] == ["halo", "ring"]
+    # by hand: U's middle row, last column, is 2 below the top and 4 right of 7; R begins at 14, 7
+    data = "M11 1L13 1L13 3L11 3zM16 6L18 6L18 8L16 8z"
+    assert {ring.attrib["d"] for ring in rings} == {data}
+
+
+@pytest.mark.parametrize(
+    "label", ["a", "helper", "<&\">'", "漢字", "é\u0301", "W" * 60, "\x00\ud800"]
+)
+@pytest.mark.parametrize("n", [2, 3, 7, 33])
+@pytest.mark.parametrize("style", STYLES)
+def test_labels_stay_within_the_picture(style: str, n: int, label: str) -> None:
+    for at in (0, n - 1, n * n, 2 * n * n - n, 5 * n * n - 1, 6 * n * n - 1):
+        picture = scrambled(n, rings=(Ring((at, 2 * n * n), label, at),))
+        root = tree(STYLES[style].draw(picture, DEFAULT, standalone=False))
+        left, top, wide, high = (float(v) for v in root.attrib["viewBox"].split())
+        (text,) = root.iter("text")
+        x, y, em = (float(text.attrib[name]) for name in ("x", "y", "font-size"))
+        half = float(text.get("textLength", width(label) * em)) / 2
+        assert left - 0.02 <= x - half
+        assert x + half <= left + wide + 0.02  # coordinates are rounded
+        assert top <= y - 0.75 * em
+        assert y + 0.25 * em <= top + high
+        expected = "".join("\ufffd" if c in "\x00\ud800" else c for c in label)
+        assert text.text == expected
+
+
+def test_labels_keep_clear_of_one_another() -> None:
+    """Two words at stickers side by side: one gives way."""
+    rings = (Ring((2 * 49 + 24,), "first", 2 * 49 + 24), Ring((2 * 49 + 25,), "next", 2 * 49 + 25))
+    root = tree(draw(scrambled(7, rings=rings), DEFAULT, standalone=False))
+    first, second = root.iter("text")
+    apart = abs(float(first.attrib["y"]) - float(second.attrib["y"]))
+    assert apart >= float(first.attrib["font-size"])

@@ -1,0 +1,364 @@
+"""The pages that the theme sets: links, navigation, folding, escaping, a theme of one's own."""
+
+from __future__ import annotations
+
+import posixpath
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from typing import TYPE_CHECKING, Any
+from urllib.parse import unquote, urlsplit
+
+import pytest
+
+from sitegen.cube.scheme import DEFAULT
+from sitegen.pages.formats.html import Html, ThemeError, pages
+from sitegen.pages.formats.table import FORMATS
+from sitegen.pages.site import (
+    Course,
+    Entry,
+    Figure,
+    Heading,
+    Lesson,
+    Marked,
+    Phrase,
+    Shown,
+    Site,
+    Word,
+)
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+EDGES = tuple(Entry(f"edges/{i}.html", f"Edges {i}", "All about it.") for i in range(5))
+DEEP = (Entry("a/b c/d?e.html", "A <deep> page", ""), Entry("x:y.html", "A colon", ""))
+SITE = Site(
+    title="Lantern Lane Cube Club",
+    summary="Big cubes.",
+    author="The club",
+    url="https://lantern.example/cubes/",
+    lang="en",
+    scheme=DEFAULT,
+    courses=(Course("Edges", "In pairs.", EDGES), Course("", "", DEEP)),
+)
+FIGURE = Figure(
+    id="last-two",
+    number=1,
+    title="Bring <them> home",
+    n=5,
+    fold="open",
+    setup=(Phrase((Word("SETUP", False, ""),), ""),),
+    phrases=(
+        Phrase((Word("(", False, "open"), Word("R'", True, "R prime"), Word(")", True, "")), "up"),
+    ),
+    marked=(Marked("a", "UF2R", "FL2D"),),
+    before=(Shown("Before", "<svg class='cube'><title>BEFORE</title></svg>"),),
+    after=(Shown("After", "<svg class='cube'><title>AFTER</title></svg>"),),
+    checked=("paired FL FR",),
+    turns="9 STM",
+    impossible="",
+    source="cube: 5 <source>",
+)
+VOID = {"meta", "link", "img", "br", "hr", "input"}
+
+
+class Reader(HTMLParser):
+    """What a page links to, its ids, its text, and that what is opened is closed."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.links: list[str] = []
+        self.ids: list[str] = []
+        self.attributes: set[str] = set()
+        self.tags: list[str] = []
+        self.open: list[str] = []
+        self.words = ""
+        self.folded = ""
+        self.current: list[str] = []
+        self.feed(text)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        values = dict(attrs)
+        self.tags.append(tag)
+        self.attributes |= values.keys()
+        self.links += [value for name in ("href", "src") if (value := values.get(name))]
+        if (anchor := values.get("id")) is not None:
+            self.ids.append(anchor)
+        if "aria-current" in values:
+            self.current.append(values.get("href") or "")
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.words += data
+        if "details" in self.open and "summary" not in self.open:
+            self.folded += data
+
+
+def lesson(entry: Entry, html: Html, **more: Any) -> Lesson:  # noqa: ANN401 - the fields of a lesson
+    plain = Lesson(
+        entry=entry,
+        lang="en",
+        date="2026-01-05",
+        draft=False,
+        body=f'<h2 id="one">One</h2>{html.figure(FIGURE)}',
+        has_title=False,
+        headings=(Heading(2, "one", "One"),),
+        course="Edges",
+        previous=None,
+        next=None,
+        needs=(),
+        figures=1,
+    )
+    return replace(plain, **more)
+
+
+def built(site: Site, own: Path | None = None) -> dict[str, str]:
+    """Every page of the site by address; stylesheets too."""
+    html = Html(site, own)
+    lessons = []
+    for course in site.courses:
+        for place, entry in enumerate(course.pages):
+            near = {"previous": course.pages[place - 1] if place else None, "needs": DEEP}
+            if place + 1 < len(course.pages):
+                near["next"] = course.pages[place + 1]
+            lessons.append(lesson(entry, html, course=course.title, **near))
+    files = [file for form in FORMATS.values() for file in form(html, site, tuple(lessons))]
+    assert len(files) == len(dict(files))
+    return {address: data.decode() for address, data in files}
+
+
+def written(folder: Path, files: dict[str, str]) -> Path:
+    for name, text in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, "utf-8")
+    return folder
+
+
+def set_everything(own: Path) -> None:
+    html = Html(SITE, own)
+    html.box("note", html.moves(FIGURE.phrases[0].words))
+    list(pages(html, SITE, (lesson(EDGES[0], html),)))
+
+
+FRONT = replace(
+    SITE, courses=(*SITE.courses, Course("Front", "", (Entry("index.html", "Hi", ""),)))
+)
+
+
+@pytest.mark.parametrize("site", [SITE, FRONT], ids=["made front page", "own front page"])
+def test_every_link_is_relative_and_leads_somewhere(site: Site) -> None:
+    files = built(site)
+    ids = {name: Reader(text).ids for name, text in files.items() if name.endswith(".html")}
+    tried = 0
+    for address in ids.keys() - {"404.html"}:
+        for link in Reader(files[address]).links:
+            parts = urlsplit(link)
+            if link.startswith("https://lantern.example/"):
+                continue  # the canonical address
+            assert not parts.scheme, link
+            assert not parts.path.startswith("/"), link
+            target = posixpath.normpath(
+                posixpath.join(posixpath.dirname(address), unquote(parts.path))
+                if parts.path
+                else address
+            )
+            assert target in files, (address, link)
+            assert not parts.fragment or unquote(parts.fragment) in ids[target], (address, link)
+            tried += 1
+    assert tried > 100
+
+
+def test_no_id_stands_twice_on_a_page() -> None:
+    for name, text in built(SITE).items():
+        if name.endswith(".html"):
+            ids = Reader(text).ids
+            assert len(ids) == len(set(ids)), name
+
+
+def test_the_page_for_wrong_addresses_links_from_the_root_of_the_site() -> None:
+    links = Reader(built(SITE)["404.html"]).links
+    assert links
+    assert all(link.startswith(("/cubes/", "#")) for link in links)
+
+
+def test_nothing_in_a_page_needs_more_than_the_strict_policy() -> None:
+    # CSP level 3: `default-src 'self'` blocks inline scripts, style elements, style attributes
+    for name, text in built(SITE).items():
+        if name.endswith(".html"):
+            page = Reader(text)
+            assert "Content-Security-Policy" in text
+            assert "default-src 'self'" in text
+            assert not {"script", "style"} & set(page.tags)
+            assert "style" not in page.attributes
+            assert not [name for name in page.attributes if name.startswith("on")]
+
+
+def test_a_page_says_where_it_stands() -> None:
+    page = Reader(built(SITE)["edges/2.html"])
+    assert page.current == ["../edges/2.html"]
+    assert "lesson 3 of 5" in page.words
+    assert {"../edges/1.html", "../edges/3.html", "#main"} <= set(page.links)
+
+
+def test_navigation_does_not_grow_with_the_course() -> None:
+    sizes = []
+    for count in (100, 1000):
+        entries = tuple(Entry(f"{i:04}.html", f"Lesson {i:04}", "") for i in range(count))
+        html = Html(replace(SITE, courses=(Course("Long", "", entries),)), None)
+        text = html.page(lesson(entries[50], html))
+        assert Reader(text).current == ["0050.html"]
+        sizes.append(len(text))
+    assert sizes[1] - sizes[0] < 10  # "41 more after" against "941"
+
+
+@pytest.mark.parametrize("place", [0, 1, 7, 8, 9, 90, 98, 99])
+def test_the_lessons_listed_are_those_around_the_page(place: int) -> None:
+    entries = tuple(Entry(f"{i:04}.html", f"Lesson {i:04}", "") for i in range(100))
+    html = Html(replace(SITE, courses=(Course("Long", "", entries),)), None)
+    page = Reader(html.page(lesson(entries[place], html)))
+    listed = [int(link[:4]) for link in page.links if re.fullmatch(r"\d{4}\.html", link)]
+    assert listed == list(range(listed[0], listed[0] + 17))
+    assert place in listed
+    left = re.findall(r"(\d+) more", page.words)
+    assert sum(map(int, left)) == 100 - 17
+
+
+def test_what_authors_write_is_text() -> None:
+    figure = Html(SITE, None).figure(FIGURE)
+    assert "Bring &lt;them&gt; home" in figure
+    assert "cube: 5 &lt;source&gt;" in figure
+    assert "<title>BEFORE</title>" in figure
+
+
+def test_a_figure_shows_all_it_has() -> None:
+    page = Reader(Html(SITE, None).figure(FIGURE))
+    words = ["Figure 1", "5×5×5", "SETUP", "BEFORE", "AFTER", "(R')", "up", "UF2R", "FL2D"]
+    for word in [*words, "9 STM", "paired FL FR", "R prime"]:
+        assert word in page.words, word
+    assert page.ids == ["last-two"]
+    assert page.links == ["#last-two"]
+    assert page.folded == ""
+
+
+def test_an_empty_figure_is_a_caption() -> None:
+    fields = ("setup", "phrases", "marked", "before", "after", "checked")
+    nothing: dict[str, Any] = dict.fromkeys(fields, ())
+    figure = replace(FIGURE, **nothing, turns="", source="", title="")
+    assert Reader(Html(SITE, None).figure(figure)).words.split() == ["Figure", "1", "5×5×5"]
+
+
+@pytest.mark.parametrize(
+    ("fold", "shown", "hidden"),
+    [
+        ("answer", ["BEFORE", "SETUP"], ["(R')", "R prime", "AFTER", "paired FL FR", "FL2D"]),
+        ("all", ["Bring <them> home"], ["BEFORE", "SETUP", "(R')", "AFTER", "paired FL FR"]),
+    ],
+)
+def test_a_fold_hides_what_it_should(fold: str, shown: list[str], hidden: list[str]) -> None:
+    page = Reader(Html(SITE, None).figure(replace(FIGURE, fold=fold)))
+    for word in hidden:
+        assert word in page.folded
+        assert page.words.count(word) == page.folded.count(word)
+    for word in shown:
+        assert word in page.words
+        assert word not in page.folded
+
+
+def test_moves_are_read_out_in_words_and_copied_as_signs() -> None:
+    html = Html(SITE, None).moves((Word("R'", False, "R prime"), Word("U", False, "")))
+    assert html == (
+        '<span class="moves-inline"><code class="turns" aria-hidden="true">'
+        ' <span class="turn">R&#39;</span> <span class="turn">U</span></code>'
+        '<span class="spoken">R prime, U</span></span>'
+    )
+
+
+def test_a_box_says_what_it_is() -> None:
+    box = Reader(Html(SITE, None).box("caution", "<p>Mind the middle.</p>"))
+    assert box.words.split("\n")[1:3] == ["Caution", "Mind the middle."]
+
+
+def test_a_scheme_of_ones_own_reaches_the_pictures() -> None:
+    values = ("#123456", "", "", "", "", "")
+    site = replace(SITE, scheme=replace(DEFAULT, values=values))
+    assert b"#123456" in Html(site, None).assets()["theme/pictures.css"]
+    assert b"#123456" not in Html(SITE, None).assets()["theme/pictures.css"]
+
+
+def test_an_own_template_can_extend_the_one_it_replaces(tmp_path: Path) -> None:
+    own = written(
+        tmp_path,
+        {
+            "page.html": '{% extends "default/page.html" %}{% block tail %}NIGHT{% endblock %}',
+            "own.css": "a { color: green }",
+            "pictures/lamp.svg": "<svg/>",
+            ".hidden": "x",
+        },
+    )
+    files = built(SITE, own)
+    assert "NIGHT" in files["edges/0.html"]
+    assert "Lantern Lane Cube Club" in files["edges/0.html"]
+    assert "NIGHT" not in files["index.html"]
+    assert files["theme/own.css"] == "a { color: green }"
+    assert files["theme/pictures/lamp.svg"] == "<svg/>"
+    assert files["theme/tokens.css"] == built(SITE)["theme/tokens.css"]
+    assert not [name for name in files if "hidden" in name or name.endswith("theme/page.html")]
+
+
+@pytest.mark.parametrize(
+    ("files", "name", "line", "says"),
+    [
+        ({"page.html": "a\nb\n{% if %}"}, "page.html", 3, "Expected an expression"),
+        ({"figure.html": "a\n{{ figur.id }}"}, "figure.html", 2, "'figur' is undefined"),
+        ({"figure.html": "{{ figure.colour }}"}, "figure.html", 1, "no attribute 'colour'"),
+        (
+            {"base.html": '<!doctype html>\n{% include "gone.html" %}'},
+            "base.html",
+            2,
+            "`gone.html`",
+        ),
+        ({"page.html": '\n{% extends "page.html" %}'}, "page.html", 2, "default/NAME"),
+        ({"box.html": "{{ kind + 1 }}"}, "box.html", 1, "TypeError"),
+        ({"box.html": "\n{{ 1 / 0 }}"}, "box.html", 2, "ZeroDivisionError"),
+        ({"moves.html": "{% macro turns(w) %}{% endmacro %}\n{{ x }}"}, "moves.html", 2, "'x'"),
+        (
+            {"page.html": '{% include "part.html" %}', "part.html": "\n{% endif %}"},
+            "part.html",
+            2,
+            "endif",
+        ),
+    ],
+)
+def test_a_fault_in_an_own_template_has_a_place(
+    files: dict[str, str], name: str, line: int, says: str, tmp_path: Path
+) -> None:
+    own = written(tmp_path, files)
+    with pytest.raises(ThemeError) as caught:
+        set_everything(own)
+    assert (caught.value.path, caught.value.line) == (own / name, line)
+    assert says in caught.value.message
+
+
+def test_an_own_template_in_another_encoding_has_a_place(tmp_path: Path) -> None:
+    (tmp_path / "page.html").write_bytes("one\ntwo \xe9".encode("latin-1"))
+    with pytest.raises(ThemeError, match="UTF-8") as caught:
+        Html(SITE, tmp_path)
+    assert (caught.value.path, caught.value.line) == (tmp_path / "page.html", 2)
+
+
+def test_a_theme_cannot_publish_files_from_elsewhere(tmp_path: Path) -> None:
+    (tmp_path / "secret").write_text("x")
+    (tmp_path / "themes").mkdir()
+    (tmp_path / "themes" / "lamp.svg").symlink_to(tmp_path / "secret")
+    with pytest.raises(ThemeError, match="out of the theme"):
+        Html(SITE, tmp_path / "themes").assets()
+
+
+def test_a_theme_that_is_not_there_is_the_default(tmp_path: Path) -> None:
+    assert built(SITE, tmp_path / "themes") == built(SITE)

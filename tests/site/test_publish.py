@@ -1,0 +1,412 @@
+"""Publishing is all or nothing: killed, refused, out of room, alone or two at once."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from sitegen.pages.publish import (
+    MANIFEST,
+    OutputRefused,
+    PathRefused,
+    PublishFailed,
+    check_output,
+    publish,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+ROOT = Path(__file__).parents[2]
+FILES = 60
+KILLS = 30
+NOBODY = 65534
+
+WORKER = """
+import sys
+from pathlib import Path
+from sitegen.pages import publish
+out, content, times, exchange = Path(sys.argv[1]), Path(sys.argv[2]), *map(int, sys.argv[3:])
+if not exchange:
+    publish._exchange = lambda one, other: False
+print("ready", flush=True)
+for turn in range(times):
+    text = f"{turn % 2}".encode()
+    files = [(f"d{i % 3}/{i}.html", text * 100) for i in range(60)] + [("same.html", b"same")]
+    publish.publish(files, out, content)
+"""
+"""Publishes two sites of 61 files in turn, so many times."""
+
+
+def worker(*arguments: object) -> list[str]:
+    return [sys.executable, "-c", WORKER, *map(str, arguments)]
+
+
+def environment() -> dict[str, str]:
+    return {**os.environ, "PYTHONPATH": str(ROOT)}
+
+
+def site(letter: str) -> dict[str, bytes]:
+    return {"index.html": b"front", "a/one.html": letter.encode(), "a/two.html": b"two"}
+
+
+@pytest.fixture
+def content(tmp_path: Path) -> Path:
+    folder = tmp_path / "content"
+    folder.mkdir()
+    (folder / "page.md").write_text("# A page\n")
+    return folder
+
+
+@pytest.fixture
+def out(tmp_path: Path, content: Path) -> Path:
+    folder = tmp_path / "out"
+    publish(site("A").items(), folder, content)
+    return folder
+
+
+def found(folder: Path) -> dict[str, bytes]:
+    """What a folder holds, apart from the manifest."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file() and path.name != MANIFEST
+    }
+
+
+def everything(folder: Path) -> dict[str, bytes | str]:
+    """All below a folder: a file's bytes, a link's target, "" for a folder."""
+    return {
+        str(path): str(path.readlink())
+        if path.is_symlink()
+        else path.read_bytes()
+        if path.is_file()
+        else ""
+        for path in folder.rglob("*")
+    }
+
+
+def assert_whole(out: Path) -> None:
+    """One of the two sites of `WORKER`, wholly."""
+    files = found(out)
+    assert files.pop("same.html") == b"same"
+    assert len(files) == FILES
+    assert len(set(files.values())) == 1
+
+
+def beside(out: Path) -> list[str]:
+    return sorted(path.name for path in out.parent.iterdir() if path.name.startswith("."))
+
+
+def test_the_folder_holds_the_new_files_and_no_others(out: Path, content: Path) -> None:
+    new = {"index.html": b"new", "b.html": b"B"}
+    done = publish(new.items(), out, content)
+    assert found(out) == new
+    assert (done.files, done.written) == (2, 2)
+    assert beside(out) == []
+
+
+def test_an_unchanged_file_keeps_its_inode(out: Path, content: Path) -> None:
+    before = {path: (out / path).stat().st_ino for path in site("A")}
+    done = publish(site("B").items(), out, content)
+    after = {path: (out / path).stat().st_ino for path in site("B")}
+    assert done.written == 1
+    assert {path for path in before if before[path] != after[path]} == {"a/one.html"}
+
+
+def test_a_file_edited_by_hand_is_put_right(out: Path, content: Path) -> None:
+    (out / "a/two.html").write_bytes(b"owt")  # as long as what was written
+    publish(site("A").items(), out, content)
+    assert found(out) == site("A")
+
+
+def test_the_manifest_tells_the_hash_and_size_of_every_file(out: Path) -> None:
+    # the hash is compared with hashlib's, FIPS 180-4, over what lies on the disk
+    head, *lines = (out / MANIFEST).read_text("utf-8").splitlines()
+    assert head == "sitegen output 1"
+    assert lines == [
+        f"{hashlib.sha256(data).hexdigest()} {len(data)} {path}"
+        for path, data in sorted(found(out).items())
+    ]
+
+
+def test_the_same_files_in_another_order_give_the_same_bytes(tmp_path: Path, content: Path) -> None:
+    files = list(site("A").items())
+    publish(files, tmp_path / "one", content)
+    publish(reversed(files), tmp_path / "two", content)
+    assert (tmp_path / "one" / MANIFEST).read_bytes() == (tmp_path / "two" / MANIFEST).read_bytes()
+
+
+def test_a_file_to_copy_is_copied(tmp_path: Path, content: Path) -> None:
+    publish([("page.md", content / "page.md")], tmp_path / "out", content)
+    assert found(tmp_path / "out") == {"page.md": b"# A page\n"}
+    assert (content / "page.md").stat().st_nlink == 1
+
+
+def test_the_folder_keeps_its_mode(out: Path, content: Path) -> None:
+    out.chmod(0o750)
+    publish(site("B").items(), out, content)
+    assert out.stat().st_mode & 0o777 == 0o750
+
+
+def test_a_link_to_an_output_stays_a_link(tmp_path: Path, out: Path, content: Path) -> None:
+    link = tmp_path / "link"
+    link.symlink_to(out)
+    publish(site("B").items(), link, content)
+    assert link.is_symlink()
+    assert found(out) == site("B")
+
+
+def a_file(out: Path, content: Path) -> Path:
+    shutil.rmtree(out)
+    out.write_text("mine")
+    return content
+
+
+def no_manifest(out: Path, content: Path) -> Path:
+    (out / MANIFEST).unlink()
+    return content
+
+
+def strange_file(out: Path, content: Path) -> Path:
+    (out / "a" / "notes.txt").write_text("mine")
+    return content
+
+
+def strange_folder(out: Path, content: Path) -> Path:
+    (out / ".git").mkdir()
+    return content
+
+
+def link_for_a_file(out: Path, content: Path) -> Path:
+    (out / "a" / "one.html").unlink()
+    (out / "a" / "one.html").symlink_to(content / "page.md")
+    return content
+
+
+def later_manifest(out: Path, content: Path) -> Path:
+    (out / MANIFEST).write_text("sitegen output 2\n")
+    return content
+
+
+def dangling_link(out: Path, content: Path) -> Path:
+    shutil.rmtree(out)
+    out.symlink_to(out.parent / "nowhere")
+    return content
+
+
+def inside_content(out: Path, content: Path) -> Path:
+    del content
+    return out.parent
+
+
+def around_content(out: Path, content: Path) -> Path:
+    del content
+    return out / "a"
+
+
+def content_itself(out: Path, content: Path) -> Path:
+    del content
+    return out
+
+
+@pytest.mark.parametrize(
+    ("arrange", "says"),
+    [
+        (a_file, "is a file"),
+        (no_manifest, "no build wrote it"),
+        (strange_file, "a/notes.txt"),
+        (strange_folder, ".git"),
+        (link_for_a_file, "a/one.html"),
+        (later_manifest, "another version"),
+        (dangling_link, "there is nothing there"),
+        (inside_content, "lies in the content folder"),
+        (around_content, "contains the content folder"),
+        (content_itself, "lies in the content folder"),
+    ],
+    ids=lambda value: getattr(value, "__name__", ""),
+)
+def test_an_output_that_is_not_ours_is_refused_and_left(
+    arrange: object, says: str, out: Path, content: Path
+) -> None:
+    assert callable(arrange)
+    content = arrange(out, content)
+    before = everything(out.parent)
+    with pytest.raises(OutputRefused, match=says):
+        check_output(out, content)
+    with pytest.raises(OutputRefused, match=says):
+        publish(site("B").items(), out, content)
+    assert everything(out.parent) == before
+
+
+def test_an_empty_folder_is_taken(tmp_path: Path, content: Path) -> None:
+    (tmp_path / "out").mkdir()
+    publish(site("A").items(), tmp_path / "out", content)
+    assert found(tmp_path / "out") == site("A")
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "",
+        "/etc/passwd",
+        "../x",
+        "a/../../x",
+        "a//b",
+        "./a",
+        "a/",
+        "..",
+        "a\\b",
+        "a\nb",
+        "a\ud800",
+        MANIFEST,
+        MANIFEST.upper(),
+    ],
+)
+def test_an_address_that_leads_elsewhere_is_refused(path: str, out: Path, content: Path) -> None:
+    with pytest.raises(PathRefused):
+        publish([(path, b"x")], out, content)
+    assert found(out) == site("A")
+    assert beside(out) == []
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("a.html", "A.html"),
+        ("Edges/a.html", "edges/b.html"),
+        ("stra\xdfe.html", "STRASSE.html"),
+        ("e\u0301.html", "\xe9.html"),
+        ("a", "a/b.html"),
+        ("a.html", "a.html"),
+    ],
+)
+def test_two_files_that_are_one_on_some_systems_are_refused(
+    one: str, other: str, out: Path, content: Path
+) -> None:
+    for paths in ((one, other), (other, one)):
+        with pytest.raises(PathRefused):
+            publish([(path, b"x") for path in paths], out, content)
+    assert found(out) == site("A")
+
+
+def test_what_the_making_of_a_file_raises_stops_it(out: Path, content: Path) -> None:
+    def files() -> Iterator[tuple[str, bytes]]:
+        yield "index.html", b"new"
+        raise RuntimeError("no page")
+
+    with pytest.raises(RuntimeError, match="no page"):
+        publish(files(), out, content)
+    assert found(out) == site("A")
+    assert beside(out) == []
+
+
+def test_without_the_exchange_the_folders_are_renamed(
+    out: Path, content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sitegen.pages.publish._exchange", lambda _one, _other: False)
+    publish(site("B").items(), out, content)
+    assert found(out) == site("B")
+    assert beside(out) == []
+
+
+@pytest.mark.parametrize("exchange", [1, 0])
+def test_a_killed_build_leaves_a_whole_site(exchange: int, tmp_path: Path, content: Path) -> None:
+    out = tmp_path / "out"
+    subprocess.run(worker(out, content, 1, 1), env=environment(), check=True)
+    interrupted = 0
+    for kill in range(KILLS):
+        with subprocess.Popen(
+            worker(out, content, 10**6, exchange), env=environment(), stdout=subprocess.PIPE
+        ) as child:
+            assert child.stdout is not None
+            child.stdout.readline()
+            time.sleep(kill / 1000)  # a site takes some 5 ms: each kill meets another moment
+            child.kill()
+        if exchange:
+            assert_whole(out)
+        interrupted += any("new" in name or "old" in name for name in beside(out))
+        # a build that writes nothing new still clears up, and brings back what was set aside
+        with pytest.raises(PathRefused):
+            publish([("..", b"")], out, content)
+        assert_whole(out)
+        assert beside(out) == []
+    assert interrupted > KILLS // 4  # else the test has tried nothing
+
+
+def test_two_builds_at_once_do_not_hurt_each_other(tmp_path: Path, content: Path) -> None:
+    out = tmp_path / "out"
+    command = worker(out, content, 20, 1)
+    with (
+        subprocess.Popen(command, env=environment(), stdout=subprocess.DEVNULL) as one,
+        subprocess.Popen(command, env=environment(), stdout=subprocess.DEVNULL) as other,
+    ):
+        assert (one.wait(60), other.wait(60)) == (0, 0)
+    assert_whole(out)
+    assert beside(out) == []
+
+
+def test_a_full_disk_leaves_the_old_site(out: Path, content: Path) -> None:
+    # RLIMIT_FSIZE makes the kernel itself refuse to write past it (EFBIG, setrlimit(2))
+    script = (
+        "import resource, sys; from pathlib import Path; from sitegen.pages.publish import *\n"
+        "resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
+        "try: publish([('a.html', b'a'), ('b.html', b'b' * 5000)], *map(Path, sys.argv[1:]))\n"
+        "except PublishFailed as error: sys.exit(f'failed: {error}')\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(out), str(content)],
+        env=environment(),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.stderr.startswith("failed: ")
+    assert "Traceback" not in done.stderr
+    assert found(out) == site("A")
+    assert beside(out) == []
+
+
+def test_a_read_only_parent_leaves_the_old_site() -> None:
+    # root may write anywhere, so then the writing is done by the user who owns nothing
+    script = (
+        "import os, sys; from pathlib import Path; from sitegen.pages.publish import *\n"
+        f"os.geteuid() or os.setuid({NOBODY})\n"
+        "try: publish([('a.html', b'a')], *map(Path, sys.argv[1:]))\n"
+        "except PublishFailed as error: sys.exit(f'failed: {error}')\n"
+    )
+    with tempfile.TemporaryDirectory() as name:  # pytest's own folders are closed to others
+        folder = Path(name)
+        folder.chmod(0o755)
+        (folder / "content").mkdir()
+        out = folder / "sites" / "out"
+        publish(site("A").items(), out, folder / "content")
+        out.parent.chmod(0o555)
+        try:
+            done = subprocess.run(
+                [sys.executable, "-c", script, str(out), str(folder / "content")],
+                env=environment(),
+                capture_output=True,
+                text=True,
+                check=False,
+            )
+        finally:
+            out.parent.chmod(0o755)
+        assert done.stderr.startswith("failed: ")
+        assert "Permission denied" in done.stderr
+        assert found(out) == site("A")
+
+
+def test_no_folder_to_write_in_is_told_as_such(tmp_path: Path, content: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(PublishFailed, match="file"):
+        publish(site("A").items(), tmp_path / "file" / "out", content)

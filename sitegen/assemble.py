@@ -64,21 +64,17 @@ def site_files(
         yield path, made.folder.root / path
 
 
-def _set(
-    made: Made, page: Page, standing: Standing, html: Html, pages: dict[str, Page]
-) -> Lesson:
+def _set(made: Made, page: Page, standing: Standing, html: Html, pages: dict[str, Page]) -> Lesson:
     """One page, its figures drawn and its prose filled in."""
     named = anchors(page)
 
     def figures(number: int) -> str:
         done = made.replays[page.file, number]
-        return html.figure(
-            figure(done, named[number], number + 1, letters=made.settings.letters)
-        )
+        return html.figure(figure(done, named[number], number + 1, letters=made.settings.letters))
 
     def answer(said: Said) -> str:
         key = said.asked and find_block(made, page.file, said.asked)
-        return fact(made.replays[key], said.asked) if key and said.asked else ""
+        return fact(made.replays[key], said.asked) if key and said.asked else said.text
 
     body = set_body(page.body, html, figures, made.said[page.file], answer)
     needed = [page_named(page.file, name) for name, _, _ in page.front.needs]

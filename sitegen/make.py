@@ -9,6 +9,7 @@ from urllib.parse import unquote
 from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
 from sitegen.block.keys import read_block
+from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
@@ -139,6 +140,9 @@ def _judge(made: Made, references: References, in_blocks: dict[Key, list[Problem
         if done is None or key in waiting:
             continue
         wrong = check(done)
+        if key not in failed and any(problem.rule in REPAIRABLE for problem in wrong):
+            found = repairs(done, made.contexts[block.file].setting(block.n))
+            wrong = [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
         if not wrong and key not in failed and (warning := unchecked(block)):
             wrong = [warning]
         elif wrong:
@@ -153,9 +157,9 @@ def _replay(block: Block, key: Key, made: Made, references: References) -> Repla
         return None
     start = _stands(block, references.start.get(key), made, is_goal=False)
     if block.goal and references.goal.get(key) == key and not block.starts_from_goal:
-        done = replay(block, start, None)  # `to` names this block's own start or end
-        goal = done and _own(done, block)
-        done = done and replace(done, goal=goal)
+        done = replay(block, start, None)
+        if done is not None:  # `to` names this block's own start or end
+            done = replace(done, goal=_own(done, block))
     else:
         done = replay(block, start, _stands(block, references.goal.get(key), made, is_goal=True))
     if done is not None:
@@ -228,7 +232,10 @@ def _fact_problems(made: Made) -> Iterable[Problem]:
             if said.asked is None:
                 continue
             key = find_block(made, file, said.asked)
+            known = said.asked.words[0] in FACTS
             try:
+                if key is None and not known:
+                    continue  # `#fff is grey`: no fact is asked, and no block is meant
                 if key is None:
                     message = f"no block `{said.asked.id}` stands on the page asked"
                     raise Wrong("reference", message, 0, len(span.text))
@@ -251,6 +258,9 @@ def fact(done: Replay, asked: Asked) -> str:
     """What a block answers.
 
     Raises:
-        Wrong: `bad-value` for words that the fact does not know.
+        Wrong: `bad-value` for a fact, or words after it, that nobody knows.
     """
+    if asked.words[0] not in FACTS:
+        known = ", ".join(f"`{name}`" for name in FACTS)
+        raise Wrong("bad-value", f"`{asked.words[0]}` is no fact of a block; facts are {known}")
     return FACTS[asked.words[0]].answer(done, asked.words[1:])

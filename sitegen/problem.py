@@ -116,6 +116,32 @@ class Compared:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """A line of moves as it stands and put right, and where in the new one the change is."""
+
+    line: int
+    old: str
+    new: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A change to a block's moves that makes it hold.
+
+    Attributes:
+        moves: the whole value of `moves`, put right, its comments left out.
+        slip: what went wrong, in a few words.
+        changes: the lines that differ.
+    """
+
+    moves: str
+    slip: str
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """One thing that does not hold, with its place.
 
@@ -128,7 +154,7 @@ class Problem:
         message: what was found, what was expected, what to do.
         block: the id of the block it is in, if that has one.
         waiting: how many blocks are not judged until this one's block is mended.
-        suggest: whole `moves` values that would make the block hold, best guess first.
+        repairs: changes to the moves that would make the block hold, best guess first.
         compared: the two nets, where a net does not match.
     """
 
@@ -140,7 +166,7 @@ class Problem:
     message: str
     block: str | None = None
     waiting: int = 0
-    suggest: tuple[str, ...] = ()
+    repairs: tuple[Repair, ...] = ()
     compared: Compared | None = field(default=None, compare=False)
 
     @property

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import unicodedata
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from sitegen.problem import Compared, Problem
+    from sitegen.problem import Compared, Problem, Repair
 
 WIDEST: Final = 100
 """Columns of a source line that are shown; a longer one is cut around its wrong part."""
@@ -32,7 +33,7 @@ def as_json(pages: int, blocks: int, problems: Iterable[Problem]) -> str:
                     "block": problem.block,
                     "message": problem.message,
                     "waiting": problem.waiting,
-                    "suggest": list(problem.suggest),
+                    "suggest": [repair.moves for repair in problem.repairs],
                 }
                 for problem in problems
             ],
@@ -58,6 +59,14 @@ class Person:
         """A text in one of the terminal's colours, if it has any."""
         return f"\033[{code}m{text}\033[0m" if self.colour else text
 
+    def problems(self, problems: Iterable[Problem]) -> Iterator[str]:
+        """Problems one after another; what repairs a block is said at its first."""
+        told: set[tuple[Repair, ...]] = set()
+        for problem in problems:
+            repairs = problem.repairs
+            yield self.problem(replace(problem, repairs=() if repairs in told else repairs))
+            told.add(repairs)
+
     def problem(self, problem: Problem) -> str:
         """Place, rule and message; the source line with its wrong part underlined; the nets."""
         severity = self.paint(problem.severity, "31" if problem.severity == "error" else "33")
@@ -67,6 +76,8 @@ class Person:
         lines += self.source(problem)
         if problem.compared:
             lines += self.nets(problem.compared)
+        for repair in problem.repairs:
+            lines += self.repair(repair)
         if problem.waiting:
             others = "1 block is" if problem.waiting == 1 else f"{problem.waiting} blocks are"
             lines.append(f"      {others} not judged until this one is mended")
@@ -107,6 +118,19 @@ class Person:
                 lines.append(f"      {self.paint(under, '31')}{space}    {self.paint(under, '31')}")
         return [line.rstrip() for line in lines]
 
+    def repair(self, repair: Repair) -> list[str]:
+        """The lines of the moves that a repair changes, old and new."""
+        lines = [f"      one change makes the block hold ({repair.slip}):"]
+        for change in repair.changes:
+            under = " " * _width(_tame(change.new[: change.start]))
+            under += "^" * _width(_tame(change.new[change.start : change.end]))
+            lines += [
+                f"{change.line:>5} - {_tame(change.old)}",
+                f"      + {_tame(change.new)}",
+                f"        {self.paint(under, '32')}",
+            ]
+        return lines
+
     def summary(self, pages: int, blocks: int, problems: Sequence[Problem]) -> str:
         """How much was looked at, and how much is wrong."""
         errors = sum(problem.severity == "error" for problem in problems)
@@ -124,7 +148,11 @@ def _number(count: int, what: str) -> str:
 def _tame(text: str) -> str:
     """A line that cannot steer the terminal: tabs as one space, control characters as `?`."""
     return "".join(
-        " " if c == "\t" else "?" if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp") else c
+        " "
+        if c == "\t"
+        else "?"
+        if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")
+        else c
         for c in text
     )
 

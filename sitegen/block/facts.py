@@ -34,7 +34,9 @@ class Fact(NamedTuple):
 def _turns(replay: Replay, words: Sequence[str]) -> str:
     metric = words[0] if words else replay.block.metric
     if metric not in METRICS or len(words) > 1:
-        raise Wrong("bad-value", f"turns are counted in {', '.join(METRICS)}, not `{' '.join(words)}`")
+        raise Wrong(
+            "bad-value", f"turns are counted in {', '.join(METRICS)}, not `{' '.join(words)}`"
+        )
     turns = [step.turn for step in replay.block.steps]
     return str(count_turns(turns, replay.block.n, metric))
 
@@ -44,7 +46,9 @@ def _paired(replay: Replay, words: Sequence[str]) -> str:
     if words:
         layer = _wings(replay, words[1:]) if words[0] == "in" else -1
         if layer < 0:
-            raise Wrong("bad-value", f"`paired` may go on with `in wings 2`, not `{' '.join(words)}`")
+            raise Wrong(
+                "bad-value", f"`paired` may go on with `in wings 2`, not `{' '.join(words)}`"
+            )
     return str(len(complete_edges(replay.after, layer)))
 
 

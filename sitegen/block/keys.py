@@ -165,7 +165,7 @@ def _given(reading: Reading) -> Given | None:
     if reading.faults and (net := _perhaps_a_net(reading)):
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
-        reading.faults[0] = Wrong(first.rule, message, first.start, first.end)
+        reading.faults[:] = [Wrong(first.rule, message, first.start, first.end)]
     return Given(source, told)
 
 
@@ -214,7 +214,7 @@ def _check(reading: Reading) -> tuple[Any, ...]:
 def _impossible(reading: Reading) -> str:
     text = reading.source.text.strip()
     if text not in REASONS:
-        reading.wrong(_unknown(text, REASONS, "a reason is"))
+        reading.wrong(_unknown(text, REASONS, "a reason is one of"))
     return text
 
 
@@ -231,7 +231,7 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
             continue
         start = found.start() + len(where)
         word = label.strip()
-        unfit = next((place for place in places if place.kind in CLASSES), None)
+        unfit = next((p for p in places if p.kind in CLASSES and not p.colours), None)
         if not places:
             reading.wrong("a place is missing here", found.start(), found.end())
         elif unfit:
@@ -294,7 +294,10 @@ def _unknown(word: str, known: dict[str, Any] | dict[str, str], lead: str) -> st
 KEYS: Final = {
     "title": Key("title", _title, "the caption", "none"),
     "cube": Key(
-        "n", _cube, "how many layers the cube has: `7` or `7x7`", "the page's, else the site's, else 3"
+        "n",
+        _cube,
+        "how many layers the cube has: `7` or `7x7`",
+        "the page's, else the site's, else 3",
     ),
     "from": Key(
         "start",
@@ -319,10 +322,18 @@ KEYS: Final = {
         may_be_empty=True,
     ),
     "before": Key(
-        "before", _net, "a text net that must match the position before", "not asked", may_be_empty=True
+        "before",
+        _net,
+        "a text net that must match the position before",
+        "not asked",
+        may_be_empty=True,
     ),
     "after": Key(
-        "after", _net, "a text net that must match the position after", "not asked", may_be_empty=True
+        "after",
+        _net,
+        "a text net that must match the position after",
+        "not asked",
+        may_be_empty=True,
     ),
     "check": Key("claims", _check, "claims, one a line", "none", may_be_empty=True),
     "impossible": Key(
@@ -410,7 +421,9 @@ def read_block(
             reading.wrong(f"nothing stands after `{name}:`")
         else:
             fields[key.field] = key.read(reading)
-        problems += [Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults]
+        problems += [
+            Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults
+        ]
         problems += _spacing_problems(reading, block_id)
         if reading.faults:
             unread.add(name)

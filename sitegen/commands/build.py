@@ -17,16 +17,28 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
     parser.add_argument(
-        "content", nargs="?", default="content", metavar="CONTENT", help="the content folder (default: content)"
+        "content",
+        nargs="?",
+        default="content",
+        metavar="CONTENT",
+        help="the content folder (default: content)",
     )
-    parser.add_argument("--out", default="out", metavar="DIR", help="where the site is written (default: out)")
+    parser.add_argument(
+        "--out", default="out", metavar="DIR", help="where the site is written (default: out)"
+    )
     add_format(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     """Build, publish if everything holds, and report."""
     # publishing needs no theme before something is to be published
-    from sitegen.pages.publish import OutputRefused, PathRefused, PublishFailed, check_output, publish
+    from sitegen.pages.publish import (
+        OutputRefused,
+        PathRefused,
+        PublishFailed,
+        check_output,
+        publish,
+    )
 
     content, out = Path(options.content), Path(options.out)
     if content.exists() and not content.is_dir():
@@ -38,8 +50,8 @@ def run(options: argparse.Namespace) -> int:
         raise CannotRun(str(error)) from error
     made = judged(root)
     if made.holds:
-        from sitegen.pages.formats.html import ThemeError
         from sitegen.assemble import site_files
+        from sitegen.pages.formats.html import ThemeError
 
         own = root.parent / "themes"
         try:

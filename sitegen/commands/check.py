@@ -108,8 +108,8 @@ def report(made: Made, form: str, is_asked: Callable[[str], bool]) -> int:
         print(as_json(pages, blocks, problems))
     else:
         person = Person(_lines(made), colour=wants_colour(sys.stdout))
-        for problem in problems:
-            print(person.problem(problem), end="\n\n")
+        for text in person.problems(problems):
+            print(text, end="\n\n")
         print(person.summary(pages, blocks, problems))
     return WRONG if any(problem.severity == "error" for problem in problems) else HOLDS
 

@@ -58,7 +58,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     given = list(sys.argv[1:] if arguments is None else arguments)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, command in COMMANDS.items():
-        sub = commands.add_parser(name, help=command.help, description=f"{command.help.capitalize()}.")
+        sub = commands.add_parser(
+            name, help=command.help, description=f"{command.help.capitalize()}."
+        )
         if name in given:
             importlib.import_module(f"sitegen.commands.{command.module}").arguments(sub)
     options = parser.parse_args(given)

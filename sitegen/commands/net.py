@@ -23,17 +23,21 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
     parser.add_argument("moves", metavar="MOVES", help="moves, done from solved; may be empty")
-    parser.add_argument("--cube", default="3", metavar="N", help="layers each way, 2 to 33 (default: 3)")
+    parser.add_argument(
+        "--cube", default="3", metavar="N", help="layers each way, 2 to 33 (default: 3)"
+    )
     parser.add_argument(
         "--lowercase", choices=("wide", "slice"), default="", help="how `r` is read: as Rw or as 2R"
     )
     parser.add_argument("--letters", action="store_true", help="print colour letters in the .svg")
-    parser.add_argument("--out", metavar="FILE.svg", help="write a picture instead of the terminal's net")
+    parser.add_argument(
+        "--out", metavar="FILE.svg", help="write a picture instead of the terminal's net"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Draw in the terminal, or to a file."""
-    from sitegen.block.keys import read_size  # noqa: PLC0415 - only for its messages
+    from sitegen.block.keys import read_size
 
     try:
         n = read_size(options.cube, LARGEST)
@@ -48,12 +52,12 @@ def run(options: argparse.Namespace) -> int:
     position = Position.solved(n).after(Motion.of(n, (step.turn for step in steps)))
     title = f"After {options.moves}" if options.moves.strip() else "Solved"
     if out is None:
-        from sitegen.draw.terminal import net_text  # noqa: PLC0415 - each way loads what it needs
+        from sitegen.draw.terminal import net_text
 
         picture = Picture(n, position.colours, title)
         print(net_text(picture, DEFAULT, colour=wants_colour(sys.stdout)))
         return HOLDS
-    from sitegen.draw.styles import STYLES  # noqa: PLC0415 - as above
+    from sitegen.draw.styles import STYLES
 
     picture = Picture(n, position.colours, title, letters=options.letters)
     try:

@@ -16,7 +16,9 @@ STARTER: Final = Path(__file__).parents[1] / "starter"
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
-    parser.add_argument("folder", metavar="DIR", help="the folder to make; it must not hold anything yet")
+    parser.add_argument(
+        "folder", metavar="DIR", help="the folder to make; it must not hold anything yet"
+    )
 
 
 def run(options: argparse.Namespace) -> int:

@@ -133,7 +133,7 @@ def write_sticker(sticker: int, n: int) -> str:
     piece = held.all[held.of[sticker]]
     first = cube.faces[sticker]
     others = sorted((cube.faces[s] for s in piece.stickers if s != sticker), key=ORDER.index)
-    if piece.kind == "corner" or n == 3 and piece.kind == "middle":
+    if piece.kind == "corner" or (n == 3 and piece.kind == "middle"):
         return first + "".join(others)
     rest = [f for f in held.near(sticker) if f != first and f not in others]
     inner = "".join(f"{cube.layer_of(sticker, f)}{f}" for f in rest)

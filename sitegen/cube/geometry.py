@@ -12,7 +12,7 @@ padded to 256 with numbers that stand for themselves, for a table of `translate`
 
 from __future__ import annotations
 
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
@@ -101,8 +101,7 @@ class Geometry:
     def sticker_at(self) -> dict[tuple[tuple[int, int, int], str], int]:
         """The sticker of a cell that faces a way."""
         return {
-            place: number
-            for number, place in enumerate(zip(self.cells, self.faces, strict=True))
+            place: number for number, place in enumerate(zip(self.cells, self.faces, strict=True))
         }
 
     def layer_of(self, sticker: int, face: str) -> int:
@@ -147,7 +146,9 @@ class Geometry:
             return table
         if turn.face in "LDB":  # the same layers from the other side, turning the other way
             first, last = self.n + 1 - turn.last, self.n + 1 - turn.first
-            return self.turn(quarter._replace(face=OPPOSITE[turn.face], first=first, last=last, quarters=3))
+            return self.turn(
+                quarter._replace(face=OPPOSITE[turn.face], first=first, last=last, quarters=3)
+            )
         tables = [bytearray(range(BANK)) for _ in self.banks]
         carry, end, axis = _CELL[turn.face], self.n - 1, AXIS[turn.face]
         way = _ROUND[turn.face]
@@ -161,7 +162,7 @@ class Geometry:
         return tuple(map(bytes, tables))
 
 
-@lru_cache(maxsize=None)
+@cache
 def geometry(n: int) -> Geometry:
     """The stickers of the n-cube.
 

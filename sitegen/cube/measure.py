@@ -6,7 +6,7 @@ told apart.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 from math import lcm
 from typing import TYPE_CHECKING, Final
 
@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 Pair = frozenset[int]
 """Two colour numbers, or the faces of an edge: which colours an edge has."""
 
-EDGES: Final = tuple(
-    frozenset(pair) for pair in "UF UR UB UL FR FL BR BL DF DR DB DL".split()
-)
+EDGES: Final = tuple(frozenset(pair) for pair in ["UF", "UR", "UB", "UL", "FR", "FL", "BR", "BL", "DF", "DR", "DB", "DL"])
 """The twelve edges, by their faces."""
 
 
@@ -55,8 +53,7 @@ def face_colours(position: Position) -> tuple[int, ...]:
         middle = (n * n) // 2
         return tuple(position.colours[face * n * n + middle] for face in range(6))
     return tuple(
-        face if colour is None else colour
-        for face, colour in enumerate(finished_centres(position))
+        face if colour is None else colour for face, colour in enumerate(finished_centres(position))
     )
 
 
@@ -128,7 +125,7 @@ def complete_edges(position: Position, layer: int = 0) -> dict[frozenset[str], P
     return found
 
 
-@lru_cache(maxsize=None)
+@cache
 def _homes(n: int, kind: Kind, layer: int) -> tuple[tuple[Piece, ...], dict[tuple[int, ...], int]]:
     """The pieces of an orbit, and for the colours each shows at home, its index among them.
 
@@ -224,5 +221,3 @@ def changed(before: Position, after: Position) -> frozenset[int]:
     """The stickers that show another colour in one position than in another."""
     pairs = zip(before.colours, after.colours, strict=True)
     return frozenset(s for s, (a, b) in enumerate(pairs) if a != b)
-
-

@@ -11,7 +11,7 @@ A075152, which these give for every n).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, Literal
 
 from sitegen.cube.geometry import AXIS, geometry
@@ -141,7 +141,7 @@ class Pieces:
         return next(s for s in piece.stickers if faces[s] == face)
 
 
-@lru_cache(maxsize=None)
+@cache
 def pieces(n: int) -> Pieces:
     """The pieces of the n-cube."""
     return Pieces(n)

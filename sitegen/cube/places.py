@@ -140,7 +140,10 @@ class _Reader:
         coloured = next((part.colours for part in parts if part.colours), ())
         if coloured and len(parts) > 1:
             raise Wrong(
-                "bad-value", "a class is narrowed by one piece named by colour at a time", base.start, end
+                "bad-value",
+                "a class is narrowed by one piece named by colour at a time",
+                base.start,
+                end,
             )
         text = self.text[base.start : end]
         return replace(base, text=text, end=end, stickers=inside, colours=coloured)
@@ -252,7 +255,12 @@ class _Reader:
                 inner = f"2{face} to {n - 1}{face}" if n > 2 else "none"
                 message = f"a {n}x{n} has no `layer {name.text}`{offer}; its inner layers: {inner}"
                 raise name.wrong(message, "layer-range")
-        layer_of, wanted = geometry(n).layer_of, int(number or 1)
+        wanted = int(number or 1)
+        if 2 * wanted > n + 1:
+            near = f"layer {n + 1 - wanted}{OPPOSITE[face]}"
+            message = f"`layer {name.text}` is named from the far side of a {n}x{n}; write `{near}`"
+            raise name.wrong(message, "layer-range")
+        layer_of = geometry(n).layer_of
         inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == wanted)
         return Place(f"layer {name.text}", word.start, name.end, "layer", inside)
 
@@ -260,13 +268,17 @@ class _Reader:
         """`edge WO`, `middle WO`, `corner WGR`; letters that are a place are the place."""
         wanted = 3 if word.text == "corner" else 2
         if not self.words:
-            raise word.wrong(f"`{word.text}` is followed by its {wanted} colours, as {self.sample(wanted)}")
+            raise word.wrong(
+                f"`{word.text}` is followed by its {wanted} colours, as {self.sample(wanted)}"
+            )
         name = self.words.pop(0)
         text = f"{word.text} {name.text}"
         if looks_like_address(name.text):
             place = self.address(name)
             if place.kind != "corner" and word.text == "middle" and place.kind == "edge":
-                members = [p for p in pieces(self.n).of_kind("middle") if place.stickers >= {*p.stickers}]
+                members = [
+                    p for p in pieces(self.n).of_kind("middle") if place.stickers >= {*p.stickers}
+                ]
                 if not members:
                     raise word.wrong(f"a {self.n}x{self.n} has no middle pieces", "layer-range")
                 side = pieces(self.n).side(members[0], place.faces[0])
@@ -293,13 +305,19 @@ class _Reader:
 
     def sample(self, wanted: int) -> str:
         letters = self.scheme.letters
-        return f"`{letters[0]}{letters[1]}`" if wanted == 2 else f"`{letters[0]}{letters[2]}{letters[3]}`"
+        return (
+            f"`{letters[0]}{letters[1]}`"
+            if wanted == 2
+            else f"`{letters[0]}{letters[2]}{letters[3]}`"
+        )
 
     def hint(self, word: _Word) -> str:
         """What a word that is no place was probably meant to be."""
         text = word.text
         if text in ("wing", "center", "centre", "centers", "middle", "corner", "edge"):
-            plural = {"center": "centres", "centre": "centres", "centers": "centres"}.get(text, f"{text}s")
+            plural = {"center": "centres", "centre": "centres", "centers": "centres"}.get(
+                text, f"{text}s"
+            )
             return f"; the class is called `{plural}`"
         for length, name in ((2, "edge"), (3, "corner")):
             if self.colours(text, length) is not None:

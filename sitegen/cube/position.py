@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
 from sitegen.cube.geometry import BANK, Banks, compose, follow, geometry
@@ -128,7 +128,7 @@ class Position:
         return self.colours[number * size : (number + 1) * size]
 
 
-@lru_cache(maxsize=None)
+@cache
 def rotations(n: int) -> tuple[Motion, ...]:
     """The 24 ways to hold a cube, as motions from the first; the first moves nothing."""
     tips = [(), (Turn("R", 1, n, 1),), (Turn("R", 1, n, 2),), (Turn("R", 1, n, 3),)]

@@ -146,7 +146,9 @@ def _unknown(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> 
             yield Broken("piece", f"no {what} is {colours}{why}: {where}", stickers)
         elif len(there) > 1:
             yield Broken(
-                "piece", f"the cube has one {what} {colours}; here are {len(there)}: {where}", stickers
+                "piece",
+                f"the cube has one {what} {colours}; here are {len(there)}: {where}",
+                stickers,
             )
 
 

@@ -111,19 +111,20 @@ def _row(line: _Line, stickers: list[int], scheme: Scheme, faults: list[Wrong]) 
     cells = []
     strange = [(at, c) for at, c in line.letters if c != ANY and c not in scheme.letters]
     if strange:
-        at, letter = strange[0]
-        listed = ", ".join(f"{c} {name}" for c, name in zip(scheme.letters, scheme.names, strict=True))
+        where, letter = strange[0]
+        listed = ", ".join(
+            f"{c} {name}" for c, name in zip(scheme.letters, scheme.names, strict=True)
+        )
         message = f"`{letter}` is no colour here; the letters are {listed}, and `.` for not checked"
-        faults.append(Wrong("net-shape", message, at, at + 1))
+        faults.append(Wrong("net-shape", message, where, where + 1))
     else:
-        for (at, letter), sticker in zip(line.letters, stickers, strict=True):
-            cells.append(Cell(at, sticker, -1 if letter == ANY else scheme.letters.index(letter)))
+        for (offset, letter), sticker in zip(line.letters, stickers, strict=True):
+            colour = -1 if letter == ANY else scheme.letters.index(letter)
+            cells.append(Cell(offset, sticker, colour))
     return Row(line.text, line.start, tuple(cells))
 
 
-def _cross(
-    lines: list[_Line], n: int, faults: list[Wrong]
-) -> Iterator[tuple[_Line, list[int]]]:
+def _cross(lines: list[_Line], n: int, faults: list[Wrong]) -> Iterator[tuple[_Line, list[int]]]:
     lengths = [n] * n + [4 * n] * n + [n] * n
     fits = len(lines) == len(lengths)
     for number, line in enumerate(lines):
@@ -136,11 +137,11 @@ def _cross(
             yield line, _cross_row(number, n)
     if not fits:
         last = lines[-1]
-        wanted = f"a cross for a {n}x{n} has {3 * n} rows: {n} of {n}, {n} of {4 * n}, {n} of {n}"
+        shape = f"a cross for a {n}x{n} has {3 * n} rows: {n} of {n}, {n} of {4 * n}, {n} of {n}"
         faults.append(
             Wrong(
                 "net-shape",
-                f"the net ends after row {len(lines)}; {wanted}; single faces stand after their "
+                f"the net ends after row {len(lines)}; {shape}; single faces stand after their "
                 "letter, as `F: ...`",
                 last.letters[0][0],
                 last.letters[-1][0] + 1,
@@ -172,9 +173,7 @@ def _cross_row(number: int, n: int) -> list[int]:
     return [5 * size + (number - 2 * n) * n + column for column in range(n)]
 
 
-def _faces(
-    lines: list[_Line], n: int, faults: list[Wrong]
-) -> Iterator[tuple[_Line, list[int]]]:
+def _faces(lines: list[_Line], n: int, faults: list[Wrong]) -> Iterator[tuple[_Line, list[int]]]:
     given: dict[str, list[_Line]] = {}
     current: list[_Line] | None = None
     for line in lines:
@@ -183,10 +182,12 @@ def _faces(
             letter, rest = named.groups()
             start = line.start + named.start(1)
             if letter not in FACES:
-                faults.append(Wrong("net-shape", f"`{letter}` is no face; faces are U L F R B D", start))
+                faults.append(
+                    Wrong("net-shape", f"`{letter}` is no face; faces are U L F R B D", start)
+                )
             elif letter in given:
                 faults.append(Wrong("net-shape", f"the face {letter} is given twice", start))
-            current = given.setdefault(letter, [])
+            current = [] if letter in given else given.setdefault(letter, [])
             current.append(_line(line.text, line.start, rest, line.start + named.start(2)))
         elif current is None:
             faults.append(
@@ -256,7 +257,9 @@ def compare(net: Net, position: Position, scheme: Scheme) -> tuple[int, int, Com
     """
     shown = position.colours
     wrong = [
-        row for row in net.rows if any(c.colour >= 0 and shown[c.sticker] != c.colour for c in row.cells)
+        row
+        for row in net.rows
+        if any(c.colour >= 0 and shown[c.sticker] != c.colour for c in row.cells)
     ]
     if not wrong:
         return None

@@ -1,4 +1,4 @@
-"""What is to be seen in a picture: stickers, what changed, rings, focus. Positions, never blocks."""
+"""What is to be seen in a picture: stickers, what changed, rings, focus."""
 
 from __future__ import annotations
 

@@ -155,10 +155,10 @@ class _Reader:
         """Close the innermost bracket; the place after its count and prime."""
         if not self.opened:
             self.fault(f"this `{mark}` closes nothing", start, start + 1)
-            return self.suffix(start + 1, mark)[0]
+            return self.suffix(start + 1, start)[0]
         bracket = self.opened.pop()
         self.nodes = self.opened[-1].parts[-1] if self.opened else self.top
-        place, count, undone = self.suffix(start + 1, self.text[bracket.start : start + 1])
+        place, count, undone = self.suffix(start + 1, bracket.start)
         wanted = ")" if bracket.mark == "(" else "]"
         whole = bracket.start, start + 1
         if mark != wanted:
@@ -185,8 +185,13 @@ class _Reader:
         """Whether something inside has been complained of already."""
         return any(start <= fault.start < end for fault in self.faults)
 
-    def suffix(self, place: int, what: str) -> tuple[int, int, bool]:
-        """Read a count and a prime at a place: the place after, the count (0: wrong), the prime."""
+    def suffix(self, place: int, opened: int) -> tuple[int, int, bool]:
+        """Read the count and prime that belong to what was opened and has just been closed.
+
+        Returns:
+            The place after them; the count, 0 where it is wrong; whether there is a prime.
+        """
+        what = self.text[opened:place]
         found = _SUFFIX.match(self.text, place)
         assert found  # noqa: S101 - it matches the empty string
         digits, primes, late = found["count"], found["prime"], found["late"]
@@ -199,13 +204,13 @@ class _Reader:
         end = found.end() - len(found["late"]) + len(late)
         if late or len(primes) > 1:
             count = digits or late
-            self.fault(f"count before prime: `{shown}{count}'`", place, end)
+            self.fault(f"count before prime: `{shown}{count}'`", opened, end)
             return end, 0, False
         if len(digits) > LARGEST_COUNT:
-            self.fault(f"a count of {len(digits)} digits", place, end, "limit")
+            self.fault(f"a count of {len(digits)} digits", opened, end, "limit")
             return end, 0, False
         if digits and int(digits) == 0:
-            self.fault(f"a count of 0 turns nothing; take `{shown}` out", place, end)
+            self.fault(f"a count of 0 turns nothing; take `{shown}` out", opened, end)
             return end, 0, False
         follows = re.match(rf"[{FACE}]w?", after)
         if digits and not primes and follows and self.spacings is not None:
@@ -223,7 +228,7 @@ class _Reader:
         if not piece.endswith("}"):
             self.fault("this `{` is never closed", start, start + 1)
             return end
-        place, count, undone = self.suffix(end, piece)
+        place, count, undone = self.suffix(end, start)
         name = piece[1:-1].strip()
         if not _NAME.fullmatch(name):
             self.fault(
@@ -284,6 +289,13 @@ def _one_turn(run: str, place: int) -> tuple[Written, bool]:
     found = _TURN.match(run, place)
     if not found:
         raise _no_turn(run, place)
+    late_wide = re.match(r"2w(2?'?)", run[found.end() :]) if not found["wide"] else None
+    if late_wide and found["letter"] in FACE:
+        end = found.end() + late_wide.end()
+        offer = f"{found[0]}w2{late_wide[1].lstrip('2')}"
+        raise Wrong(
+            "notation", f"`{run[place:end]}` is no turn; probably `{offer}` was meant", place, end
+        )
     pre, letter, wide = found["pre"], found["letter"], found["wide"]
     tail = _SUFFIX.match(run, found.end())
     assert tail  # noqa: S101 - it matches the empty string
@@ -328,7 +340,15 @@ def _numbers(pre: str | None, wide: bool) -> tuple[int | None, int | None]:
 
 
 def _nearly(  # noqa: PLR0913 - the parts of what was written
-    text: str, pre: str, letter: str, wide: str, digits: str, primes: str, late: str, start: int, end: int
+    text: str,
+    pre: str,
+    letter: str,
+    wide: str,
+    digits: str,
+    primes: str,
+    late: str,
+    start: int,
+    end: int,
 ) -> Wrong:
     """What is nearly a turn, with what was probably meant."""
     if len(pre) > 2 * LARGEST_COUNT or len(digits) > LARGEST_COUNT:

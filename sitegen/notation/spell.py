@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
-from sitegen.cube.geometry import OPPOSITE
+from sitegen.cube.geometry import LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import Group, Moves, Name, Node, Word, Written
@@ -249,7 +249,10 @@ def to_turn(word: Word, setting: Setting) -> Turn:
         if n % 2 == 0:
             middle = f"`{n // 2}{_MIDDLE[letter]}` and `{n // 2 + 1}{_MIDDLE[letter]}`"
             hint = f"its two inner middle layers are {middle}" if n > 2 else "it has no inner layer"
-            raise _out(word, f"a {n}x{n} has no middle layer for `{letter}`; {hint}")
+            raise _out(
+                word,
+                f"a {n}x{n} has no middle layer for `{letter}`: cubes of an odd N have one; {hint}",
+            )
         return Turn(_MIDDLE[letter], (n + 1) // 2, (n + 1) // 2, word.quarters)
     if letter.islower():
         return _lowercase(word, setting)
@@ -300,7 +303,7 @@ def _wide(word: Word, letter: str, n: int) -> Turn:
             way = "" if letter in "RUF" else ", the other way"
             turned = f"; all {n} layers are the rotation `{name}`{way}" if count == n else ""
             hint = f"a {n}x{n} has {f'`{letter}w` to {most}' if n > 3 else most} only{turned}"
-        raise _out(word, f"`{word.text}` turns {count} layers; {hint}")
+        raise _out(word, f"`{word.text}` turns {count} layers; {hint}{_from(count)}")
     return Turn(letter, 1, count, word.quarters)
 
 
@@ -319,7 +322,7 @@ def _inner(word: Word, n: int) -> Turn:
         if not 2 <= first <= n - 1:
             way = "'" if word.quarters == 1 else "2" if word.quarters == 2 else ""
             face = f"; it would be `{OPPOSITE[letter]}{way}`" if first == n else ""
-            raise _out(word, f"a {n}x{n} has no `{word.text}`{face}; {has}")
+            raise _out(word, f"a {n}x{n} has no `{word.text}`{face}; {has}{_from(first)}")
         return Turn(letter, first, first, word.quarters)
     if first > last:
         raise _out(word, f"the smaller layer comes first: `{last}-{first}{letter}{tail}`")
@@ -331,5 +334,12 @@ def _inner(word: Word, n: int) -> Turn:
         raise _out(word, f"layers that begin with the face are a wide turn: `{wide}`")
     if first < 2 or last > n - 1:
         hint = f"ranges lie in layers 2 to {n - 1}" if n > 3 else has
-        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}")
+        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}{_from(last)}")
     return Turn(letter, first, last, word.quarters)
+
+
+def _from(layer: int) -> str:
+    """Which cubes have an inner layer of that number."""
+    if not SMALLEST <= layer < LARGEST:
+        return ""
+    return f"; cubes from {layer + 1}x{layer + 1} up have it"

@@ -61,7 +61,9 @@ def courses(
     made: list[Course] = []
     standing: dict[str, Standing] = {}
     for listed in settings.courses:
-        files = [file for file in dict.fromkeys(listed.pages) if file in pages and file not in standing]
+        files = [
+            file for file in dict.fromkeys(listed.pages) if file in pages and file not in standing
+        ]
         entries = [entry(pages[file]) for file in files]
         made.append(Course(listed.title, listed.summary, tuple(entries)))
         around = [None, *entries, None]

@@ -83,7 +83,9 @@ def _walk(folder: Path, prefix: str, real: Path, problems: list[Problem]) -> Ite
         elif entry.is_symlink() and not _stays_inside(Path(entry.path), real):
             problems.append(_refused(path, "this is a link that leads out of the content folder"))
         elif entry.is_symlink() and entry.is_dir():
-            problems.append(_refused(path, "this is a link to a folder; links to folders are not followed"))
+            problems.append(
+                _refused(path, "this is a link to a folder; links to folders are not followed")
+            )
         elif entry.is_dir():
             yield from _walk(Path(entry.path), f"{path}/", real, problems)
         elif entry.is_file():

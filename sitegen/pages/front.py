@@ -75,7 +75,9 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
     end = next((i for i, line in enumerate(lines) if i and re.fullmatch(r"---[ \t]*", line)), 0)
     reader = _Reader(file, lines, settings)
     if not end:
-        reader.complain("the page begins with `---`, and no second `---` ends its first lines", 1, 1, 3)
+        reader.complain(
+            "the page begins with `---`, and no second `---` ends its first lines", 1, 1, 3
+        )
         return Front(len(lines), lowercase=settings.lowercase, sequences=own), reader.problems
     return reader.read(lines[1:end], end + 1), reader.problems
 
@@ -123,7 +125,9 @@ class _Reader:
             self.complain(f"at most {LONGEST} characters may stand here", 1, 1, 3, "limit")
             return []
         if sum(text.count(mark) for mark in ("[", "{", "- ", "? ")) > DEEPEST:
-            self.complain(f"at most {DEEPEST} brackets and list marks may stand here", 1, 1, 3, "limit")
+            self.complain(
+                f"at most {DEEPEST} brackets and list marks may stand here", 1, 1, 3, "limit"
+            )
             return []
         try:
             root = yaml.compose(text, Loader=_LOADER)
@@ -131,7 +135,11 @@ class _Reader:
             mark = getattr(error, "problem_mark", None)
             line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
             what = getattr(error, "problem", None) or "it cannot be read"
-            hint = "; moves that begin with a bracket stand in quotes" if "{" in text or "[" in text else ""
+            hint = (
+                "; moves that begin with a bracket stand in quotes"
+                if "{" in text or "[" in text
+                else ""
+            )
             line = min(line, len(inner) + 1)
             self.complain(f"these lines are no YAML: {what}{hint}", line, column, 1)
             return []
@@ -146,7 +154,9 @@ class _Reader:
             name = key.value if isinstance(key, yaml.ScalarNode) else ""
             if name not in FRONT_KEYS:
                 near = get_close_matches(name.lower(), FRONT_KEYS, 1, 0.6)
-                hint = f"did you mean `{near[0]}`?" if near else f"known are {', '.join(FRONT_KEYS)}"
+                hint = (
+                    f"did you mean `{near[0]}`?" if near else f"known are {', '.join(FRONT_KEYS)}"
+                )
                 self.at(key, f"no key here is called `{name}`; {hint}")
             elif name in seen:
                 self.at(key, f"`{name}` is given twice")

@@ -187,7 +187,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     if start < len(text):
         taken.read(source.part(start, len(text)) if start else source)
     problems += taken.problems
-    if not front.title and not taken.title:
+    if not front.title and not taken.title and not any(p.rule == "front-matter" for p in problems):
         message = "the page has no title: give it one between `---` lines, or a first heading"
         problems.append(Problem(file, 1, 1, 1, "front-matter", message))
     return (
@@ -307,7 +307,9 @@ class _Taken:
         if len(words) > 2:
             message = "after `moves` stands one word, the block's id"
             last = head.text.rfind(words[-1])
-            wrong = Wrong("bad-value", message, head.text.find(words[2], end), last + len(words[-1]))
+            wrong = Wrong(
+                "bad-value", message, head.text.find(words[2], end), last + len(words[-1])
+            )
             self.problems.append(Problem.at(head, wrong, block_id))
         if not _ID.fullmatch(block_id):
             message = f"`{block_id}` is no id: ids are letters, digits and hyphens"
@@ -317,7 +319,9 @@ class _Taken:
         if earlier:
             line = earlier.head.lines[0]
             message = f"the id `{block_id}` stands in line {line} already; ids are unique on a page"
-            self.problems.append(Problem.at(head, Wrong("duplicate-id", message, at, end), block_id))
+            self.problems.append(
+                Problem.at(head, Wrong("duplicate-id", message, at, end), block_id)
+            )
         return block_id
 
 
@@ -337,7 +341,9 @@ def _inside(token: Token, source: Source, starts: list[int], row: int) -> Source
         if raw.endswith(text):
             before = len(raw) - len(text)
         else:  # a tab of which a list or quote took a part
-            before = max(0, len(raw.rstrip()) - len(text.strip()) - (len(text) - len(text.lstrip())))
+            before = max(
+                0, len(raw.rstrip()) - len(text.strip()) - (len(text) - len(text.lstrip()))
+            )
         lines.append(source.lines[at])
         columns.append(source.columns[at] + before)
     return Source(source.file, "\n".join(rows), tuple(lines), tuple(columns))

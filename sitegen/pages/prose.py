@@ -6,7 +6,6 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from sitegen.block.facts import FACTS
 from sitegen.block.keys import read_size
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.notation.read import read_moves
@@ -23,7 +22,9 @@ if TYPE_CHECKING:
     from sitegen.notation.tree import Node
 
 _FORCED: Final = re.compile(r"(text|moves|cube (\S+)):\s*(.*)", re.DOTALL)
-_FACT: Final = re.compile(r"(?P<page>[^#\s]+\.md)?#(?P<id>[A-Za-z0-9-]+)\s+(?P<asked>\S.*)", re.DOTALL)
+_FACT: Final = re.compile(
+    r"(?P<page>[^#\s]+\.md)?#(?P<id>[A-Za-z0-9-]+)\s+(?P<asked>\S.*)", re.DOTALL
+)
 _TURN_LIKE: Final = re.compile(
     r"(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb][wW]?[\d'’′´]*|[(\[].*[)\]][\d'’′´]*|\{[A-Za-z0-9-]+\}.*"
 )
@@ -65,7 +66,7 @@ def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
         faults: what is wrong with it is put here: errors, and `near-moves` as a warning.
     """
     fact = _FACT.fullmatch(text)
-    if fact and fact["asked"].split()[0] in FACTS:
+    if fact:
         asked = Asked(fact["page"] or "", fact["id"], tuple(fact["asked"].split()))
         return Said("fact", text, asked=asked)
     forced = _FORCED.fullmatch(text)

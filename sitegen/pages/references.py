@@ -104,7 +104,8 @@ def _lead(
     other = blocks[key]
     if "cube" not in other.unread | block.unread and other.n != block.n:
         raise Wrong(
-            "reference", f"that block is on a {other.n}x{other.n}, and this one on a {block.n}x{block.n}"
+            "reference",
+            f"that block is on a {other.n}x{other.n}, and this one on a {block.n}x{block.n}",
         )
     return key
 

@@ -102,7 +102,9 @@ def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above
 
 
 SETTINGS: Final = {
-    "language": Setting("1", lambda v: _is_number(v) and v == 1, "the version of the authoring language"),
+    "language": Setting(
+        "1", lambda v: _is_number(v) and v == 1, "the version of the authoring language"
+    ),
     "title": Setting("a text", lambda v: _is_text(v) and bool(v.strip()), "the site's name"),
     "summary": Setting("a text", _is_text, "the site in a sentence"),
     "author": Setting("a text", _is_text, "who writes it"),
@@ -112,7 +114,9 @@ SETTINGS: Final = {
         "where it is published",
     ),
     "lang": Setting(
-        "a language tag such as `en-GB`", lambda v: _is_text(v) and is_language_tag(v), "its language"
+        "a language tag such as `en-GB`",
+        lambda v: _is_text(v) and is_language_tag(v),
+        "its language",
     ),
     "cube": Setting(
         f"a whole number, {SMALLEST} to {LARGEST}", _is_number, "the cube where a page names none"
@@ -131,11 +135,17 @@ SETTINGS: Final = {
         "true or false", lambda v: isinstance(v, bool), "print the colours' letters on the stickers"
     ),
     "colours": Setting(
-        "a table", lambda v: isinstance(v, dict), "for a face letter each: `letter`, `name`, `value`"
+        "a table",
+        lambda v: isinstance(v, dict),
+        "for a face letter each: `letter`, `name`, `value`",
     ),
-    "sequences": Setting("a table", lambda v: isinstance(v, dict), "named sequences: name to moves"),
+    "sequences": Setting(
+        "a table", lambda v: isinstance(v, dict), "named sequences: name to moves"
+    ),
     "limits": Setting(
-        "a table", lambda v: isinstance(v, dict), "`cube`, the largest; `turns`, the most in one block"
+        "a table",
+        lambda v: isinstance(v, dict),
+        "`cube`, the largest; `turns`, the most in one block",
     ),
     "courses": Setting(
         "tables, each begun by [[courses]]",
@@ -214,7 +224,16 @@ class _Reader:
         top = {key: value for key, value in self.table.items() if self.fits(key, value)}
         fields: dict[str, Any] = {
             key: top[key]
-            for key in ("title", "summary", "author", "url", "lang", "lowercase", "metric", "letters")
+            for key in (
+                "title",
+                "summary",
+                "author",
+                "url",
+                "lang",
+                "lowercase",
+                "metric",
+                "letters",
+            )
             if key in top
         }
         limits = self.limits(top.get("limits", {}))
@@ -304,7 +323,9 @@ class _Reader:
             at = row.find(texts[name].split("\n")[0], column - 1 + length)
             columns = (at + 1 if at >= 0 and texts[name] else column,)
             rows = texts[name].count("\n") + 1
-            source = Source(FILE, texts[name], tuple(range(line, line + rows)), columns + (1,) * (rows - 1))
+            source = Source(
+                FILE, texts[name], tuple(range(line, line + rows)), columns + (1,) * (rows - 1)
+            )
             self.problems += sequence_problems(sequences, name, source)
         return sequences
 
@@ -355,7 +376,7 @@ def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:
             known = ", ".join(f"`{known}`" for known in sequences.names())
             message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
             faults.append(Wrong("notation", message, used.start, used.end))
-        elif (circle := _circle(sequences, name, used.name)):
+        elif circle := _circle(sequences, name, used.name):
             text = " uses ".join(f"`{one}`" for one in circle)
             faults.append(Wrong("notation", f"a circle of sequences: {text}", used.start, used.end))
     return faults

@@ -132,9 +132,13 @@ class Reader:
         try:
             found = read_places(line[start:end], self.n, self.scheme)
         except Wrong as wrong:
-            raise Wrong("bad-check", wrong.message, wrong.start + start, wrong.end + start) from None
+            raise Wrong(
+                "bad-check", wrong.message, wrong.start + start, wrong.end + start
+            ) from None
         if not found:
-            raise Wrong("bad-check", "a place or a class is missing here", start, max(end, start + 1))
+            raise Wrong(
+                "bad-check", "a place or a class is missing here", start, max(end, start + 1)
+            )
         return tuple(_moved(place, start) for place in found)
 
     def stickers(self, line: str, start: int, end: int) -> tuple[Place, ...]:
@@ -166,7 +170,9 @@ class Reader:
         if not number:
             raise Wrong("bad-check", f"say which wings: a {self.cube} has {named}", start, end)
         if len(number) > 4 or int(number) not in layers:
-            raise Wrong("bad-check", f"a {self.cube} has no `wings {number}`, only {named}", start, end)
+            raise Wrong(
+                "bad-check", f"a {self.cube} has no `wings {number}`, only {named}", start, end
+            )
         return int(number)
 
 

@@ -36,7 +36,9 @@ class GoesTo(Claim):
         """Hold the claim against a moment."""
         start = self.start.sticker_at(moment.before)
         if start < 0:
-            return Verdict(holds=False, found=f"no piece `{self.start.text}` is there", sensible=False)
+            return Verdict(
+                holds=False, found=f"no piece `{self.start.text}` is there", sensible=False
+            )
         there = moment.motion.goals[start]
         goal = self.goal.sticker_at(moment.now)
         found = f"it goes to `{write_sticker(there, moment.n)}`"
@@ -157,7 +159,9 @@ def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:
 def _orbit(place: Place, n: int) -> object:
     """What places of one orbit have in common."""
     if place.sticker < 0:
-        return "edge" if not place.colours else pieces(n).all[pieces(n).of[min(place.stickers)]].orbit
+        return (
+            "edge" if not place.colours else pieces(n).all[pieces(n).of[min(place.stickers)]].orbit
+        )
     return pieces(n).all[pieces(n).of[place.sticker]].orbit
 
 
@@ -177,7 +181,9 @@ def read_cycles(found: re.Match[str], reader: Reader) -> Claim:
     for place in (place for cycle in cycles for place in cycle):
         key = (place.sticker, place.faces if place.sticker < 0 else ())
         if key in used:
-            raise Wrong("bad-check", f"`{place.text}` stands twice in the cycles", place.start, place.end)
+            raise Wrong(
+                "bad-check", f"`{place.text}` stands twice in the cycles", place.start, place.end
+            )
         used[key] = place
     return Cycles(cycles)
 

@@ -112,7 +112,9 @@ def read_alike(found: re.Match[str], reader: Reader) -> Claim:
         message = f"`{found['how']}` compares different stickers, two{' or more' if same else ''}"
         raise Wrong("bad-check", message, *span)
     if not same and len(places) > 2:
-        raise Wrong("bad-check", "`unlike` compares two stickers; write a line for each pair", *span)
+        raise Wrong(
+            "bad-check", "`unlike` compares two stickers; write a line for each pair", *span
+        )
     return Alike(places, same)
 
 

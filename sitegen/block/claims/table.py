@@ -196,7 +196,9 @@ def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
             negated = not negated
         else:
             if when is not None:
-                raise Wrong("bad-check", "a claim is judged at one moment; one of these is too many", *span)
+                raise Wrong(
+                    "bad-check", "a claim is judged at one moment; one of these is too many", *span
+                )
             when = 0 if found[2] else _phrase(found, phrases)
             prefixes.append((found[0].strip(), *span))
         rest = found.end()
@@ -209,7 +211,9 @@ def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
         raise wrong.moved(rest) from None
     for prefix, first, last in prefixes:
         if claim.about == "moves" or (claim.about == "change" and when == 0):
-            speaks = "the moves as a whole" if claim.about == "moves" else "before and after the moves"
+            speaks = (
+                "the moves as a whole" if claim.about == "moves" else "before and after the moves"
+            )
             message = f"`{prefix}` means nothing here: the claim speaks of {speaks}"
             raise Wrong("bad-check", message, first, last)
     return Stated(line, start, start + len(line), claim, when, negated)
@@ -286,11 +290,13 @@ def _no_claim(line: str) -> str:
     offer = _other_order(line)
     if offer:
         return f"this is no claim; write `{offer}`"
-    first = line.split()[0]
+    first = line.split(maxsplit=1)[0]
     starts = {form.shape.split()[0]: form.shape for row in CLAIMS for form in row.forms}
     if first in starts:
         shapes = [f.shape for row in CLAIMS for f in row.forms if f.shape.split()[0] == first]
-        return f"this is no claim; `{first}` stands in {', '.join(f'`{shape}`' for shape in shapes)}"
+        return (
+            f"this is no claim; `{first}` stands in {', '.join(f'`{shape}`' for shape in shapes)}"
+        )
     near = get_close_matches(first, [word for word in starts if word.islower()], 1, 0.6)
     if near:
         return f"this is no claim; did you mean `{starts[near[0]]}`?"

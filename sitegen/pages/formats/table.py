@@ -8,9 +8,7 @@ from typing import Final
 from sitegen.pages.formats import html
 from sitegen.pages.site import Lesson, Site
 
-Format = Callable[
-    [html.Html, Site, Callable[[], Iterator[Lesson]]], Iterator[tuple[str, bytes]]
-]
+Format = Callable[[html.Html, Site, Callable[[], Iterator[Lesson]]], Iterator[tuple[str, bytes]]]
 """From the theme, the site and its lessons (made as they are asked for) to files: address in the output, and content."""
 
 FORMATS: Final[dict[str, Format]] = {"html": html.pages}

@@ -1,0 +1,251 @@
+"""The slips that people make in moves, each as a change to their text: likeliest first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.cube.geometry import OPPOSITE
+from sitegen.notation.tree import Group, Word, Written
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from sitegen.block.model import Told
+    from sitegen.notation.tree import Node
+
+AMOUNTS: Final = {1: "", 2: "2", 3: "'"}
+
+# How likely a slip is, the lower the likelier: our own judgement, no source. What is forgotten or
+# misread within a turn comes before what was typed at the wrong place.
+PRIME: Final = 1
+HALF: Final = 2
+LAYERS: Final = 3
+COUNT: Final = 4
+OPPOSITE_FACE: Final = 4
+TWICE: Final = 2
+TOO_MANY: Final = 5
+SWAPPED: Final = 5
+OTHER_FACE: Final = 6
+ROTATION_AT_BREAK: Final = 7
+MISSING: Final = 8
+MISSING_UNUSUAL: Final = 9
+
+
+class Slip(NamedTuple):
+    """A change that mends a slip.
+
+    Attributes:
+        rank: one of the numbers above.
+        what: the slip in words.
+        start: offset in the moves' text of what is replaced.
+        end: offset past it.
+        text: what stands there instead.
+        at: which node of the moves, counted over all phrases, is the first replaced; -1 where the
+            slip lies inside a bracket.
+        taken: how many nodes are replaced.
+        words: the turns that stand there instead, as text.
+    """
+
+    rank: int
+    what: str
+    start: int
+    end: int
+    text: str
+    at: int
+    taken: int
+    words: tuple[str, ...]
+
+
+def slips(told: Told, n: int) -> list[Slip]:
+    """Every slip looked for in some moves on a cube of n layers, likeliest first."""
+    found = [*_in_phrases(told, n), *_inside_brackets(told, n)]
+    return sorted(found, key=lambda slip: slip.rank)
+
+
+def _in_phrases(told: Told, n: int) -> Iterator[Slip]:
+    at = 0
+    usual, unusual = _universe(told, n)
+    for number, phrase in enumerate(told.phrases):
+        nodes = phrase.nodes
+        later = told.phrases[number + 1].nodes if number + 1 < len(told.phrases) else ()
+        follows = [*nodes[1:], later[0] if later else None]
+        for place, node in enumerate(nodes):
+            yield from _of_node(node, n, at + place)
+            following = follows[place]
+            yield _too_many(node, following, told, at + place)
+            if following:
+                yield _swapped(node, following, told, at + place)
+            gap = _Gap(told, node.start, at + place, nodes[place - 1] if place else None, node)
+            yield from gap.missing(usual, MISSING)
+            yield from gap.missing(unusual, MISSING_UNUSUAL)
+            if number and not place:
+                yield from gap.missing(_ROTATIONS, ROTATION_AT_BREAK)
+        at += len(nodes)
+    if told.phrases:
+        gap = _Gap(told, told.phrases[-1].end, at, told.phrases[-1].nodes[-1], None)
+        yield from gap.missing(usual, MISSING)
+        yield from gap.missing(unusual, MISSING_UNUSUAL)
+
+
+def _inside_brackets(told: Told, n: int) -> Iterator[Slip]:
+    """The same within brackets, where a change may work in several places."""
+    waiting: list[Node] = [node for phrase in told.phrases for node in phrase.nodes]
+    while waiting:
+        group = waiting.pop()
+        if not isinstance(group, Group):
+            continue
+        for part in group.parts:
+            waiting += part
+            for place, node in enumerate(part):
+                yield from _of_node(node, n, -1)
+                following = part[place + 1] if place + 1 < len(part) else None
+                if len(part) > 1:
+                    yield _too_many(node, following, told, -1)
+                if following:
+                    yield _swapped(node, following, told, -1)
+
+
+def _of_node(node: Node, n: int, at: int) -> Iterator[Slip]:
+    """The slips within one turn, or in the count and prime of a bracket."""
+    if isinstance(node, Written):
+        for rank, what, text in _variants(node.word, n):
+            yield Slip(rank, what, node.start, node.end, text, at, 1, (text,))
+        return
+    body_end = node.end - len(_suffix(node.count, undone=node.undone))
+    for rank, what, count, undone in (
+        (PRIME, "a prime", node.count, not node.undone),
+        (COUNT, "a count", node.count + 1, node.undone),
+        (COUNT, "a count", node.count - 1, node.undone),
+    ):
+        if count:
+            yield Slip(rank, what, body_end, node.end, _suffix(count, undone=undone), -1, 1, ())
+
+
+def _suffix(count: int, *, undone: bool) -> str:
+    return (str(count) if count > 1 else "") + ("'" if undone else "")
+
+
+def _too_many(node: Node, following: Node | None, told: Told, at: int) -> Slip:
+    text, end = told.source.text, node.end
+    while end < len(text) and text[end] == " ":
+        end += 1
+    if isinstance(node, Written) and isinstance(following, Written) and node.word == following.word:
+        return Slip(TWICE, "a turn written twice", node.start, end, "", at, 1, ())
+    return Slip(TOO_MANY, "a turn too many", node.start, end, "", at, 1, ())
+
+
+def _swapped(node: Node, other: Node, told: Told, at: int) -> Slip:
+    text = told.source.text
+    first, second = text[node.start : node.end], text[other.start : other.end]
+    between = text[node.end : other.start] or " "
+    plain = isinstance(node, Written) and isinstance(other, Written)
+    swapped = f"{second}{between}{first}"
+    words = (second, first) if plain else ()
+    return Slip(
+        SWAPPED, "two swapped", node.start, other.end, swapped, at if plain else -1, 2, words
+    )
+
+
+class _Gap(NamedTuple):
+    """A place between nodes where a turn may be missing."""
+
+    told: Told
+    start: int
+    at: int
+    before: Node | None
+    after: Node | None
+
+    def missing(self, turns: Iterable[str], rank: int) -> Iterator[Slip]:
+        """The slips that left one of some turns out here."""
+        what = "a rotation missing" if rank == ROTATION_AT_BREAK else "a turn missing"
+        # beside a turn of the same layers it would be that turn's amount that is wrong
+        beside = {_head(n.word) for n in (self.before, self.after) if isinstance(n, Written)}
+        before = self.told.source.text[: self.start][-1:]
+        left = "" if not before or before.isspace() else " "
+        right = " " if self.after else ""
+        for turn in turns:
+            if turn.rstrip("'").removesuffix("2") not in beside:
+                text = f"{left}{turn}{right}"
+                yield Slip(rank, what, self.start, self.start, text, self.at, 0, (turn,))
+
+
+_ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in "xyz" for amount in AMOUNTS.values())
+
+
+def _universe(told: Told, n: int) -> tuple[list[str], list[str]]:
+    """The turns that may be missing: those of the forms that the moves use, and all others."""
+    heads = [f"{face}" for face in "URFLDB"]
+    used = {_head(node.word) for phrase in told.phrases for node in _all_written(phrase.nodes)}
+    forms = {head.replace(face, "*") for head in used for face in "URFLDB" if face in head}
+    usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in "URFLDB")]
+    usual += sorted(head for head in used if head in "MES")
+    others = [
+        f"{count}{face}w" if count > 2 else f"{face}w" for count in range(2, n) for face in heads
+    ]
+    others += [f"{layer}{face}" for layer in range(2, n) for face in heads if 2 * layer <= n + 1]
+    others += [*("MES" if n % 2 else ""), "x", "y", "z"]
+    usual = list(dict.fromkeys(head for head in usual if head))
+    unusual = [head for head in others if head not in usual]
+    return _with_amounts(usual), _with_amounts(unusual)
+
+
+def _with_amounts(heads: list[str]) -> list[str]:
+    return [f"{head}{amount}" for head in heads for amount in AMOUNTS.values()]
+
+
+def _all_written(nodes: Iterable[Node]) -> Iterator[Written]:
+    waiting = [*nodes]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, Written):
+            yield node
+        elif isinstance(node, Group):
+            waiting += [inner for part in node.parts for inner in part]
+
+
+def _head(word: Word) -> str:
+    """A turn without its amount."""
+    return word.text[: len(word.text.rstrip("'").removesuffix("2"))] if word.quarters else ""
+
+
+def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
+    """What one slip makes of a turn, read backwards: rank, what it is, the turn instead."""
+    head, tail = _head(word), AMOUNTS[word.quarters]
+    for quarters, amount in AMOUNTS.items():
+        if quarters != word.quarters:
+            is_half = 2 in (quarters, word.quarters)
+            yield (
+                (HALF, "a half turn", head + amount)
+                if is_half
+                else (PRIME, "a prime", head + amount)
+            )
+    letter = word.letter
+    if letter in "MESxyz":
+        for other in "MES" if letter in "MES" else "xyz":
+            if other != letter:
+                yield OTHER_FACE, "a letter", other + tail
+        return
+    face = letter.upper()
+    for other in _layer_forms(face, n):
+        if other != head:
+            yield LAYERS, "the layers", other + tail
+    before, after = head.split(letter)
+    for other in "UDLRFB":
+        if other != face:
+            is_opposite = other == OPPOSITE[face]
+            rank = OPPOSITE_FACE if is_opposite else OTHER_FACE
+            written = other.lower() if letter.islower() else other
+            yield rank, "a letter", before + written + after + tail
+
+
+def _layer_forms(face: str, n: int) -> Iterator[str]:
+    """Every way to say which layers of a face turn, on small cubes; the usual ones on large."""
+    yield face
+    for count in range(2, n):
+        yield f"{count}{face}w" if count > 2 else f"{face}w"
+    for layer in range(2, n):
+        yield f"{layer}{face}"
+    if n <= 9:
+        for first in range(2, n - 1):
+            for last in range(first + 1, n):
+                yield f"{first}-{last}{face}"

@@ -1,0 +1,159 @@
+"""A big content folder of lessons that all hold, the same whenever it is made."""
+
+from __future__ import annotations
+
+import random
+from typing import TYPE_CHECKING, Final
+
+from sitegen.cube.measure import parity
+from sitegen.cube.position import Motion, Position
+from sitegen.cube.scheme import DEFAULT
+from sitegen.cube.textnet import write_cross
+from sitegen.notation.count import count_turns
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import Setting, spell
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sitegen.cube.turn import Turn
+
+N: Final = 7
+BLOCKS: Final = 5
+WORDS: Final = 600
+"""Words of prose a page, code spans counted as words; a few more, for paragraphs are whole."""
+
+IN_A_COURSE: Final = 25
+
+_WORDS: Final = (
+    "a again along and any around as at back before below beside bring but by can carry centre "
+    "corner cube each edge every face finger first follow for from front goes hand has here hold "
+    "home if in inner into is it its keep layer left lesson let line look middle more move next no "
+    "not now of off on once one or out outer over own pair piece place put read rest right round "
+    "row same second see set side slice slot slow so stand start stay step still take that the "
+    "then there third this three through to together top turn twice two under until up wait way "
+    "what when where which white wing with without work yellow yet you"
+).split()
+_TURNS: Final = tuple(
+    turn + amount
+    for turn in "U D L R F B Uw Dw Lw Rw Fw Bw 3Uw 3Rw 3Fw 2R 3L 2-3U 2F M E S".split()
+    for amount in ("", "'", "2")
+)
+_SPANS: Final = ("`UF2R`", "`FR`", "`U2F3R`", "`3Rw' U2`", "`R U R' U'`", "`[R, U]`", "`text: R`")
+
+
+def moves_of(chance: random.Random, fewest: int, most: int) -> list[str]:
+    """Turns as an author would write them, no two that follow one another on the same face."""
+    turns: list[str] = []
+    for _ in range(chance.randint(fewest, most)):
+        turn = chance.choice(_TURNS)
+        while turns and turns[-1].strip("'2") == turn.strip("'2"):
+            turn = chance.choice(_TURNS)
+        turns.append(turn)
+    return turns
+
+
+def turns_of(text: str) -> list[Turn]:
+    """The turns that moves come to on the 7x7."""
+    nodes = (node for phrase in read_moves(text, []).phrases for node in phrase.nodes)
+    return [step.turn for step in spell(nodes, Setting(N), [])]
+
+
+def write_site(folder: Path, pages: int) -> None:
+    """Write a content folder.
+
+    Args:
+        folder: it must not be there yet.
+        pages: how many.
+    """
+    names = [f"course-{i // IN_A_COURSE + 1}/lesson-{i % IN_A_COURSE + 1}.md" for i in range(pages)]
+    folder.mkdir(parents=True)
+    (folder / "site.toml").write_text(_settings(names), "utf-8")
+    for number, name in enumerate(names):
+        path = folder / name
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(_page(number, names), "utf-8")
+
+
+def _settings(names: list[str]) -> str:
+    lines = ["language = 1", 'title = "Lantern Lane Cube Club"', f"cube = {N}"]
+    for first in range(0, len(names), IN_A_COURSE):
+        pages = ", ".join(f'"{name}"' for name in names[first : first + IN_A_COURSE])
+        title = f"Course {first // IN_A_COURSE + 1}"
+        lines += ["", "[[courses]]", f'title = "{title}"', f"pages = [{pages}]"]
+    return "\n".join(lines) + "\n"
+
+
+def _page(number: int, names: list[str]) -> str:
+    chance = random.Random(number)  # noqa: S311 - the same pages every time is what is wanted
+    near = names[max(0, number - 3) : number + 4]
+    links = [name.split("/")[1] for name in near if name.split("/")[0] == _course(number)]
+    parts = ["---", f"title: Lesson {number + 1}", f"summary: {_sentence(chance)}", "---", ""]
+    for block in range(BLOCKS):
+        parts += [f"## {_sentence(chance)[:40].rstrip()}", ""]
+        words = 0
+        while words < WORDS / BLOCKS:
+            paragraph = _paragraph(chance, links)
+            words += len(paragraph.split())
+            parts += [paragraph, ""]
+        parts += [_block(chance, block), ""]
+    return "\n".join(parts)
+
+
+def _course(number: int) -> str:
+    return f"course-{number // IN_A_COURSE + 1}"
+
+
+def _sentence(chance: random.Random) -> str:
+    return " ".join(chance.choices(_WORDS, k=chance.randint(8, 16))).capitalize()
+
+
+def _paragraph(chance: random.Random, links: list[str]) -> str:
+    """Four sentences: a code span in one, emphasis in one, a link in one."""
+    sentences = [_sentence(chance) for _ in range(4)]
+    sentences[0] += f" {chance.choice(_SPANS)}"
+    sentences[1] += f" *{chance.choice(_WORDS)} {chance.choice(_WORDS)}*"
+    sentences[2] += f" [{chance.choice(_WORDS)}]({chance.choice(links)})"
+    return ". ".join(sentences) + "."
+
+
+def _block(chance: random.Random, number: int) -> str:
+    """A block of its own kind for each number, all true."""
+    written = moves_of(chance, 15, 25)
+    cut = len(written) // 2
+    lines = ["moves:", f"  {' '.join(written[:cut])}  // {_sentence(chance)}"]
+    lines += [f"  {' '.join(written[cut:])}"]
+    turns = turns_of(" ".join(written))
+    motion = Motion.of(N, turns)
+    start = Position.solved(N)
+    if number in (1, 2):
+        setup = " ".join(moves_of(chance, 15, 25))
+        start = start.after(Motion.of(N, turns_of(setup)))
+        lines.insert(0, f"from: {setup}")
+    after = start.after(motion)
+    if number in (0, 1):
+        lines += ["after:", *(f"  {row}" for row in write_cross(after, DEFAULT))]
+    elif number == 2:
+        lines += ["after:", *_two_faces(after)]
+    else:
+        lines += ["check:", f"  turns {count_turns(turns, N, 'OBTM')} OBTM"]
+        lines += [f"  parity wings {layer} {_parity(after, layer)}" for layer in (2, 3)]
+        lines += [f"  same as {' '.join(written)}"]
+    if number == 4:
+        lines += ["mark: UF2R = a, FD3L = b"]
+    title = f"title: {_sentence(chance)[:30].rstrip()}"
+    return "\n".join([f"```moves block-{number + 1}", title, *lines, "```"])
+
+
+def _two_faces(position: Position) -> list[str]:
+    rows = [row.strip() for row in write_cross(position, DEFAULT)]
+    front = [row.split(" ")[1] for row in rows[N : 2 * N]]
+    return [
+        f"  {face}: {row}" if not i else f"     {row}"
+        for face, shown in (("F", front), ("U", rows[:N]))
+        for i, row in enumerate(shown)
+    ]
+
+
+def _parity(position: Position, layer: int) -> str:
+    return "odd" if parity(position, "wing", layer) else "even"

@@ -1,0 +1,99 @@
+"""What each written form means, and what each mistake is told."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import pytest
+from tables import Row, motion_of, raw, rows_of
+
+from sitegen.cube.position import Motion
+from sitegen.cube.turn import Turn
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import Lowercase, Sequences, Setting, Step, spell
+from sitegen.notation.tree import Spacing
+from sitegen.problem import Wrong
+
+NAMED: Final = Sequences({"known": "R U", "round": "{again}", "again": "{round}", "spoilt": "R3"})
+
+
+def faults_of(n: int, moves: str, lowercase: Lowercase = "") -> tuple[list[Wrong], list[Step]]:
+    faults: list[Wrong] = []
+    nodes = [node for phrase in read_moves(moves, faults).phrases for node in phrase.nodes]
+    return faults, spell(nodes, Setting(n, lowercase, NAMED), faults)
+
+
+@pytest.mark.parametrize("row", rows_of("forms"), ids=lambda row: f"{row.n} {row.moves}")
+def test_a_form_turns_what_the_regulations_or_the_trade_say(row: Row) -> None:
+    assert motion_of(row.n, row.moves) == Motion.of(row.n, [Turn(*row.value)])
+
+
+def test_every_form_of_the_regulations_is_in_the_table() -> None:
+    # WCA Regulations 12a1 (faces), 12a2 (outer blocks), 12a4 (rotations); 12a5, 12a6: turns.toml
+    assert {"12a1", "12a2", "12a4"} <= {row.source[-4:] for row in rows_of("forms")}
+    assert {"12a5", "12a6"} <= {row.source[-4:] for row in rows_of("turns")}
+
+
+@pytest.mark.parametrize("row", raw("notation-errors"), ids=lambda row: f"{row['n']} {row['moves']}")
+def test_a_mistake_is_told_once_at_its_place_with_what_was_meant(row: dict[str, Any]) -> None:
+    (wrong,), _ = faults_of(row["n"], row["moves"])
+    assert (wrong.rule, [wrong.start, wrong.end]) == (row["rule"], row["at"])
+    for offer in row["offers"]:
+        assert f"`{offer}`" in wrong.message
+    for words in row["says"]:
+        assert words in wrong.message
+
+
+@pytest.mark.parametrize("row", rows_of("spacings"), ids=lambda row: f"{row.n} {row.moves}")
+def test_a_two_that_could_be_meant_otherwise_is_shown_in_both_readings(row: Row) -> None:
+    spacings: list[Spacing] = []
+    faults: list[Wrong] = []
+    read_moves(row.moves, faults, spacings)
+    assert not faults
+    assert [reading for s in spacings for reading in (s.read, s.other)] == row.value
+    assert motion_of(row.n, row.moves) == motion_of(row.n, row.value[0] if row.value else row.moves)
+
+
+@pytest.mark.parametrize(
+    ("lowercase", "face", "layers"), [("wide", "R", (1, 2)), ("slice", "U", (2, 2))]
+)
+@pytest.mark.parametrize("n", [3, 4, 7])
+def test_lowercase_is_read_as_the_site_chooses(
+    n: int, lowercase: Lowercase, face: str, layers: tuple[int, int]
+) -> None:
+    # common practice, no source: both readings are in use
+    faults, steps = faults_of(n, f"{face.lower()}'", lowercase)
+    assert not faults
+    assert [step.turn for step in steps] == [Turn(face, *layers, 3)]
+
+
+@pytest.mark.parametrize(
+    ("moves", "meant"),
+    [
+        ("(R U)3", "R U R U R U"),
+        ("(R U)'", "U' R'"),
+        ("(R U)3'", "U' R' U' R' U' R'"),
+        ("[R, U]", "R U R' U'"),
+        ("[R: U]", "R U R'"),
+        ("[F: [R, U]]2'", "F U R U' R' F' F U R U' R' F'"),
+        ("[R2: (U D')2]", "R2 U D' U D' R2"),
+        ("(R\n U)2 // twice\n F", "R U R U F"),
+        ("{known}2'", "U' R' U' R'"),
+    ],
+)
+def test_brackets_are_what_mathematics_says(moves: str, meant: str) -> None:
+    (_, found), (_, wanted) = faults_of(4, moves), faults_of(4, meant)
+    assert [step.turn for step in found] == [step.turn for step in wanted]
+
+
+def test_all_mistakes_are_told_in_one_reading() -> None:
+    faults, _ = faults_of(4, "R3 U M (F] {nope} 5Rw")
+    assert [wrong.rule for wrong in faults].count("notation") == 3
+    assert [wrong.rule for wrong in faults].count("layer-range") == 2
+
+
+def test_a_phrase_is_a_line_and_its_comment_the_caption() -> None:
+    moves = read_moves("R U // over\n\n(F\nB) // there\n// alone\nD", [])
+    assert [phrase.caption for phrase in moves.phrases] == ["over", "there", "alone"]
+    assert [len(phrase.nodes) for phrase in moves.phrases] == [2, 1, 1]
+    assert [(phrase.start, phrase.end) for phrase in moves.phrases] == [(0, 3), (13, 18), (37, 38)]

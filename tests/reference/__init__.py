@@ -1,0 +1,1 @@
+"""The reference pages held against the program's own tables."""

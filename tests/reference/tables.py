@@ -1,0 +1,165 @@
+"""The reference pages' tables, written from the program's own, so that the two cannot drift apart.
+
+Run as a script, it writes every table anew into the pages of `content/`:
+
+    python tests/reference/tables.py
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+ROOT: Final = Path(__file__).parents[2]
+if __name__ == "__main__":
+    sys.path.insert(0, str(ROOT))
+
+from sitegen.block.claims.table import CLAIMS, PREFIXES
+from sitegen.block.facts import FACTS
+from sitegen.block.keys import FOLDS, KEYS, SHOWN
+from sitegen.commands.main import COMMANDS
+from sitegen.cube.places import CLASSES
+from sitegen.cube.possible import REASONS
+from sitegen.cube.scheme import DEFAULT, FACES
+from sitegen.notation.count import METRICS
+from sitegen.pages.front import FRONT_KEYS
+from sitegen.pages.settings import LIMITS, SETTINGS
+from sitegen.problem import RULES
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+
+CONTENT: Final = ROOT / "content"
+
+_MARKED: Final = re.compile(
+    r"^\[begin (?P<name>[a-z]+)\]: #(?P=name)\n(?P<table>.*?)^\[end (?P=name)\]: #(?P=name)$",
+    re.MULTILINE | re.DOTALL,
+)
+"""Where a table stands in a page: between two link reference definitions, which print nothing."""
+
+_CODE: Final = re.compile(r"`([^`]+)`")
+
+
+def _code(text: str) -> str:
+    """A code span that is printed as it is: `text:` keeps it from being read as moves."""
+    return f"`text: {text}`".replace("|", r"\|")
+
+
+def _prose(text: str) -> str:
+    """A sentence of the program's as Markdown: its code spans unread, all else plain."""
+    pieces = _CODE.split(text)
+    pieces[::2] = [re.sub(r"([\\\[\]*_<>|])", r"\\\1", piece) for piece in pieces[::2]]
+    pieces[1::2] = [_code(piece) for piece in pieces[1::2]]
+    return "".join(pieces)
+
+
+def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+    lines = [head, ("---",) * len(head), *rows]
+    return "".join(f"| {' | '.join(cells)} |\n" for cells in lines)
+
+
+def _words(head: str, meanings: Mapping[str, str]) -> str:
+    rows = [(_code(word), _prose(meaning)) for word, meaning in meanings.items()]
+    return _table((head, "meaning"), rows)
+
+
+def _keys() -> str:
+    rows = [(_code(name), _prose(key.meaning), _prose(key.default)) for name, key in KEYS.items()]
+    return _table(("key", "meaning", "if left out"), rows)
+
+
+def _claims() -> str:
+    forms = [form for row in CLAIMS for form in row.forms]
+    return _words("claim", {form.shape: form.meaning for form in forms})
+
+
+def _prefixes() -> str:
+    return _words("before a claim", {form.shape: form.meaning for form in PREFIXES})
+
+
+def _facts() -> str:
+    return _words("fact", {f"#id {fact.shape}": fact.meaning for fact in FACTS.values()})
+
+
+def _metrics() -> str:
+    return _words("metric", {name: meaning for name, (_, meaning) in METRICS.items()})
+
+
+def _settings() -> str:
+    rows = [(_code(name), _prose(one.kind), _prose(one.meaning)) for name, one in SETTINGS.items()]
+    return _table(("setting", "value", "meaning"), rows)
+
+
+def _limits() -> str:
+    rows = [(_code(name), f"{low} to {high:,}") for name, (low, high) in LIMITS.items()]
+    return _table(("limit", "may be set to"), rows)
+
+
+def _colours() -> str:
+    rows = [
+        (_code(face), _code(letter), name, _code(value))
+        for face, letter, name, value in zip(
+            FACES, DEFAULT.letters, DEFAULT.names, DEFAULT.values, strict=True
+        )
+    ]
+    return _table(("face", "letter", "name", "value"), rows)
+
+
+def _rules() -> str:
+    rows = [(_code(name), kind, _prose(meaning)) for name, (kind, meaning) in RULES.items()]
+    return _table(("rule", "severity", "what is wrong"), rows)
+
+
+def _commands() -> str:
+    return _words("command", {f"sitegen {name}": one.help for name, one in COMMANDS.items()})
+
+
+TABLES: Final[dict[str, Callable[[], str]]] = {
+    "keys": _keys,
+    "shown": lambda: _words("word", SHOWN),
+    "folds": lambda: _words("word", FOLDS),
+    "reasons": lambda: _words("reason", REASONS),
+    "claims": _claims,
+    "prefixes": _prefixes,
+    "facts": _facts,
+    "metrics": _metrics,
+    "classes": lambda: _words("class", CLASSES),
+    "colours": _colours,
+    "frontkeys": lambda: _words("key", FRONT_KEYS),
+    "settings": _settings,
+    "limits": _limits,
+    "commands": _commands,
+    "rules": _rules,
+}
+"""Every table by the name it stands under in a page."""
+
+
+def tables_in(text: str) -> dict[str, str]:
+    """The tables that a page holds, by name, as they stand there."""
+    return {found["name"]: found["table"].strip("\n") + "\n" for found in _MARKED.finditer(text)}
+
+
+def with_tables(text: str) -> str:
+    """A page with its tables written anew."""
+
+    def anew(found: re.Match[str]) -> str:
+        name = found["name"]
+        return f"[begin {name}]: #{name}\n\n{TABLES[name]()}\n[end {name}]: #{name}"
+
+    return _MARKED.sub(anew, text)
+
+
+def main() -> None:
+    """Write the tables anew into every page that holds one."""
+    for path in sorted(CONTENT.rglob("*.md")):
+        text = path.read_text("utf-8")
+        renewed = with_tables(text)
+        if renewed != text:
+            path.write_text(renewed, "utf-8")
+            sys.stdout.write(f"{path.relative_to(ROOT)}: tables written anew\n")
+
+
+if __name__ == "__main__":
+    main()

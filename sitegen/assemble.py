@@ -79,4 +79,4 @@ def _set(made: Made, page: Page, standing: Standing, html: Html, pages: dict[str
     body = set_body(page.body, html, figures, made.said[page.file], answer)
     needed = [page_named(page.file, name) for name, _, _ in page.front.needs]
     needs = tuple(entry(pages[file]) for file in needed if file in pages)
-    return lesson(page, standing, entry(page), needs, body, made.settings.lang)
+    return lesson(page, standing, needs, body, made.settings.lang)

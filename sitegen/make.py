@@ -114,7 +114,7 @@ def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> Non
     made.pages[file], made.contexts[file] = page, context
     for given in page.blocks:
         key = file, given.number
-        block, wrong = read_block(file, given.number, given.id, given.head, given.body, context)
+        block, wrong = read_block(given.number, given.id, given.head, given.body, context)
         made.blocks[key] = block
         in_blocks[key] = wrong
     said = []
@@ -231,22 +231,27 @@ def _fact_problems(made: Made) -> Iterable[Problem]:
         for span, said in zip(page.spans, made.said[file], strict=True):
             if said.asked is None:
                 continue
-            key = find_block(made, file, said.asked)
-            known = said.asked.words[0] in FACTS
             try:
-                if key is None and not known:
-                    continue  # `#fff is grey`: no fact is asked, and no block is meant
-                if key is None:
-                    message = f"no block `{said.asked.id}` stands on the page asked"
-                    raise Wrong("reference", message, 0, len(span.text))
-                if key in made.replays:
-                    fact(made.replays[key], said.asked)
+                _answerable(made, file, said.asked)
             except Wrong as wrong:
                 yield span.problem(Wrong(wrong.rule, wrong.message, 0, len(span.text)))
 
 
+def _answerable(made: Made, file: str, asked: Asked) -> None:
+    """See that a fact has an answer.
+
+    Raises:
+        Wrong: `reference` where there is no such block; `bad-value` where there is no such fact.
+    """
+    key = find_block(made, file, asked)
+    if key in made.replays:
+        fact(made.replays[key], asked)
+    elif key is None and asked.words[0] in FACTS:
+        raise Wrong("reference", f"no block `{asked.id}` stands on the page asked")
+
+
 def find_block(made: Made, file: str, asked: Asked) -> Key | None:
-    """The block that a fact is asked of."""
+    """The block that a fact is asked of; none is where `#fff is grey` asks for no fact at all."""
     target = page_named(file, asked.page) if asked.page else file
     page = made.pages.get(target)
     if page is None:

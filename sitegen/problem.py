@@ -1,4 +1,4 @@
-"""What is wrong, and where: `Wrong` in a text, `Source` the file it came from, `Problem` for all."""
+"""What is wrong and where: `Wrong` in a text, `Source` where it came from, `Problem` for all."""
 
 from __future__ import annotations
 

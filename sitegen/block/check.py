@@ -1,4 +1,4 @@
-"""What does not hold: a replayed block's nets, goal and claims, and whether it could notice a slip."""
+"""What does not hold in a replayed block, and whether the block could notice a slip at all."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import changed
 from sitegen.cube.position import Position
 from sitegen.cube.possible import broken_laws
-from sitegen.cube.textnet import compare, write_cross
+from sitegen.cube.textnet import compare, fits, write_cross
 from sitegen.problem import Compared, Problem, Wrong
 
 if TYPE_CHECKING:
@@ -34,6 +34,17 @@ def check(replay: Replay) -> list[Problem]:
     if block.check and not block.impossible:
         problems += [p for claim in block.claims for p in _claim(replay, claim, block.check)]
     return problems
+
+
+def holds(replay: Replay) -> bool:
+    """Whether everything stated of a block holds whose drawn positions are known to be possible."""
+    block = replay.block
+    if replay.goal and not block.starts_from_goal and replay.goal.banks != replay.after.banks:
+        return False
+    for drawn, position in ((block.before, replay.before), (block.after, replay.after)):
+        if drawn is not None and not fits(drawn.net, position):
+            return False
+    return all(claim.judge(replay.moment(claim.line)).holds for claim in block.claims)
 
 
 def _problem(
@@ -143,7 +154,7 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
     verdict = claim.judge(moment)
     if not verdict.holds:
         when = {None: "", 0: " (before the moves)"}.get(claim.line, f" (after line {claim.line})")
-        message = f"`{claim.text}` does not hold{when}; found: {verdict.found}"
+        message = f"`{claim.text}` does not hold{when}; found: {verdict.found()}"
         wrong = Wrong("check-failed", message, claim.start, claim.end)
         yield _problem(replay.block, source, wrong)
 
@@ -158,7 +169,10 @@ def unchecked(block: Block) -> Problem | None:
         lack = "what is stated does not depend on the moves"
     else:
         lack = "nothing is stated of it"
-    message = f"a wrong turn in these moves would not be noticed: {lack}; add `after`, `before` or a claim"
+    message = (
+        f"a wrong turn in these moves would not be noticed: {lack}; "
+        "add `after`, `before` or a claim"
+    )
     source = block.moves.source
     first, last = block.moves.phrases[0].start, block.moves.phrases[0].end
     return _problem(block, source, Wrong("unchecked", message, first, last))

@@ -102,13 +102,27 @@ def _no_more(name: str, words: Sequence[str]) -> None:
 
 
 FACTS: Final = {
-    "turns": Fact("turns METRIC", "how long the moves are; in the site's metric, if none is named", _turns),
-    "paired": Fact("paired in wings NUMBER", "how many edges are complete after the moves; `in wings` "
-                   "may be left out", _paired),
-    "order": Fact("order", "how often the moves must be repeated to do nothing", _order),
-    "changed": Fact("changed", "how many stickers show another colour after the moves", _changed),
-    "parity": Fact("parity wings NUMBER", "`odd` or `even`, after the moves; also of `corners`, "
-                   "`middles`, `edges`", _parity),
-    "cube": Fact("cube", "the block's cube: `5x5`", _cube),
-    "moves": Fact("moves", "the moves, on one line", _moves),
-}  # fmt: skip
+    fact.shape.split()[0]: fact
+    for fact in (
+        Fact(
+            "turns METRIC",
+            "how long the moves are; in the site's metric, if none is named",
+            _turns,
+        ),
+        Fact(
+            "paired in wings NUMBER",
+            "how many edges are complete after the moves; `in wings` may be left out",
+            _paired,
+        ),
+        Fact("order", "how often the moves must be repeated to do nothing", _order),
+        Fact("changed", "how many stickers show another colour after the moves", _changed),
+        Fact(
+            "parity wings NUMBER",
+            "`odd` or `even`, after the moves; also of `corners`, `middles`, `edges`",
+            _parity,
+        ),
+        Fact("cube", "the block's cube: `5x5`", _cube),
+        Fact("moves", "the moves, on one line", _moves),
+    )
+}
+"""Every fact, by its first word, in the order of the reference page."""

@@ -14,6 +14,7 @@ from sitegen.block.model import Block, Context, Drawn, Given, Mark, Reference, S
 from sitegen.cube.geometry import SMALLEST
 from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
+from sitegen.cube.scheme import FACES
 from sitegen.cube.textnet import dots, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves
@@ -303,8 +304,8 @@ KEYS: Final = {
         "start",
         _given,
         "the position before the moves: `solved`, moves done from solved, `last` (where the block "
-        "above ended), `#id` or `page.md#id` (where that block ended; `#id start`: where it began), "
-        "or a full text net",
+        "above ended), `#id` or `page.md#id` (where that block ended; `#id start`: where it "
+        "began), or a full text net",
         "`solved`; if `to` is given, whatever leads there",
     ),
     "to": Key(
@@ -377,65 +378,40 @@ _FIRST: Final = ("cube", "moves")  # what the others are read with
 
 
 def read_block(
-    file: str, number: int, block_id: str, head: Source, body: Source, context: Context
+    number: int, block_id: str, head: Source, body: Source, context: Context
 ) -> tuple[Block, list[Problem]]:
     """Read a block, as far as it can be read, with all that is wrong in it.
 
     Args:
-        file: the page.
         number: which block of the page it is, from 0.
         block_id: its id, or "".
         head: the opening line of its fence.
         body: the lines between the fence's marks.
         context: what the page gives.
     """
-    faults: list[Wrong] = []
-    entries = read_fence(body, faults)
-    problems = [Problem.at(body, wrong, block_id or None) for wrong in faults]
-    values: dict[str, Source] = {}
-    for entry in entries:
-        end = entry.start + len(entry.key)
-        if entry.key not in KEYS:
-            near = get_close_matches(entry.key.lower(), KEYS, 1, 0.5)
-            hint = f"did you mean `{near[0]}`?" if near else f"keys are {', '.join(KEYS)}"
-            if len(entry.key) == 1 and entry.key in "ULFRBD":
-                hint = "a net's rows are indented further than its key"
-            message = f"no key is called `{entry.key}`; {hint}"
-            wrong = Wrong("unknown-key", message, entry.start, end)
-            problems.append(Problem.at(body, wrong, block_id or None))
-        elif entry.key in values:
-            line = values[entry.key].lines[0]
-            message = f"`{entry.key}` is given twice; it stood in line {line} already"
-            wrong = Wrong("repeated-key", message, entry.start, end)
-            problems.append(Problem.at(body, wrong, block_id or None))
-        else:
-            values[entry.key] = body.part(entry.value_start, entry.value_end)
-    fields: dict[str, Any] = {}
+    values, problems = _values(body, block_id)
+    fields: dict[str, Any] = {"n": context.n}
     unread: set[str] = set()
-    n, phrases = context.n, 0
-    order = [*(key for key in _FIRST if key in values), *(k for k in values if k not in _FIRST)]
-    for name in order:
-        reading = Reading(values[name], context, n, phrases)
-        key = KEYS[name]
-        if not reading.source.text.strip() and not key.may_be_empty:
-            reading.wrong(f"nothing stands after `{name}:`")
+    phrases = 0
+    for name in (*(k for k in _FIRST if k in values), *(k for k in values if k not in _FIRST)):
+        key, reading = KEYS[name], Reading(values[name], context, fields["n"], phrases)
+        if reading.source.text.strip() or key.may_be_empty:
+            value = key.read(reading)
+            # a list of claims keeps those that could be read; nothing else is kept by halves
+            if name == "check" or not reading.faults:
+                fields[key.field] = value
         else:
-            fields[key.field] = key.read(reading)
+            reading.wrong(f"nothing stands after `{name}:`")
         problems += [
             Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults
         ]
         problems += _spacing_problems(reading, block_id)
         if reading.faults:
             unread.add(name)
-            if name != "check":
-                fields.pop(key.field, None)
-        elif name == "cube":
-            n = fields["n"]
         elif name == "moves":
             phrases = len(fields["moves"].phrases)
-    fields["n"] = n
     block = Block(
-        file=file,
+        file=body.file,
         number=number,
         id=block_id,
         source=body,
@@ -452,6 +428,31 @@ def read_block(
     return block, problems
 
 
+def _values(body: Source, block_id: str) -> tuple[dict[str, Source], list[Problem]]:
+    """The value of each key that is known, and what is wrong with the keys."""
+    faults: list[Wrong] = []
+    values: dict[str, Source] = {}
+    for entry in read_fence(body, faults):
+        end = entry.start + len(entry.key)
+        if entry.key not in KEYS:
+            faults.append(Wrong("unknown-key", _unknown_key(entry.key), entry.start, end))
+        elif entry.key in values:
+            line = values[entry.key].lines[0]
+            message = f"`{entry.key}` is given twice; it stood in line {line} already"
+            faults.append(Wrong("repeated-key", message, entry.start, end))
+        else:
+            values[entry.key] = body.part(entry.value_start, entry.value_end)
+    return values, [Problem.at(body, wrong, block_id or None) for wrong in faults]
+
+
+def _unknown_key(key: str) -> str:
+    near = get_close_matches(key.lower(), KEYS, 1, 0.5)
+    hint = f"did you mean `{near[0]}`?" if near else f"keys are {', '.join(KEYS)}"
+    if key in tuple(FACES):
+        hint = "a net's rows are indented further than its key"
+    return f"no key is called `{key}`; {hint}"
+
+
 def _spacing_problems(reading: Reading, block_id: str) -> list[Problem]:
     """Warnings for a 2 that could belong to either side; a 3x3 has no `2U` that anyone writes."""
     if reading.n < 4:
@@ -461,7 +462,7 @@ def _spacing_problems(reading: Reading, block_id: str) -> list[Problem]:
             reading.source,
             Wrong(
                 "spacing",
-                f"read as `{s.read}`; `{s.other}` could be meant too: put a space where you mean it",
+                f"read as `{s.read}`; `{s.other}` could be meant too: space it as you mean it",
                 s.start,
                 s.end,
             ),

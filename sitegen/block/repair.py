@@ -17,7 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from sitegen.block.check import check
+from sitegen.block.check import holds
 from sitegen.block.model import Block, Drawn, Reference, Told
 from sitegen.block.replay import Replay, replay
 from sitegen.block.slips import MISSING, Slip, slips
@@ -40,6 +40,9 @@ MOST: Final = 3
 
 MOST_JUDGED: Final = 600
 """How many changed blocks are judged in full; likelier slips come first."""
+
+MOST_LOOKED: Final = 250_000
+"""How many stickers are looked at for that: large cubes with many claims are judged less often."""
 
 MOST_TRIED: Final = 40_000
 """How many slips are tried against a position; likelier slips come first."""
@@ -78,7 +81,7 @@ def _beyond_moves(failed: Replay) -> bool:
     else:
         fixed = _claims_at(block, 0)
         still = replace(block, after=None, goal=None, claims=fixed)
-    return bool(check(replace(failed, block=still)))
+    return not holds(replace(failed, block=still))
 
 
 def _claims_at(block: Block, line: int | None) -> tuple[Stated, ...]:
@@ -104,13 +107,14 @@ class _Search:
         self.rest = [motion.then(self.done[-1]) for motion in self.undone]
         self.turned: dict[str, Motion | None] = {}
         self.fits = _Fit(failed, self.done, self.undone, self.rest).look()
-        self.judged = 0
+        looked = 6 * n * n * (1 + len(self.block.claims))
+        self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
 
     def single(self) -> list[Repair]:
         """Repairs by one slip."""
         found: dict[str, Repair] = {}
         for slip in slips(self.moves, self.block.n)[:MOST_TRIED]:
-            if len(found) == MOST or self.judged >= MOST_JUDGED:
+            if len(found) == MOST or self.left <= 0:
                 break
             if slip.at >= 0:
                 turned = [motion for word in slip.words if (motion := self.turn(word))]
@@ -179,10 +183,10 @@ class _Search:
         told = self.read(text)
         if told is None:
             return None
-        self.judged += 1
+        self.left -= 1
         changed = replace(self.block, moves=told)
         done = _replayed(self.failed, changed)
-        if done is None or check(done):
+        if done is None or not holds(done):
             return None
         return Repair(
             told_text(told), " and ".join(slip.what for slip in changes), self.lines(text)

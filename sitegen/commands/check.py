@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
 from sitegen.make import Made, make
 from sitegen.pages.folder import find_root
+from sitegen.pages.settings import FILE
 from sitegen.report import Person, as_json
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable, Sequence
 
-    from sitegen.problem import Problem
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -53,8 +53,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _is_asked(file: str, within: Sequence[str]) -> bool:
     return any(
-        path == "." or file == path or file.startswith(f"{path}/") or file in (".", "site.toml")
-        for path in within
+        path in {".", file} or file.startswith(f"{path}/") or file in {".", FILE} for path in within
     )
 
 
@@ -130,8 +129,3 @@ def _lines(made: Made) -> Callable[[str, int], str]:
         return rows[line - 1] if 0 < line <= len(rows) else ""
 
     return line_of
-
-
-def complain(problem: Problem) -> None:
-    """A problem of the theme or the output's addresses, told like those of the pages."""
-    print(f"{problem.file}:{problem.line}: {problem.severity}: {problem.message} ({problem.rule})")

@@ -68,7 +68,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def read_steps(text: str, setting: Setting) -> list[Step] | None:
-    """The turns of moves given on the command line; None, with every problem told, if any is wrong."""
+    """The turns of moves from the command line; None, all problems told, if any is wrong."""
     faults: list[Wrong] = []
     moves = read_moves(text, faults)
     steps = spell((node for phrase in moves.phrases for node in phrase.nodes), setting, faults)

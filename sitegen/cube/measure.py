@@ -20,7 +20,10 @@ if TYPE_CHECKING:
 Pair = frozenset[int]
 """Two colour numbers, or the faces of an edge: which colours an edge has."""
 
-EDGES: Final = tuple(frozenset(pair) for pair in ["UF", "UR", "UB", "UL", "FR", "FL", "BR", "BL", "DF", "DR", "DB", "DL"])
+EDGES: Final = tuple(
+    frozenset(pair)
+    for pair in ["UF", "UR", "UB", "UL", "FR", "FL", "BR", "BL", "DF", "DR", "DB", "DL"]
+)
 """The twelve edges, by their faces."""
 
 
@@ -96,7 +99,7 @@ def turned_home(position: Position) -> Position:
 
 
 def shown_pair(position: Position, edge: Iterable[Piece], faces: Iterable[str]) -> Pair | None:
-    """The two colours that all these pieces of one edge show, each on one side; None if they differ."""
+    """The two colours that pieces of one edge show, each on one side; None if they differ."""
     first, second = faces
     held, colours = pieces(position.n), position.colours
     members = list(edge)
@@ -163,7 +166,7 @@ def is_odd(order: Sequence[int]) -> bool:
 
 
 def parity(position: Position, kind: Kind, layer: int = 0) -> bool | None:
-    """Whether an orbit's pieces stand in an odd permutation; None if the picture has no such pieces.
+    """Whether an orbit's pieces stand in an odd permutation; None if a piece is missing.
 
     Middles are counted with the fixed centres turned home: a rotation is odd on them place by
     place, and means nothing. On corners and wings a rotation is even (on even n also with no fixed
@@ -176,7 +179,7 @@ def parity(position: Position, kind: Kind, layer: int = 0) -> bool | None:
 
 
 def edges_parity(position: Position) -> bool | None:
-    """Whether the twelve edges, as wholes, stand in an odd permutation; None if not all are paired."""
+    """Whether the edges, as wholes, stand in an odd permutation; None if not all are paired."""
     found = complete_edges(turned_home(position))
     if len(found) < 12:
         return None

@@ -239,30 +239,33 @@ class _Reader:
         if not named:
             raise word.wrong("`layer` is followed by one layer: `layer U`, `layer 2R`, `layer M`")
         name = self.words.pop(0)
-        number, face, middle = named.groups()
+        digits, face, middle = named.groups()
         n = self.n
         if middle:
             if n % 2 == 0:
                 raise name.wrong(f"a {n}x{n} has no middle layer `{middle}`", "layer-range")
-            face, number = _MIDDLE_FACE[middle], str((n + 1) // 2)
-        if number and not middle:
-            if len(number) > 4 or not 2 <= int(number) <= n - 1:
-                offer = ""
-                if len(number) <= 4 and int(number) == 1:
-                    offer = f"; the face layer is `layer {face}`"
-                elif len(number) <= 4 and int(number) == n:
-                    offer = f"; its layer {n} is `layer {OPPOSITE[face]}`"
-                inner = f"2{face} to {n - 1}{face}" if n > 2 else "none"
-                message = f"a {n}x{n} has no `layer {name.text}`{offer}; its inner layers: {inner}"
-                raise name.wrong(message, "layer-range")
-        wanted = int(number or 1)
-        if 2 * wanted > n + 1:
-            near = f"layer {n + 1 - wanted}{OPPOSITE[face]}"
+            face, number = _MIDDLE_FACE[middle], (n + 1) // 2
+        else:
+            number = int(digits) if len(digits) <= 4 and digits else 1 if not digits else 0
+        if digits and not 2 <= number <= n - 1:
+            raise name.wrong(self.no_layer(name.text, number, face), "layer-range")
+        if 2 * number > n + 1:
+            near = f"layer {n + 1 - number}{OPPOSITE[face]}"
             message = f"`layer {name.text}` is named from the far side of a {n}x{n}; write `{near}`"
             raise name.wrong(message, "layer-range")
         layer_of = geometry(n).layer_of
-        inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == wanted)
+        inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == number)
         return Place(f"layer {name.text}", word.start, name.end, "layer", inside)
+
+    def no_layer(self, text: str, number: int, face: str) -> str:
+        """Why a layer is none, and which may be meant."""
+        n = self.n
+        offers = {
+            1: f"; the face layer is `layer {face}`",
+            n: f"; its layer {n} is `layer {OPPOSITE[face]}`",
+        }
+        inner = f"`2{face}` to `{n - 1}{face}`" if n > 3 else f"`2{face}`" if n == 3 else "none"
+        return f"a {n}x{n} has no `layer {text}`{offers.get(number, '')}; its inner layers: {inner}"
 
     def by_colour(self, word: _Word) -> Place:
         """`edge WO`, `middle WO`, `corner WGR`; letters that are a place are the place."""

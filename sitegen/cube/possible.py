@@ -202,7 +202,7 @@ def _twist(position: Position, piece: Piece) -> int:
 
 
 def _flipped(position: Position, piece: Piece) -> bool:
-    """Whether the first colour of a middle piece, in the order U D F B R L, is not on its first side."""
+    """Whether a middle piece's first colour, in the order U D F B R L, is on its second side."""
     shown = [position.colours[s] for s in piece.stickers]
     rank = (0, 5, 2, 4, 3, 1).index  # the colours of U D F B R L
     return rank(shown[0]) > rank(shown[1])

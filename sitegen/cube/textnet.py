@@ -248,6 +248,12 @@ def dots(net: Net) -> list[Cell]:
     return [cell for row in net.rows for cell in row.cells if cell.colour < 0]
 
 
+def fits(net: Net, position: Position) -> bool:
+    """Whether a net shows nothing else than a position, wherever it is no dot."""
+    shown = position.colours
+    return all(c.colour < 0 or shown[c.sticker] == c.colour for row in net.rows for c in row.cells)
+
+
 def compare(net: Net, position: Position, scheme: Scheme) -> tuple[int, int, Compared] | None:
     """Hold a net against a position.
 
@@ -255,14 +261,14 @@ def compare(net: Net, position: Position, scheme: Scheme) -> tuple[int, int, Com
         The offsets of the first wrong row's first cell and past its last, and both nets in the
         author's shape; None if nothing differs.
     """
+    if fits(net, position):
+        return None
     shown = position.colours
     wrong = [
         row
         for row in net.rows
         if any(c.colour >= 0 and shown[c.sticker] != c.colour for c in row.cells)
     ]
-    if not wrong:
-        return None
     expected, found, marks = [], [], []
     for row in net.rows:
         letters = list(row.text)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -29,32 +29,40 @@ def _stm(turn: Turn, n: int) -> int:
     return 0 if turn.is_rotation(n) else 1
 
 
-METRICS: Final[dict[str, tuple[Callable[[Turn, int], int], str]]] = {
-    "OBTM": (
+class Metric(NamedTuple):
+    """A way to count turns: the length of one turn on n layers, and what it counts in words."""
+
+    weigh: Callable[[Turn, int], int]
+    meaning: str
+
+
+METRICS: Final = {
+    "OBTM": Metric(
         _obtm,
-        "outer block turn metric, WCA Regulations 12a5: a turn of a face or of an outer block "
-        "counts 1, a rotation 0; an inner layer or block, which the Regulations do not know, "
-        "counts 2 by our own rule: it equals two outer-block turns and a rotation, and no one turn",
+        meaning="outer block turn metric, WCA Regulations 12a5: a turn of a face or of an outer "
+        "block counts 1, a rotation 0; an inner layer or block, which the Regulations do not "
+        "know, counts 2 by our own rule: it equals two outer-block turns and a rotation, and no "
+        "one turn",
     ),
-    "ETM": (
+    "ETM": Metric(
         _etm,
-        "execution turn metric, WCA Regulations 12a6: every turn and every rotation counts 1; "
-        "so does an inner layer, by our own rule",
+        meaning="execution turn metric, WCA Regulations 12a6: every turn and every rotation "
+        "counts 1; so does an inner layer, by our own rule",
     ),
-    "STM": (
+    "STM": Metric(
         _stm,
-        "slice turn metric, common practice: one layer, or one block of layers side by side, "
-        "turned by any angle counts 1, a rotation 0",
+        meaning="slice turn metric, common practice: one layer, or one block of layers side by "
+        "side, turned by any angle counts 1, a rotation 0",
     ),
-    "QTM": (
+    "QTM": Metric(
         _qtm,
-        "quarter turn metric, common practice: as OBTM, a half turn counted twice",
+        meaning="quarter turn metric, common practice: as OBTM, a half turn counted twice",
     ),
 }
-"""How long one turn on n layers is, and what each metric counts."""
+"""The metrics, in the order of the reference page."""
 
 
 def count_turns(turns: Iterable[Turn], n: int, metric: str) -> int:
     """How long turns are together, in one of `METRICS`."""
-    weigh = METRICS[metric][0]
+    weigh = METRICS[metric].weigh
     return sum(weigh(turn, n) for turn in turns)

@@ -239,8 +239,8 @@ def to_turn(word: Word, setting: Setting) -> Turn:
     """The turn of layers that a word means on a cube.
 
     Raises:
-        Wrong: with its place counted in the word: `layer-range` where the cube has no such layers; `lowercase` where a lowercase
-            letter has no chosen reading.
+        Wrong: with its place counted in the word: `layer-range` where the cube has no such layers;
+            `lowercase` where a lowercase letter has no chosen reading.
     """
     n, letter = setting.n, word.letter
     if letter in _ROTATION:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import Written
-from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from sitegen.problem import Wrong
 
 _NAMES: Final = {
     "U": "up",
@@ -30,7 +32,7 @@ _SIGNS: Final = {"(": "open group", "[": "open bracket", ",": "with", ":": "arou
 
 @lru_cache(maxsize=4096)
 def spoken(token: str) -> str:
-    """A written turn, bracket or sign in words: `3Rw'` is "wide right, three layers, anticlockwise"."""
+    """A turn, bracket or sign in words: `3Rw'` is "wide right, three layers, anticlockwise"."""
     if token in _SIGNS:
         return _SIGNS[token]
     if token[0] in ")]}{":

@@ -172,10 +172,9 @@ class _Reader:
         if isinstance(node, yaml.ScalarNode):
             return str(node.value)
         start, end = node.start_mark, node.end_mark
-        if isinstance(node, yaml.SequenceNode | yaml.MappingNode) and node.flow_style:
-            # `[R, U]` unquoted is a list to YAML; what was typed is what was meant
-            if start.line == end.line:
-                return self.lines[start.line + 1][start.column : end.column]
+        # `[R, U]` unquoted is a list to YAML; what was typed is what was meant
+        if getattr(node, "flow_style", False) and start.line == end.line:
+            return self.lines[start.line + 1][start.column : end.column]
         self.at(node, "a plain text stands here, no list and no map")
         return ""
 

@@ -9,6 +9,7 @@ from sitegen.block.model import Told
 from sitegen.block.show import followed, views
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
+from sitegen.pages.course import entry
 from sitegen.pages.page import Box
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Figure, Lesson, Marked, Phrase, Shown
@@ -76,14 +77,13 @@ def _phrases(told: Told | None) -> tuple[Phrase, ...]:
 def lesson(
     page: Page,
     standing: Standing,
-    own: Entry,
     needs: tuple[Entry, ...],
     body: str,
     lang: str,
 ) -> Lesson:
     """A page with its body set."""
     return Lesson(
-        entry=own,
+        entry=entry(page),
         lang=page.front.lang or lang,
         date=page.front.date,
         draft=page.front.draft,

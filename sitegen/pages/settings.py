@@ -157,7 +157,17 @@ SETTINGS: Final = {
 
 LIMITS: Final = {"cube": (SMALLEST, LARGEST), "turns": (1, MOST_TURNS)}
 COURSE_KEYS: Final = ("title", "summary", "pages")
-COLOUR_KEYS: Final = ("letter", "name", "value")
+COLOUR_KEYS: Final = {
+    "letter": Setting(
+        "one letter", lambda v: len(v) == 1 and v.isalpha(), "as text nets write the colour"
+    ),
+    "name": Setting("a word", lambda v: bool(v.strip()), "the colour in a word"),
+    "value": Setting(
+        "like `#1a7f3c`",
+        lambda v: re.fullmatch(r"#[0-9a-fA-F]{6}", v) is not None,
+        "the colour in pictures",
+    ),
+}
 
 
 def read_settings(data: bytes) -> tuple[Settings, list[Problem]]:
@@ -275,36 +285,29 @@ class _Reader:
         return kept
 
     def scheme(self, table: dict[str, Any]) -> Scheme:
-        letters, names, values = list(DEFAULT.letters), list(DEFAULT.names), list(DEFAULT.values)
+        fields = {
+            "letter": list(DEFAULT.letters),
+            "name": list(DEFAULT.names),
+            "value": list(DEFAULT.values),
+        }
         for face, colour in table.items():
             if face not in tuple(FACES) or not isinstance(colour, dict):
                 message = "`[colours]` takes the faces U L F R B D, each with a table"
                 self.wrong(message, "colours", face)
                 continue
-            i = FACES.index(face)
             for key, value in colour.items():
                 if key not in COLOUR_KEYS:
-                    self.wrong(_unknown(key, COLOUR_KEYS), "colours", face)
-                elif not isinstance(value, str):
-                    self.wrong(f"`{key}` of a colour must be a text", "colours", face)
-                elif key == "letter":
-                    if len(value) == 1 and value.isalpha():
-                        letters[i] = value
-                    else:
-                        self.wrong("`letter` of a colour must be one letter", "colours", face)
-                elif key == "name":
-                    if value.strip():
-                        names[i] = value.strip()
-                    else:
-                        self.wrong("`name` of a colour is empty", "colours", face)
-                elif re.fullmatch(r"#[0-9a-fA-F]{6}", value):
-                    values[i] = value.lower()
+                    self.wrong(_unknown(key, tuple(COLOUR_KEYS)), "colours", face)
+                elif not _is_text(value) or not COLOUR_KEYS[key].fits(value):
+                    must = COLOUR_KEYS[key].kind
+                    self.wrong(f"`{key}` of a colour must be {must}", "colours", face)
                 else:
-                    self.wrong("`value` of a colour must be like `#1a7f3c`", "colours", face)
+                    fields[key][FACES.index(face)] = value.strip()
+        letters = "".join(fields["letter"])
         if len(set(letters)) < 6:
             self.wrong(f"two colours have one letter: {' '.join(letters)}", "colours")
-            letters = list(DEFAULT.letters)
-        return Scheme("".join(letters), tuple(names), tuple(values))
+            letters = DEFAULT.letters
+        return Scheme(letters, tuple(fields["name"]), tuple(fields["value"]))
 
     def sequences(self, table: dict[str, Any], lowercase: Lowercase) -> Sequences:
         texts = {}
@@ -317,17 +320,18 @@ class _Reader:
             else:
                 texts[name] = moves
         sequences = Sequences(texts, None, lowercase)
-        for name in texts:
-            line, column, length = self.place("sequences", name)
-            row = self.text.split("\n")[line - 1] if self.text else ""
-            at = row.find(texts[name].split("\n")[0], column - 1 + length)
-            columns = (at + 1 if at >= 0 and texts[name] else column,)
-            rows = texts[name].count("\n") + 1
-            source = Source(
-                FILE, texts[name], tuple(range(line, line + rows)), columns + (1,) * (rows - 1)
-            )
-            self.problems += sequence_problems(sequences, name, source)
+        for name, moves in texts.items():
+            self.problems += sequence_problems(sequences, name, self.source(name, moves))
         return sequences
+
+    def source(self, name: str, moves: str) -> Source:
+        """Where a sequence's moves stand: exactly where they are on the line of their name."""
+        line, column, length = self.place("sequences", name)
+        row = self.text.split("\n")[line - 1]
+        first, *more = moves.split("\n")
+        at = row.find(first, column - 1 + length) if first else -1
+        columns = (at + 1 if at >= 0 else column, *(1 for _ in more))
+        return Source(FILE, moves, tuple(range(line, line + len(columns))), columns)
 
     def course(self, number: int, table: dict[str, Any]) -> CourseList:
         path: tuple[str | int, ...] = ("courses", number)

@@ -23,7 +23,7 @@ SYMPY_FACES = "UFRBLD"
 
 @pytest.mark.parametrize("row", rows_of("facelets"), ids=lambda row: row.moves)
 def test_a_turn_has_the_published_cycles(row: Row) -> None:
-    goes = {}
+    goes: dict[int, int] = {}
     for ring in re.findall(r"\(([^)]*)\)", row.value):
         cycle = [NUMBERED[int(word) - 1] for word in ring.split()]
         goes.update(zip(cycle, [*cycle[1:], cycle[0]], strict=True))

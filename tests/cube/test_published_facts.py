@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
 import pytest
 from sympy import primefactors
@@ -15,10 +16,14 @@ from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import Setting
-from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from sitegen.problem import Wrong
 
 ROWS = [row for name in ("equal", "orders", "cycles", "turns", "looks") for row in rows_of(name)]
-every_row = pytest.mark.parametrize("row", ROWS, ids=lambda r: f"{r.n} {r.moves} {r.fact} {r.value}")
+every_row = pytest.mark.parametrize(
+    "row", ROWS, ids=lambda r: f"{r.n} {r.moves} {r.fact} {r.value}"
+)
 
 
 def claim_of(row: Row, value: object) -> str:
@@ -31,7 +36,9 @@ def holds(row: Row, line: str) -> bool:
     (stated,) = read_claims(line, 1, reader, faults)
     before, motion = Position.solved(row.n), motion_of(row.n, row.moves)
     steps = tuple(steps_of(row.n, row.moves))
-    return stated.judge(Moment(before, before.after(motion), motion, steps, row.moves, DEFAULT)).holds
+    return stated.judge(
+        Moment(before, before.after(motion), motion, steps, row.moves, DEFAULT)
+    ).holds
 
 
 @every_row

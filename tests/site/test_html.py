@@ -128,7 +128,7 @@ def built(site: Site, own: Path | None = None) -> dict[str, str]:
             if place + 1 < len(course.pages):
                 near["next"] = course.pages[place + 1]
             lessons.append(lesson(entry, html, course=course.title, **near))
-    files = [file for form in FORMATS.values() for file in form(html, site, tuple(lessons))]
+    files = [file for form in FORMATS.values() for file in form(html, site, lambda: iter(lessons))]
     assert len(files) == len(dict(files))
     return {address: data.decode() for address, data in files}
 
@@ -143,7 +143,7 @@ def written(folder: Path, files: dict[str, str]) -> Path:
 def set_everything(own: Path) -> None:
     html = Html(SITE, own)
     html.box("note", html.moves(FIGURE.phrases[0].words))
-    list(pages(html, SITE, (lesson(EDGES[0], html),)))
+    list(pages(html, SITE, lambda: iter((lesson(EDGES[0], html),))))
 
 
 FRONT = replace(

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sitegen.cube.position import Motion
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, Step, spell
-from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from sitegen.problem import Wrong
 
 HERE = Path(__file__).parent
 

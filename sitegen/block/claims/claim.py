@@ -13,7 +13,7 @@ from sitegen.cube.position import Motion
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
@@ -60,13 +60,14 @@ class Verdict(NamedTuple):
 
     Attributes:
         holds: whether it does.
-        found: what is there instead; read after "found: ".
+        found: says what is there instead, read after "found: "; a text is only worth making where
+            the claim fails in a page, not in the thousand changed blocks that a repair looks at.
         sensible: false where the claim has no meaning at this position, so that its `not` does not
             hold either.
     """
 
     holds: bool
-    found: str
+    found: Callable[[], str]
     sensible: bool = True
 
 
@@ -106,7 +107,8 @@ class Stated:
         verdict = self.claim.judge(moment)
         if not self.negated or not verdict.sensible:
             return verdict
-        return Verdict(not verdict.holds, f"it does hold: `{self.text.split('not ', 1)[-1]}`")
+        body = self.text.split("not ", 1)[-1]
+        return Verdict(not verdict.holds, lambda: f"it does hold: `{body}`")
 
 
 @dataclass(frozen=True, slots=True)

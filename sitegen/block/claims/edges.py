@@ -59,7 +59,7 @@ class PairedCount(Claim):
         number = len(complete_edges(moment.now, self.layer))
         holds = number >= self.count if self.at_least else number == self.count
         are = "1 edge is paired" if number == 1 else f"{number} edges are paired"
-        return Verdict(holds, f"{are}, {unpaired(moment.now, self.layer)}")
+        return Verdict(holds, lambda: f"{are}, {unpaired(moment.now, self.layer)}")
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,9 @@ class PairedEdges(Claim):
         ]
         text = listed(f"`{name}`" for name in wrong)
         are = "is" if len(wrong) == 1 else "are"
-        return Verdict(not wrong, f"{text} {are} not paired; of all edges, {len(complete)} are")
+        return Verdict(
+            not wrong, lambda: f"{text} {are} not paired; of all edges, {len(complete)} are"
+        )
 
 
 @dataclass(frozen=True)
@@ -99,11 +101,15 @@ class StillPaired(Claim):
         after = complete_edges(moment.now, self.layer)
         lost = [faces for faces, pair in before.items() if pair not in after.values()]
         names = moment.scheme.names
-        colours = [
-            f"{edge_name(faces)} ({' and '.join(names[c] for c in sorted(before[faces]))})"
-            for faces in lost
-        ]
-        return Verdict(not lost, f"paired before the moves and no longer: {', '.join(colours)}")
+
+        def found() -> str:
+            colours = [
+                f"{edge_name(faces)} ({' and '.join(names[c] for c in sorted(before[faces]))})"
+                for faces in lost
+            ]
+            return f"paired before the moves and no longer: {', '.join(colours)}"
+
+        return Verdict(not lost, found)
 
 
 @dataclass(frozen=True)
@@ -123,12 +129,12 @@ class Joined(Claim):
             f"{names[moment.now.colours[held.side(piece, second)]]}"
             for piece in self.pieces
         ]
-        return Verdict(holds, f"on {first} and {second} they show {', '.join(shown)}")
+        return Verdict(holds, lambda: f"on {first} and {second} they show {', '.join(shown)}")
 
 
 @dataclass(frozen=True)
 class Stage(Claim):
-    """`3x3 stage possible`: centres finished, edges paired, and outer turns alone solve the rest."""
+    """`3x3 stage possible`: centres finished, edges paired, outer turns solve the rest."""
 
     possible: bool
 
@@ -136,8 +142,12 @@ class Stage(Claim):
         """Hold the claim against a moment."""
         able = can_finish(moment.now, moment.scheme)
         if able is None:
-            return Verdict(holds=False, found=f"it is not reached: {stage_hint(moment.now)}")
-        return Verdict(able == self.possible, "it is possible" if able else "it is impossible")
+            return Verdict(
+                holds=False, found=lambda: f"it is not reached: {stage_hint(moment.now)}"
+            )
+        return Verdict(
+            able == self.possible, lambda: "it is possible" if able else "it is impossible"
+        )
 
 
 def _need_edges(reader: Reader, found: re.Match[str]) -> None:

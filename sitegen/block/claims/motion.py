@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from sitegen.block.claims.claim import About, Claim, Moment, Reader, Verdict, listed
@@ -37,12 +38,12 @@ class GoesTo(Claim):
         start = self.start.sticker_at(moment.before)
         if start < 0:
             return Verdict(
-                holds=False, found=f"no piece `{self.start.text}` is there", sensible=False
+                holds=False, found=lambda: f"no piece `{self.start.text}` is there", sensible=False
             )
         there = moment.motion.goals[start]
         goal = self.goal.sticker_at(moment.now)
         found = f"it goes to `{write_sticker(there, moment.n)}`"
-        return Verdict(there == goal, found if there != start else "it stays where it is")
+        return Verdict(there == goal, lambda: found if there != start else "it stays where it is")
 
 
 @dataclass(frozen=True)
@@ -57,29 +58,27 @@ class Cycles(Claim):
         for cycle in self.cycles:
             for place, goal in zip(cycle, (*cycle[1:], cycle[0]), strict=True):
                 astray = self.astray(moment, place, goal)
-                if astray:
-                    return Verdict(holds=False, found=astray)
+                if astray is not None:
+                    return Verdict(
+                        holds=False, found=partial(_goes_astray, moment, astray, goal.text)
+                    )
         others = self.others(moment)
-        names = listed(f"`{write_sticker(s, moment.n)}`" for s in others)
-        return Verdict(not others, f"other pieces move or turn in place: {names}")
+        return Verdict(not others, lambda: _others_move(moment, others))
 
     @staticmethod
-    def astray(moment: Moment, place: Place, goal: Place) -> str:
-        """Where a place is carried instead of to the next of its cycle; "" if it is carried there."""
+    def astray(moment: Moment, place: Place, goal: Place) -> int | None:
+        """A sticker of a place that is not carried to the next of its cycle; None if all are."""
         goals, faces = moment.motion.goals, geometry(moment.n).faces
         if place.sticker >= 0:
-            pairs = [(place.sticker, goals[place.sticker] == goal.sticker)]
-        else:  # a whole edge: each side of each piece to the same side of the next edge
-            side = dict(zip(place.faces, goal.faces, strict=True))
-            pairs = [
-                (s, goals[s] in goal.stickers and faces[goals[s]] == side[faces[s]])
-                for s in sorted(place.stickers)
-            ]
-        wrong = [s for s, right in pairs if not right]
-        if not wrong:
-            return ""
-        start, there = (write_sticker(s, moment.n) for s in (wrong[0], goals[wrong[0]]))
-        return f"`{start}` goes to `{there}`, not to `{goal.text}`"
+            return place.sticker if goals[place.sticker] != goal.sticker else None
+        # a whole edge: each side of each piece to the same side of the next edge
+        side = dict(zip(place.faces, goal.faces, strict=True))
+        wrong = (
+            s
+            for s in sorted(place.stickers)
+            if goals[s] not in goal.stickers or faces[goals[s]] != side[faces[s]]
+        )
+        return next(wrong, None)
 
     def others(self, moment: Moment) -> list[int]:
         """A sticker of each piece that is named nowhere and does not stay as it is."""
@@ -97,6 +96,16 @@ class Cycles(Claim):
         ]
 
 
+def _goes_astray(moment: Moment, sticker: int, goal: str) -> str:
+    start, there = (write_sticker(s, moment.n) for s in (sticker, moment.motion.goals[sticker]))
+    return f"`{start}` goes to `{there}`, not to `{goal}`"
+
+
+def _others_move(moment: Moment, stickers: list[int]) -> str:
+    names = listed(f"`{write_sticker(s, moment.n)}`" for s in stickers)
+    return f"other pieces move or turn in place: {names}"
+
+
 @dataclass(frozen=True)
 class Turns(Claim):
     """`turns 15 OBTM`: the moves are that long."""
@@ -109,12 +118,12 @@ class Turns(Claim):
         """Hold the claim against a moment."""
         turns = [step.turn for step in moment.steps]
         length = count_turns(turns, moment.n, self.metric)
-        return Verdict(length == self.count, f"the moves are {length} {self.metric}")
+        return Verdict(length == self.count, lambda: f"the moves are {length} {self.metric}")
 
 
 @dataclass(frozen=True)
 class Order(Claim):
-    """`order 6`: repeated that often from solved, and no less, they bring back the solved picture."""
+    """`order 6`: repeated that often from solved, and no less, they show it solved again."""
 
     about: ClassVar[About] = "moves"
     count: int
@@ -122,7 +131,7 @@ class Order(Claim):
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         order = order_of(moment.motion)
-        return Verdict(order == self.count, f"the moves have order {order}")
+        return Verdict(order == self.count, lambda: f"the moves have order {order}")
 
 
 @dataclass(frozen=True)
@@ -136,8 +145,12 @@ class SameAs(Claim):
         """Hold the claim against a moment."""
         other = moment.before.after(Motion.of(moment.n, self.turns))
         differ = sorted(changed(other, moment.now))
-        names = listed(f"`{write_sticker(s, moment.n)}`" for s in differ)
-        return Verdict(not differ, f"the two pictures differ at {len(differ)} stickers: {names}")
+
+        def found() -> str:
+            names = listed(f"`{write_sticker(s, moment.n)}`" for s in differ)
+            return f"the two pictures differ at {len(differ)} stickers: {names}"
+
+        return Verdict(not differ, found)
 
 
 def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:

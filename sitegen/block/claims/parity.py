@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from sitegen.block.claims.claim import Claim, Moment, Reader, Verdict
@@ -12,6 +13,7 @@ from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     import re
+    from collections.abc import Callable
 
     from sitegen.cube.pieces import Kind
 
@@ -28,8 +30,10 @@ class Parity(Claim):
         """Hold the claim against a moment."""
         odd = parity(moment.now, self.kind, self.layer)
         if odd is None:
-            return Verdict(holds=False, found="a piece is missing, so it has none", sensible=False)
-        return Verdict(odd == self.odd, "it is odd" if odd else "it is even")
+            return Verdict(
+                holds=False, found=lambda: "a piece is missing, so it has none", sensible=False
+            )
+        return Verdict(odd == self.odd, _odd(odd))
 
 
 @dataclass(frozen=True)
@@ -42,9 +46,16 @@ class EdgesParity(Claim):
         """Hold the claim against a moment."""
         odd = edges_parity(moment.now)
         if odd is None:
-            found = f"edges as wholes have one only when all are paired: {unpaired(moment.now, 0)}"
-            return Verdict(holds=False, found=found, sensible=False)
-        return Verdict(odd == self.odd, "it is odd" if odd else "it is even")
+            return Verdict(holds=False, found=partial(_not_whole, moment), sensible=False)
+        return Verdict(odd == self.odd, _odd(odd))
+
+
+def _odd(odd: bool) -> Callable[[], str]:
+    return lambda: "it is odd" if odd else "it is even"
+
+
+def _not_whole(moment: Moment) -> str:
+    return f"edges as wholes have one only when all are paired: {unpaired(moment.now, 0)}"
 
 
 def read_parity(found: re.Match[str], reader: Reader) -> Claim:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from sitegen.block.claims.claim import Claim, Moment, Reader, Verdict, listed
@@ -29,9 +30,11 @@ class IsSolved(Claim):
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         if is_uniform(moment.now):
-            return Verdict(holds=True, found="")
+            return Verdict(holds=True, found=str)
         mixed = [f for i, f in enumerate(FACES) if len(set(moment.now.face(i))) > 1]
-        return Verdict(holds=False, found=f"these faces show more than one colour: {listed(mixed)}")
+        return Verdict(
+            holds=False, found=lambda: f"these faces show more than one colour: {listed(mixed)}"
+        )
 
 
 @dataclass(frozen=True)
@@ -44,7 +47,7 @@ class SolvedExcept(Claim):
         """Hold the claim against a moment."""
         spared = {s for place in self.places for s in place.at(moment.now)}
         wrong = off_colour(moment.now, set(range(6 * moment.n**2)) - spared)
-        return Verdict(not wrong, _stickers(moment, wrong))
+        return Verdict(not wrong, lambda: _stickers(moment, wrong))
 
 
 @dataclass(frozen=True)
@@ -64,14 +67,15 @@ class PartSolved(Claim):
             stickers = place.at(moment.now)
             if place.kind == "centres" and moment.n % 2 == 0:
                 if holding(moment.now, stickers) is None:
-                    return Verdict(
-                        holds=False,
-                        found=f"no way of holding the solved cube shows these `{place.text}`",
-                    )
+                    return Verdict(holds=False, found=partial(_no_holding, place))
             else:
                 by_face |= stickers
         wrong = off_colour(moment.now, by_face)
-        return Verdict(not wrong, _stickers(moment, wrong))
+        return Verdict(not wrong, lambda: _stickers(moment, wrong))
+
+
+def _no_holding(place: Place) -> str:
+    return f"no way of holding the solved cube shows these `{place.text}`"
 
 
 def read_solved(found: re.Match[str], reader: Reader) -> Claim:

@@ -33,13 +33,15 @@ class Alike(Claim):
         stickers = [place.sticker_at(moment.now) for place in self.places]
         if -1 in stickers:
             missing = self.places[stickers.index(-1)].text
-            return Verdict(holds=False, found=f"no piece `{missing}` is there", sensible=False)
+            return Verdict(
+                holds=False, found=lambda: f"no piece `{missing}` is there", sensible=False
+            )
         colours = [moment.now.colours[s] for s in stickers]
         shown = ", ".join(
             f"`{place.text}` shows {moment.scheme.names[colour]}"
             for place, colour in zip(self.places, colours, strict=True)
         )
-        return Verdict((len(set(colours)) == 1) == self.same, shown)
+        return Verdict((len(set(colours)) == 1) == self.same, lambda: shown)
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ class Kept(Claim):
         now = moment.turned_back
         asked = {s for place in self.places for s in place.at(now)}
         lost = asked & changed(moment.before, now)
-        return Verdict(not lost, what_changed(moment, lost))
+        return Verdict(not lost, lambda: what_changed(moment, lost))
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,7 @@ class OnlyChanged(Claim):
         now = moment.turned_back
         spared = {s for place in self.places for s in place.at(now)}
         others = changed(moment.before, now) - spared
-        return Verdict(not others, what_changed(moment, others))
+        return Verdict(not others, lambda: what_changed(moment, others))
 
 
 def what_changed(moment: Moment, stickers: Iterable[int]) -> str:

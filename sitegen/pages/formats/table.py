@@ -9,7 +9,7 @@ from sitegen.pages.formats import html
 from sitegen.pages.site import Lesson, Site
 
 Format = Callable[[html.Html, Site, Callable[[], Iterator[Lesson]]], Iterator[tuple[str, bytes]]]
-"""From the theme, the site and its lessons (made as they are asked for) to files: address in the output, and content."""
+"""From the theme, the site and its lessons, made when asked for, to addresses and content."""
 
 FORMATS: Final[dict[str, Format]] = {"html": html.pages}
 """By name. All of them are written by every build."""

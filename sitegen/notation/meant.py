@@ -1,0 +1,104 @@
+"""What was probably meant by what is nearly a turn."""
+
+from __future__ import annotations
+
+import re
+from typing import Final, NamedTuple
+
+from sitegen.problem import Wrong
+
+FACE: Final = "UDLRFB"
+LAYERED: Final = FACE + FACE.lower()
+PLAIN: Final = "MESxyz"
+
+
+class Parts(NamedTuple):
+    """What stands in the place of a turn, taken apart.
+
+    Attributes:
+        text: all of it.
+        pre: what stands before the letter: `3`, `2-4`, or "".
+        letter: any letter.
+        wide: `w`, `W` or "".
+        digits: right after that.
+        primes: after those.
+        late: digits after the primes.
+        start: offset of its first character.
+        end: offset past its last.
+    """
+
+    text: str
+    pre: str
+    letter: str
+    wide: str
+    digits: str
+    primes: str
+    late: str
+    start: int
+    end: int
+
+
+def nearly(parts: Parts) -> Wrong:
+    """The error for what is no turn, with an offer where one can be guessed."""
+    if parts.letter in "wW":
+        message = "`w` stands right after its face: `Rw`"
+        return Wrong("notation", message, parts.start, parts.end)
+    offers = [offer for offer in _offers(parts) if offer != parts.text]
+    choice = " or ".join(f"`{offer}`" for offer in offers)
+    message = (
+        f"`{parts.text}` is no turn; probably {choice} was meant"
+        if offers
+        else f"`{parts.text}` is no turn: there is no `{parts.letter}`; turns are U D L R F B, "
+        "the middle layers M E S and the rotations x y z"
+    )
+    return Wrong("notation", message, parts.start, parts.end)
+
+
+def _offers(parts: Parts) -> list[str]:
+    pre, letter, wide = parts.pre, parts.letter, "w" if parts.wide else ""
+    amount = _amount(parts.digits or parts.late, parts.primes)
+    if letter in FACE:
+        if wide and "-" in pre:
+            return [f"{pre}{letter}{amount}", f"{pre.split('-')[1]}{letter}w{amount}"]
+        return [f"{pre}{letter}{wide}{amount}"]
+    if letter in LAYERED:
+        upper = letter.upper()
+        if "-" in pre or wide:
+            return [f"{pre}{upper}{wide if '-' not in pre else ''}{amount}"]
+        if pre:
+            return [f"{pre}{upper}{amount}", f"{pre}{upper}w{amount}"]
+        return [f"{letter}{amount}"]
+    if letter in PLAIN or letter in "mesXYZ":
+        proper = letter if letter in PLAIN else letter.swapcase()
+        misplaced = pre if pre in ("2", "3") and not amount else ""
+        return [f"{proper}{amount or _amount(misplaced, '')}"]
+    return []
+
+
+def _amount(digits: str, primes: str) -> str:
+    """A count and primes as the turn they come to: `3` is a quarter turn back."""
+    if not digits:
+        return "'" if primes else ""
+    quarters = int(digits[-9:]) % 4
+    if quarters == 2:
+        return "2'" if primes else "2"
+    return {0: "2", 1: "'" if primes else "", 3: "" if primes else "'"}[quarters]
+
+
+def no_turn(run: str, place: int) -> Wrong:
+    """The error for digits, a prime or a hyphen where a turn should begin."""
+    rest = run[place:]
+    if rest[0] == "'":
+        return Wrong("notation", "a prime with no turn before it", place, place + 1)
+    if rest[0] == "-":
+        message = "a hyphen stands only in a range of layers: `2-4R`"
+        return Wrong("notation", message, place, place + 1)
+    number = re.match(r"\d+(?:-\d*)?'*", rest)
+    length = number.end() if number else 1
+    return Wrong(
+        "notation",
+        f"`{rest[:length]}` has no face to turn; a layer's number stands before its face, `2R`, "
+        "and a count right after a turn or a bracket, `R2`, `(R U)3`",
+        place,
+        place + length,
+    )

@@ -1,0 +1,114 @@
+"""The turns in a run of letters, digits, primes and hyphens, written with no space between."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import Final
+
+from sitegen.notation.meant import FACE, LAYERED, PLAIN, Parts, nearly, no_turn
+from sitegen.notation.tree import Spacing, Word, Written
+from sitegen.problem import Wrong
+
+LARGEST_COUNT: Final = 9
+"""Digits of the largest count or layer that is read as a number at all."""
+
+SUFFIX: Final = re.compile(r"(?P<count>\d*)(?P<prime>'*)(?P<late>\d*)")
+"""What may stand after a turn or a bracket: a count, primes, and a count too late."""
+
+NEXT: Final = re.compile(rf"\d*(?:-\d+)?[{LAYERED}]")
+"""What a following turn of layers begins with."""
+
+_NEXT_FACE: Final = re.compile(rf"\d*(?:-\d+)?[{FACE}]")
+_TURN: Final = re.compile(r"(?P<pre>\d+(?:-\d+)?)?(?P<letter>[A-Za-z])(?P<wide>[wW]?)")
+_LATE_WIDE: Final = re.compile(r"2w2?('?)")
+
+
+@lru_cache(maxsize=8192)
+def split_run(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
+    """The turns in a run, and where it could be meant otherwise, places counted in the run.
+
+    Raises:
+        Wrong: `notation` or `limit`, for the first thing in it that is no turn.
+    """
+    words: list[Written] = []
+    spacings: list[Spacing] = []
+    place = 0
+    while place < len(run):
+        parts, ambiguous = _parts(run, place)
+        place = parts.end
+        if len(parts.pre) > 2 * LARGEST_COUNT or len(parts.digits) > LARGEST_COUNT:
+            message = "a number of that many digits is no layer and no count"
+            raise Wrong("limit", message, parts.start, parts.end)
+        if not _is_turn(parts):
+            raise nearly(parts)
+        words.append(Written(_word(parts), parts.start, parts.end))
+        if ambiguous:
+            spacings.append(_spacing(run, words[-1]))
+    return tuple(words), tuple(spacings)
+
+
+def _parts(run: str, place: int) -> tuple[Parts, bool]:
+    """What stands at a place as one turn, and whether what follows could claim its 2.
+
+    A 2 straight after a turn belongs to it; other digits there begin the turn that follows, if one
+    does. After a prime nothing but a following turn can begin, so `R'2U` is `R' 2U`.
+    """
+    found = _TURN.match(run, place)
+    if not found:
+        raise no_turn(run, place)
+    late_wide = _LATE_WIDE.match(run, found.end())
+    if late_wide and not found["wide"] and found["letter"] in FACE:
+        end, offer = late_wide.end(), f"{found[0]}w2{late_wide[1]}"
+        message = f"`{run[place:end]}` is no turn; probably `{offer}` was meant"
+        raise Wrong("notation", message, place, end)
+    tail = SUFFIX.match(run, found.end())
+    assert tail  # noqa: S101 - it matches the empty string
+    digits, primes, late = tail["count"], tail["prime"], tail["late"]
+    end, ambiguous = tail.end(), False
+    if late and NEXT.match(run, tail.start("late")):
+        end = tail.start("late")
+        ambiguous = primes == "'" and late == "2" and bool(_NEXT_FACE.match(run, end))
+        late = ""
+    elif digits and not primes and NEXT.match(run, end):
+        ambiguous = digits == "2" and bool(_NEXT_FACE.match(run, end))
+        ranged = run[end] == "-" and len(digits) == 1  # R2-4U: only a range can be meant
+        digits = "2" if digits[0] == "2" and not ranged else ""
+        end = found.end() + len(digits)
+    letters = found["pre"] or "", found["letter"], found["wide"]
+    return Parts(run[place:end], *letters, digits, primes, late, place, end), ambiguous
+
+
+def _is_turn(parts: Parts) -> bool:
+    amount = parts.digits in ("", "2") and len(parts.primes) < 2 and not parts.late
+    if parts.letter in FACE:
+        layers = not parts.wide or (parts.wide == "w" and "-" not in parts.pre)
+    else:
+        layers = parts.letter in LAYERED + PLAIN and not parts.wide and not parts.pre
+    return amount and layers
+
+
+def _word(parts: Parts) -> Word:
+    first, _, last = parts.pre.partition("-")
+    if parts.wide:
+        first, last = "", first
+    return Word(
+        parts.text,
+        parts.letter,
+        int(first) if first else None,
+        int(last) if last else None,
+        bool(parts.wide),
+        2 if parts.digits else 3 if parts.primes else 1,
+    )
+
+
+def _spacing(run: str, written: Written) -> Spacing:
+    follows = re.match(r"[\d-]*[A-Z]w?", run[written.end :])
+    assert follows  # noqa: S101 - it is ambiguous only before such a turn
+    turn, text = follows[0], written.word.text
+    if text.endswith("2"):
+        other = f"{text[:-1]} 2{turn}"
+    else:  # R'2U, R2-4U
+        doubled = text.removesuffix("'") + ("2'" if text.endswith("'") else "2")
+        other = f"{doubled} {turn.lstrip('0123456789-')}"
+    return Spacing(f"{text} {turn}", other, written.start, written.end + len(turn))

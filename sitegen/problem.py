@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import accumulate
 from typing import Final, Literal
 
 Severity = Literal["error", "warning"]
@@ -57,7 +59,7 @@ class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author
         return Wrong(self.rule, self.message, self.start + by, self.end + by)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Source:
     """A text cut out of a file, line by line, and where each of its lines stood.
 
@@ -79,24 +81,31 @@ class Source:
         count = text.count("\n") + 1
         return cls(file, text, tuple(range(1, count + 1)), (1,) * count)
 
+    @cached_property
+    def starts(self) -> tuple[int, ...]:
+        """For each line of `text`, the offset of its first character; and one past the end."""
+        lengths = (len(line) + 1 for line in self.text.split("\n"))
+        return tuple(accumulate(lengths, initial=0))
+
+    def row(self, offset: int) -> int:
+        """The line of `text`, from 0, that an offset lies in; the last for one past the end."""
+        return min(bisect_right(self.starts, offset) - 1, len(self.lines) - 1)
+
     def place(self, offset: int) -> tuple[int, int]:
         """The file's line and column, both from 1, of an offset into `text`."""
-        starts = [0]
-        for line in self.text.split("\n")[:-1]:
-            starts.append(starts[-1] + len(line) + 1)
-        row = bisect_right(starts, min(offset, len(self.text))) - 1
-        return self.lines[row], self.columns[row] + min(offset, len(self.text)) - starts[row]
+        at = min(offset, len(self.text))
+        row = self.row(at)
+        return self.lines[row], self.columns[row] + at - self.starts[row]
 
     def part(self, start: int, end: int) -> Source:
         """The source of `text[start:end]`."""
-        first_line, first_column = self.place(start)
-        row = self.text.count("\n", 0, start)
-        rows = self.text.count("\n", start, end) + 1
+        row, last = self.row(start), self.row(end)
+        _, column = self.place(start)
         return Source(
             self.file,
             self.text[start:end],
-            (first_line, *self.lines[row + 1 : row + rows]),
-            (first_column, *self.columns[row + 1 : row + rows]),
+            self.lines[row : last + 1],
+            (column, *self.columns[row + 1 : last + 1]),
         )
 
 

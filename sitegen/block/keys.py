@@ -11,10 +11,10 @@ from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.table import read_claims
 from sitegen.block.fence import read_fence
 from sitegen.block.model import Block, Context, Drawn, Given, Mark, Reference, Show, Solved, Told
-from sitegen.cube.geometry import SMALLEST
 from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import FACES
+from sitegen.cube.size import read_size
 from sitegen.cube.textnet import dots, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves
@@ -38,7 +38,6 @@ SHOWN: Final = {
 
 FOLDS: Final = {"answer": "moves and after behind a button", "all": "everything behind a button"}
 
-_SIZE: Final = re.compile(r"(\d+)(?:x(\d+))?")
 _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
 _FACE_ROW: Final = re.compile(r"^\s*[ULFRBD]\s*:", re.MULTILINE)
 
@@ -98,21 +97,6 @@ class Key(NamedTuple):
 
 def _title(reading: Reading) -> str:
     return " ".join(reading.source.text.split())
-
-
-def read_size(text: str, largest: int) -> int:
-    """Read how many layers a cube has: `7` or `7x7`.
-
-    Raises:
-        Wrong: `bad-value` where that is no size; `limit` where it is out of bounds.
-    """
-    found = _SIZE.fullmatch(text)
-    if not found or found[2] not in (None, found[1]):
-        raise Wrong("bad-value", f"`{text}` is no size of cube; write `7` or `7x7`", 0, len(text))
-    if len(found[1]) > 4 or not SMALLEST <= int(found[1]) <= largest:
-        message = f"cubes here have {SMALLEST} to {largest} layers each way, not {found[1]}"
-        raise Wrong("limit", message, 0, len(text))
-    return int(found[1])
 
 
 def _cube(reading: Reading) -> int:

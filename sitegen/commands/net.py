@@ -10,6 +10,7 @@ from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
 from sitegen.cube.geometry import LARGEST
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
+from sitegen.cube.size import read_size
 from sitegen.draw.picture import Picture
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, Step, spell
@@ -37,8 +38,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Draw in the terminal, or to a file."""
-    from sitegen.block.keys import read_size
-
     try:
         n = read_size(options.cube, LARGEST)
     except Wrong as wrong:

@@ -70,8 +70,8 @@ def _offers(parts: Parts) -> list[str]:
         return [f"{letter}{amount}"]
     if letter in PLAIN or letter in "mesXYZ":
         proper = letter if letter in PLAIN else letter.swapcase()
-        misplaced = pre if pre in ("2", "3") and not amount else ""
-        return [f"{proper}{amount or _amount(misplaced, '')}"]
+        misplaced = pre if pre in ("2", "3") and not parts.digits else ""
+        return [f"{proper}{_amount(misplaced, parts.primes) if misplaced else amount}"]
     return []
 
 

@@ -38,11 +38,12 @@ def read_moves(text: str, faults: list[Wrong], spacings: list[Spacing] | None = 
 class _Open:
     """A bracket not closed yet."""
 
-    __slots__ = ("mark", "parts", "start")
+    __slots__ = ("faults", "mark", "parts", "start")
 
-    def __init__(self, mark: str, start: int) -> None:
+    def __init__(self, mark: str, start: int, faults: int) -> None:
         self.mark = mark
         self.start = start
+        self.faults = faults  # how many there were when it was opened
         self.parts: list[list[Node]] = [[]]
 
 
@@ -80,7 +81,8 @@ class _Reader:
             assert found.lastgroup  # noqa: S101 - every branch has a name
             place = take[found.lastgroup](found[0], place)
         for left in self.opened:
-            self.fault(f"this `{left.mark}` is never closed", left.start, left.start + 1)
+            opener = self.text[left.start]
+            self.fault(f"this `{opener}` is never closed", left.start, left.start + 1)
         self.opened.clear()
         self.close_phrase()
         return Moves(tuple(self.phrases))
@@ -132,7 +134,7 @@ class _Reader:
         return after
 
     def open(self, mark: str, start: int) -> int:
-        self.opened.append(_Open(mark, start))
+        self.opened.append(_Open(mark, start, len(self.faults)))
         if len(self.opened) == DEEPEST + 1:
             self.fault(f"brackets stand more than {DEEPEST} deep here", start, start + 1, "limit")
         self.nodes = self.opened[-1].parts[0]
@@ -177,7 +179,7 @@ class _Reader:
                 *whole,
             )
         elif not all(bracket.parts):
-            if len(self.opened) < DEEPEST and not self.faulty_in(*whole):
+            if len(self.opened) < DEEPEST and len(self.faults) == bracket.faults:
                 empty = "an empty group `()` turns nothing; take it out"
                 half = "one half of this bracket is empty"
                 self.fault(empty if bracket.mark == "(" else half, *whole)
@@ -185,10 +187,6 @@ class _Reader:
             parts = tuple(map(tuple, bracket.parts))
             self.nodes.append(Group(bracket.mark, parts, count, undone, bracket.start, place))
         return place
-
-    def faulty_in(self, start: int, end: int) -> bool:
-        """Whether something inside has been complained of already."""
-        return any(start <= fault.start < end for fault in self.faults)
 
     def suffix(self, place: int, opened: int) -> tuple[int, int, bool]:
         """Read the count and prime that belong to what was opened and has just been closed.

@@ -10,6 +10,9 @@ from sitegen.notation.meant import FACE, LAYERED, PLAIN, Parts, nearly, no_turn
 from sitegen.notation.tree import Spacing, Word, Written
 from sitegen.problem import Wrong
 
+LONGEST_KNOWN: Final = 40
+"""Characters of the longest run that is remembered: the same turns come again and again."""
+
 LARGEST_COUNT: Final = 9
 """Digits of the largest count or layer that is read as a number at all."""
 
@@ -21,16 +24,20 @@ NEXT: Final = re.compile(rf"\d*(?:-\d+)?[{LAYERED}]")
 
 _NEXT_FACE: Final = re.compile(rf"\d*(?:-\d+)?[{FACE}]")
 _TURN: Final = re.compile(r"(?P<pre>\d+(?:-\d+)?)?(?P<letter>[A-Za-z])(?P<wide>[wW]?)")
+_FOLLOWS: Final = re.compile(r"[\d-]*[A-Z]w?")
 _LATE_WIDE: Final = re.compile(r"2w2?('?)")
 
 
-@lru_cache(maxsize=8192)
 def split_run(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
     """The turns in a run, and where it could be meant otherwise, places counted in the run.
 
     Raises:
         Wrong: `notation` or `limit`, for the first thing in it that is no turn.
     """
+    return _known(run) if len(run) <= LONGEST_KNOWN else _split(run)
+
+
+def _split(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
     words: list[Written] = []
     spacings: list[Spacing] = []
     place = 0
@@ -46,6 +53,9 @@ def split_run(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
         if ambiguous:
             spacings.append(_spacing(run, words[-1]))
     return tuple(words), tuple(spacings)
+
+
+_known: Final = lru_cache(maxsize=8192)(_split)
 
 
 def _parts(run: str, place: int) -> tuple[Parts, bool]:
@@ -68,7 +78,8 @@ def _parts(run: str, place: int) -> tuple[Parts, bool]:
     end, ambiguous = tail.end(), False
     if late and NEXT.match(run, tail.start("late")):
         end = tail.start("late")
-        ambiguous = primes == "'" and late == "2" and bool(_NEXT_FACE.match(run, end))
+        half_after_prime = not digits and primes == "'" and late == "2"
+        ambiguous = half_after_prime and bool(_NEXT_FACE.match(run, end))
         late = ""
     elif digits and not primes and NEXT.match(run, end):
         ambiguous = digits == "2" and bool(_NEXT_FACE.match(run, end))
@@ -103,7 +114,7 @@ def _word(parts: Parts) -> Word:
 
 
 def _spacing(run: str, written: Written) -> Spacing:
-    follows = re.match(r"[\d-]*[A-Z]w?", run[written.end :])
+    follows = _FOLLOWS.match(run, written.end)
     assert follows  # noqa: S101 - it is ambiguous only before such a turn
     turn, text = follows[0], written.word.text
     if text.endswith("2"):

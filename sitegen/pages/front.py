@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import yaml
 
-from sitegen.block.keys import read_size
+from sitegen.cube.size import read_size
 from sitegen.notation.spell import Sequences
 from sitegen.pages.settings import is_language_tag, sequence_problems
 from sitegen.problem import Problem, Source, Wrong

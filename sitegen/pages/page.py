@@ -217,6 +217,7 @@ class _Taken:
     headings: list[Heading] = field(default_factory=list)
     anchors: set[str] = field(default_factory=set)
     boxes: list[Box] = field(default_factory=list)
+    ids: dict[str, int] = field(default_factory=dict)  # the line each stands in
     problems: list[Problem] = field(default_factory=list)
     title: str = ""
     starts_with_title: bool = False
@@ -229,9 +230,7 @@ class _Taken:
 
     def body(self, tokens: Sequence[Token], source: Source) -> Body:
         """The HTML of tokens, what is to be filled in later left open."""
-        starts = [0]
-        for line in source.text.split("\n"):
-            starts.append(starts[-1] + len(line) + 1)
+        starts = source.starts
         for number, token in enumerate(tokens):
             if token.type == "inline" and token.children:
                 first, last = token.map or (0, 1)
@@ -240,7 +239,7 @@ class _Taken:
                     self.heading(tokens[number - 1], token, is_first=number == 1)
                 self.inline(token.children, region)
             elif token.type == "fence":
-                self.fence(token, source, starts)
+                self.fence(token, source)
         markdown = _markdown()
         html = markdown.renderer.render(tokens, markdown.options, {})
         pieces: list[str | Slot | Box] = []
@@ -279,20 +278,20 @@ class _Taken:
                     self.links.append(Link(address, child.type == "image", region))
                     child.attrSet(name, published(address))
 
-    def fence(self, token: Token, source: Source, starts: list[int]) -> None:
+    def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
         if kind != "moves" and kind not in BOXES:
             return
         row = token.map[0] if token.map else 0
-        inside = _inside(token, source, starts, row)
+        inside = _inside(token, source, row)
         if kind in BOXES:
             inner = _markdown().parse(inside.text)
             self.anchors.update(_ids(inner))
             self.boxes.append(Box(kind, self.body(inner, inside)))
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
             return
-        head = source.part(starts[row], starts[row + 1] - 1)
+        head = source.part(source.starts[row], source.starts[row + 1] - 1)
         block_id = self.block_id(words, head)
         number = len(self.blocks)
         self.blocks.append(BlockText(number, block_id, head, inside))
@@ -315,9 +314,8 @@ class _Taken:
             message = f"`{block_id}` is no id: ids are letters, digits and hyphens"
             self.problems.append(Problem.at(head, Wrong("bad-value", message, at, end)))
             return ""
-        earlier = next((block for block in self.blocks if block.id == block_id), None)
-        if earlier:
-            line = earlier.head.lines[0]
+        line = self.ids.setdefault(block_id, head.lines[0])
+        if line != head.lines[0]:
             message = f"the id `{block_id}` stands in line {line} already; ids are unique on a page"
             self.problems.append(
                 Problem.at(head, Wrong("duplicate-id", message, at, end), block_id)
@@ -331,13 +329,13 @@ def _ids(tokens: Sequence[Token]) -> list[str]:
     return [words[1] for words in infos if len(words) > 1 and words[0] == "moves"]
 
 
-def _inside(token: Token, source: Source, starts: list[int], row: int) -> Source:
+def _inside(token: Token, source: Source, row: int) -> Source:
     """The lines between a fence's marks, and where they stand in the file."""
     rows = token.content.removesuffix("\n").split("\n") if token.content else [""]
     lines, columns = [], []
     for number, text in enumerate(rows, row + 1):
         at = min(number, len(source.lines) - 1)
-        raw = source.text[starts[at] : starts[at + 1] - 1]
+        raw = source.text[source.starts[at] : source.starts[at + 1] - 1]
         if raw.endswith(text):
             before = len(raw) - len(text)
         else:  # a tab of which a list or quote took a part

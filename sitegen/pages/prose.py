@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from sitegen.block.keys import read_size
 from sitegen.cube.address import looks_like_address, read_address
+from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
 from sitegen.notation.spoken import spoken

@@ -1,10 +1,9 @@
-"""Files and folders that no repository keeps as they are: line ends, marks, bytes, links, length."""
+"""What no repository keeps as it is: line ends, marks, bytes, links, and what is far too long."""
 
 from __future__ import annotations
 
 import json
 import time
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -13,6 +12,7 @@ from sitegen.commands.main import main
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     Check = Callable[[], tuple[int, dict[str, Any]]]
 
@@ -35,7 +35,10 @@ sequences:
 Hold `R` up.
 """
 LONG = 100_000
-"""Characters of the longest line that authors are promised can be read."""
+"""Characters of a line that no reading may choke on."""
+
+FAR_TOO_LONG = 60
+"""Seconds: what hangs is a fault; how fast the rest is, the benchmarks say."""
 
 
 @pytest.fixture
@@ -187,6 +190,10 @@ def test_a_name_that_no_terminal_can_show(content: Path, check: Check, name: str
     assert [problem["rule"] for problem in found["problems"]] == ["file"]
 
 
+PRIME = "'"
+CHAIN = "".join(f"  a{i}: '{{a{i + 1}}}9'\n" for i in range(2000))
+
+
 def fill(piece: str) -> str:
     return (piece * (LONG // len(piece) + 1))[:LONG]
 
@@ -234,7 +241,7 @@ LINES = {
     "table": f"|{fill('a|')}\n|{fill('-|')}\n",
     "references": fill("[a]: b\n"),
 }
-"""What takes 100,000 characters on one line, or nested, to be read in a second or so."""
+"""Pages that hold such a line, by what it is made of."""
 
 
 @pytest.mark.parametrize("kind", LINES)
@@ -248,7 +255,7 @@ def test_a_line_of_100_000_characters(
     used = time.process_time() - start
     text = capsys.readouterr().out
     assert max(map(len, text.split("\n"))) < 2 * LONG
-    assert used < 20, f"{kind}: {used:.1f} s"
+    assert used < FAR_TOO_LONG, f"{kind}: {used:.1f} s"
 
 
 @pytest.mark.parametrize(
@@ -258,9 +265,7 @@ def test_a_line_of_100_000_characters(
         pytest.param(f"title: {fill('a')}", id="letters"),
         pytest.param(f"title: {fill('*a ')}", id="aliases"),
         pytest.param("a: &a [x]\n" + "b: [*a, *a]\n" * 20, id="anchors"),
-        pytest.param(
-            "sequences:\n" + "".join(f"  a{i}: '{{a{i + 1}}}9'\n" for i in range(2000)), id="chain"
-        ),
+        pytest.param(f"sequences:\n{CHAIN}", id="chain"),
         pytest.param(f"cube: {fill('9')}", id="digits"),
     ],
 )
@@ -270,7 +275,7 @@ def test_first_lines_that_are_too_much_are_refused_in_words(
     (content / "page.md").write_text(f"---\n{front}\n---\n\n# Page\n", "utf-8")
     start = time.process_time()
     status, found = check()
-    assert time.process_time() - start < 20
+    assert time.process_time() - start < FAR_TOO_LONG
     assert status == 1
     assert {problem["rule"] for problem in found["problems"]} <= {
         "front-matter",

@@ -1,0 +1,26 @@
+"""How many layers a cube has, read: `7` or `7x7`."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from sitegen.cube.geometry import SMALLEST
+from sitegen.problem import Wrong
+
+_SIZE: Final = re.compile(r"(\d+)(?:x(\d+))?")
+
+
+def read_size(text: str, largest: int) -> int:
+    """Read how many layers a cube has: `7` or `7x7`.
+
+    Raises:
+        Wrong: `bad-value` where that is no size; `limit` where it is out of bounds.
+    """
+    found = _SIZE.fullmatch(text)
+    if not found or found[2] not in (None, found[1]):
+        raise Wrong("bad-value", f"`{text}` is no size of cube; write `7` or `7x7`", 0, len(text))
+    if len(found[1]) > 4 or not SMALLEST <= int(found[1]) <= largest:
+        message = f"cubes here have {SMALLEST} to {largest} layers each way, not {found[1]}"
+        raise Wrong("limit", message, 0, len(text))
+    return int(found[1])

@@ -1,0 +1,315 @@
+"""Exit status, and what is said where: 0 all holds, 1 something does not, 2 cannot be run."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from command_running import break_page, clean_environment, files
+
+from sitegen.commands.main import COMMANDS
+from sitegen.problem import RULES
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from command_running import Program
+
+CHECKING = ("build", "check")
+
+
+@pytest.mark.parametrize("command", CHECKING)
+def test_all_holds(sitegen: Program, content: Path, command: str) -> None:
+    done = sitegen(command, content)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout == "2 pages, 2 blocks: everything holds\n"
+
+
+@pytest.mark.parametrize("command", CHECKING)
+def test_content_in_the_current_folder_is_meant_where_nothing_is_said(
+    sitegen: Program, content: Path, command: str
+) -> None:
+    assert content.name == "content"
+    assert sitegen(command).returncode == 0
+
+
+@pytest.mark.parametrize("command", CHECKING)
+def test_something_does_not_hold(sitegen: Program, content: Path, command: str) -> None:
+    break_page(content)
+    done = sitegen(command, content)
+    assert (done.returncode, done.stderr) == (1, "")
+    assert done.stdout.startswith("page.md:7:6: error: ")
+    assert done.stdout.endswith("2 pages, 2 blocks: 1 error\n")
+    assert "1 block is not judged until this one is mended" in done.stdout
+
+
+@pytest.mark.parametrize("command", CHECKING)
+def test_a_warning_alone_is_no_failure(sitegen: Program, content: Path, command: str) -> None:
+    (content / "page.md").write_text("# A page\n\n```moves four-turns\nmoves: R U R' U'\n```\n")
+    done = sitegen(command, content)
+    assert done.returncode == 0
+    assert "warning: " in done.stdout
+    assert done.stdout.endswith("2 pages, 2 blocks: 1 warning\n")
+
+
+@pytest.mark.parametrize("command", CHECKING)
+def test_settings_and_unreadable_pages_are_content(
+    sitegen: Program, content: Path, command: str
+) -> None:
+    (content / "site.toml").write_text("cube = 'three'\n")
+    assert sitegen(command, content).returncode == 1
+    (content / "site.toml").unlink()
+    (content / "page.md").write_bytes(b"# Caf\xe9\n")
+    assert sitegen(command, content).returncode == 1
+
+
+@pytest.mark.parametrize("command", CHECKING)
+@pytest.mark.parametrize("form", ["text", "json"])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        pytest.param(["nowhere"], id="missing-folder"),
+        pytest.param(["content", "--nonsense"], id="unknown-option"),
+        pytest.param(["content", "--format", "yaml"], id="unknown-format"),
+        pytest.param(["content", "nowhere"], id="one-too-many-or-missing"),
+    ],
+)
+@pytest.mark.usefixtures("content")
+def test_what_cannot_be_run(
+    sitegen: Program, tmp_path: Path, command: str, form: str, arguments: list[str]
+) -> None:
+    before = files(tmp_path)
+    done = sitegen(command, "--format", form, *arguments)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.strip()
+    assert "Traceback" not in done.stderr
+    assert files(tmp_path) == before
+
+
+@pytest.mark.parametrize("arguments", [[], ["nonsense"], ["--nonsense"]])
+def test_no_such_command(sitegen: Program, arguments: list[str]) -> None:
+    done = sitegen(*arguments)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "usage: sitegen" in done.stderr
+
+
+def test_a_file_is_no_content_folder_to_build(sitegen: Program, content: Path) -> None:
+    done = sitegen("build", content / "page.md")
+    assert (done.returncode, done.stdout) == (2, "")
+
+
+def is_a_file(out: Path) -> None:
+    out.write_text("mine\n")
+
+
+def holds_something_foreign(out: Path) -> None:
+    out.mkdir()
+    (out / "mine.txt").write_text("mine\n")
+
+
+def holds_a_foreign_folder(out: Path) -> None:
+    (out / "mine").mkdir(parents=True)
+
+
+def is_a_link_to_nothing(out: Path) -> None:
+    out.symlink_to(out.parent / "nothing")
+
+
+@pytest.mark.parametrize("form", ["text", "json"])
+@pytest.mark.parametrize(
+    "spoil", [is_a_file, holds_something_foreign, holds_a_foreign_folder, is_a_link_to_nothing]
+)
+def test_an_output_that_is_refused(
+    sitegen: Program, content: Path, tmp_path: Path, form: str, spoil: Callable[[Path], None]
+) -> None:
+    out = tmp_path / "site"
+    spoil(out)
+    before = files(tmp_path)
+    done = sitegen("build", content, "--out", out, "--format", form)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert str(out) in done.stderr
+    assert files(tmp_path) == before
+
+
+@pytest.mark.parametrize("where", ["content", "content/sub", "."])
+def test_an_output_in_or_around_the_content_is_refused(
+    sitegen: Program, content: Path, where: str
+) -> None:
+    before = files(content)
+    assert sitegen("build", content, "--out", where).returncode == 2
+    assert files(content) == before
+
+
+def test_something_foreign_in_an_old_output_is_refused(
+    sitegen: Program, content: Path, tmp_path: Path
+) -> None:
+    assert sitegen("build", content).returncode == 0
+    (tmp_path / "out" / "sub" / "mine.txt").write_text("mine\n")
+    before = files(tmp_path / "out")
+    done = sitegen("build", content)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "mine.txt" in done.stderr
+    assert files(tmp_path / "out") == before
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
+def test_an_output_that_may_not_be_written(sitegen: Program, content: Path, tmp_path: Path) -> None:
+    locked = tmp_path / "locked"
+    locked.mkdir(mode=0o500)
+    done = sitegen("build", content, "--out", locked / "out")
+    assert (done.returncode, done.stdout) == (2, "")
+
+
+def test_the_old_output_stays_on_any_problem(
+    sitegen: Program, content: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    assert sitegen("build", content).returncode == 0
+    before = files(out)
+    break_page(content)
+    (content / "new.md").write_text("# A new page that holds\n")
+    assert sitegen("build", content).returncode == 1
+    assert files(out) == before
+    own = tmp_path / "themes"
+    own.mkdir()
+    (content / "page.md").write_text(
+        "# Mended\n\n```moves four-turns\nmoves: R\ncheck: order 4\n```\n"
+    )
+    (own / "page.html").write_text("{% broken %}")
+    assert sitegen("build", content).returncode == 1
+    assert files(out) == before
+    (own / "page.html").unlink()
+    assert sitegen("build", content).returncode == 0
+    assert "new.html" in files(out)
+
+
+def test_check_writes_nothing(sitegen: Program, content: Path, tmp_path: Path) -> None:
+    before = files(tmp_path)
+    sitegen("check", content)
+    assert files(tmp_path) == before
+
+
+def test_a_folder_without_settings_may_be_named_from_anywhere(
+    sitegen: Program, content: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "else").mkdir()
+    done = sitegen("build", "../content", "--out", "../there", cwd=tmp_path / "else")
+    assert done.returncode == 0
+    assert (tmp_path / "there" / "sub" / "other.html").is_file()
+    assert files(content)["page.md"]
+
+
+PROBLEM = {
+    "file": str,
+    "line": int,
+    "column": int,
+    "severity": str,
+    "rule": str,
+    "block": (str, type(None)),
+    "message": str,
+    "waiting": int,
+    "suggest": list,
+}
+REPORT = {"format": int, "pages": int, "blocks": int, "problems": list}
+
+
+def fits(found: dict[str, Any], shape: dict[str, Any]) -> bool:
+    """Whether an object has exactly these keys, in this order, each of its type."""
+    return list(found) == list(shape) and all(
+        isinstance(found[key], kind) and not isinstance(found[key], bool)
+        for key, kind in shape.items()
+    )
+
+
+@pytest.mark.parametrize("command", CHECKING)
+def test_json_has_the_documented_shape(sitegen: Program, content: Path, command: str) -> None:
+    good = sitegen(command, content, "--format", "json")
+    assert (good.returncode, good.stderr) == (0, "")
+    assert json.loads(good.stdout) == {"format": 1, "pages": 2, "blocks": 2, "problems": []}
+    break_page(content)
+    (content / "sub" / "more.md").write_text("No title, and `R''` \U0001f9ca `R U3`.\n", "utf-8")
+    bad = sitegen(command, content, "--format", "json")
+    found = json.loads(bad.stdout)
+    assert (bad.returncode, bad.stderr) == (1, "")
+    assert fits(found, REPORT)
+    assert found["format"] == 1
+    problems = found["problems"]
+    assert [(p["file"], p["line"], p["column"], p["severity"], p["rule"]) for p in problems] == [
+        ("page.md", 7, 6, "error", "after-mismatch"),
+        ("sub/more.md", 1, 1, "error", "front-matter"),
+        ("sub/more.md", 1, 16, "warning", "near-moves"),
+        # the ice cube is one code point, and two in UTF-16
+        ("sub/more.md", 1, 26, "warning", "near-moves"),
+    ]
+    for problem in problems:
+        assert fits(problem, PROBLEM)
+        assert problem["severity"] == RULES[problem["rule"]][0]
+        assert all(isinstance(moves, str) for moves in problem["suggest"])
+    assert [problem["block"] for problem in problems] == ["four-turns", None, None, None]
+    assert [problem["waiting"] for problem in problems] == [1, 0, 0, 0]
+
+
+def test_check_of_pages_and_folders_within(sitegen: Program, content: Path) -> None:
+    (content / "site.toml").write_text("language = 1\n")
+    break_page(content)
+    (content / "sub" / "deep").mkdir()
+    (content / "sub" / "deep" / "bad.md").write_text("No title\n")
+
+    def wrong(*paths: str) -> tuple[int, list[str], int]:
+        done = sitegen("check", *paths, "--format", "json")
+        found = json.loads(done.stdout)
+        return done.returncode, [p["file"] for p in found["problems"]], found["pages"]
+
+    everything = ["page.md", "sub/deep/bad.md"]
+    assert wrong("content") == (1, everything, 3)
+    assert wrong("content/page.md") == (1, ["page.md"], 1)
+    assert wrong("content/sub") == (1, ["sub/deep/bad.md"], 2)
+    assert wrong("content/sub/deep") == (1, ["sub/deep/bad.md"], 1)
+    assert wrong("content/sub/other.md") == (0, [], 1)
+    assert wrong("content/sub/other.md", "content/page.md") == (1, ["page.md"], 2)
+    assert wrong("content/sub/../page.md", "content/sub/deep") == (1, everything, 2)
+
+
+def test_check_of_paths_in_two_content_folders(
+    sitegen: Program, content: Path, tmp_path: Path
+) -> None:
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "page.md").write_text("# Page\n")
+    done = sitegen("check", content, other)
+    assert (done.returncode, done.stdout) == (2, "")
+
+
+@pytest.mark.parametrize("command", [[], *([name] for name in COMMANDS)])
+def test_help(sitegen: Program, command: list[str]) -> None:
+    done = sitegen(*command, "--help", COLUMNS="80")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith(" ".join(["usage: sitegen", *command]))
+    assert max(map(len, done.stdout.split("\n"))) <= 80
+    if not command:
+        assert all(f"    {name} " in done.stdout for name in COMMANDS)
+
+
+def test_version(sitegen: Program) -> None:
+    done = sitegen("--version")
+    assert (done.returncode, done.stdout[:8]) == (0, "sitegen ")
+
+
+def test_a_reader_who_leaves_gets_no_traceback(content: Path) -> None:
+    (content / "long.md").write_text("# Long\n\n" + "A `R''` and\n" * 5000)
+    with subprocess.Popen(
+        [sys.executable, "-m", "sitegen", "check", str(content)],
+        env=clean_environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    ) as process:
+        assert process.stdout
+        assert process.stderr
+        process.stdout.read(10)
+        process.stdout.close()
+        assert process.stderr.read() == b""

@@ -143,11 +143,12 @@ def _judge(made: Made, references: References, in_blocks: dict[Key, list[Problem
         if key not in failed and any(problem.rule in REPAIRABLE for problem in wrong):
             found = repairs(done, made.contexts[block.file].setting(block.n))
             wrong = [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
-        if not wrong and key not in failed and (warning := unchecked(block)):
-            wrong = [warning]
-        elif wrong:
+        if wrong:
             failed.add(key)
         in_blocks[key] += wrong
+    for key, block in made.blocks.items():
+        if key not in failed and (warning := unchecked(block)):
+            in_blocks[key].append(warning)
     for key, count in waiting_on(failed, references).items():
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
 

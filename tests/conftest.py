@@ -6,6 +6,6 @@ import os
 
 from hypothesis import settings
 
-settings.register_profile("by-hand", deadline=None, max_examples=60)
-settings.register_profile("ci", deadline=None, max_examples=60, derandomize=True)
+settings.register_profile("by-hand", deadline=None, max_examples=40)
+settings.register_profile("ci", deadline=None, max_examples=40, derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "by-hand")

@@ -25,7 +25,7 @@ WORDS: Final = 600
 
 IN_A_COURSE: Final = 25
 
-_WORDS: Final = (
+_TEXT: Final = (
     "a again along and any around as at back before below beside bring but by can carry centre "
     "corner cube each edge every face finger first follow for from front goes hand has here hold "
     "home if in inner into is it its keep layer left lesson let line look middle more move next no "
@@ -33,12 +33,11 @@ _WORDS: Final = (
     "row same second see set side slice slot slow so stand start stay step still take that the "
     "then there third this three through to together top turn twice two under until up wait way "
     "what when where which white wing with without work yellow yet you"
-).split()
-_TURNS: Final = tuple(
-    turn + amount
-    for turn in "U D L R F B Uw Dw Lw Rw Fw Bw 3Uw 3Rw 3Fw 2R 3L 2-3U 2F M E S".split()
-    for amount in ("", "'", "2")
 )
+_WORDS: Final = tuple(_TEXT.split())
+
+_LAYERS: Final = "U D L R F B Uw Dw Lw Rw Fw Bw 3Uw 3Rw 3Fw 2R 3L 2-3U 2F M E S"
+_TURNS: Final = tuple(turn + amount for turn in _LAYERS.split() for amount in ("", "'", "2"))
 _SPANS: Final = ("`UF2R`", "`FR`", "`U2F3R`", "`3Rw' U2`", "`R U R' U'`", "`[R, U]`", "`text: R`")
 
 
@@ -89,14 +88,14 @@ def _page(number: int, names: list[str]) -> str:
     near = names[max(0, number - 3) : number + 4]
     links = [name.split("/")[1] for name in near if name.split("/")[0] == _course(number)]
     parts = ["---", f"title: Lesson {number + 1}", f"summary: {_sentence(chance)}", "---", ""]
-    for block in range(BLOCKS):
+    for block in _blocks(chance):
         parts += [f"## {_sentence(chance)[:40].rstrip()}", ""]
         words = 0
         while words < WORDS / BLOCKS:
             paragraph = _paragraph(chance, links)
             words += len(paragraph.split())
             parts += [paragraph, ""]
-        parts += [_block(chance, block), ""]
+        parts += [block, ""]
     return "\n".join(parts)
 
 
@@ -117,32 +116,44 @@ def _paragraph(chance: random.Random, links: list[str]) -> str:
     return ". ".join(sentences) + "."
 
 
-def _block(chance: random.Random, number: int) -> str:
-    """A block of its own kind for each number, all true."""
-    written = moves_of(chance, 15, 25)
-    cut = len(written) // 2
-    lines = ["moves:", f"  {' '.join(written[:cut])}  // {_sentence(chance)}"]
-    lines += [f"  {' '.join(written[cut:])}"]
-    turns = turns_of(" ".join(written))
-    motion = Motion.of(N, turns)
-    start = Position.solved(N)
-    if number in (1, 2):
-        setup = " ".join(moves_of(chance, 15, 25))
-        start = start.after(Motion.of(N, turns_of(setup)))
-        lines.insert(0, f"from: {setup}")
-    after = start.after(motion)
+def _blocks(chance: random.Random) -> list[str]:
+    """A page's blocks, all true: from solved, from moves, from the block above; nets and claims."""
+    blocks = []
+    ended = Position.solved(N)
+    for number in range(BLOCKS):
+        start, setup = Position.solved(N), []
+        if number == 1:
+            written = " ".join(moves_of(chance, 15, 25))
+            start = start.after(Motion.of(N, turns_of(written)))
+            setup = [f"from: {written}"]
+        elif number == 2:
+            start, setup = ended, ["from: last"]
+        written = " ".join(moves_of(chance, 15, 25))
+        ended = start.after(Motion.of(N, turns_of(written)))
+        head = [f"```moves block-{number + 1}", f"title: {_sentence(chance)[:30].rstrip()}"]
+        told = _told(number, written, ended)
+        blocks.append("\n".join([*head, *setup, *_moves(chance, written), *told, "```"]))
+    return blocks
+
+
+def _moves(chance: random.Random, written: str) -> list[str]:
+    """The moves in two phrases, the first with a caption."""
+    words = written.split()
+    cut = len(words) // 2
+    first, second = " ".join(words[:cut]), " ".join(words[cut:])
+    return ["moves:", f"  {first}  // {_sentence(chance)}", f"  {second}"]
+
+
+def _told(number: int, written: str, after: Position) -> list[str]:
+    """What a block states: a whole net (0, 1), two faces (2), claims (3), claims and marks (4)."""
     if number in (0, 1):
-        lines += ["after:", *(f"  {row}" for row in write_cross(after, DEFAULT))]
-    elif number == 2:
-        lines += ["after:", *_two_faces(after)]
-    else:
-        lines += ["check:", f"  turns {count_turns(turns, N, 'OBTM')} OBTM"]
-        lines += [f"  parity wings {layer} {_parity(after, layer)}" for layer in (2, 3)]
-        lines += [f"  same as {' '.join(written)}"]
-    if number == 4:
-        lines += ["mark: UF2R = a, FD3L = b"]
-    title = f"title: {_sentence(chance)[:30].rstrip()}"
-    return "\n".join([f"```moves block-{number + 1}", title, *lines, "```"])
+        return ["after:", *(f"  {row}" for row in write_cross(after, DEFAULT))]
+    if number == 2:
+        return ["after:", *_two_faces(after)]
+    claims = [f"  parity wings {layer} {_parity(after, layer)}" for layer in (2, 3)]
+    length = f"  turns {count_turns(turns_of(written), N, 'OBTM')} OBTM"
+    marks = ["mark: UF2R = a, FD3L = b"] if number == 4 else []
+    return ["check:", length, *claims, f"  same as {written}", *marks]
 
 
 def _two_faces(position: Position) -> list[str]:

@@ -17,8 +17,8 @@ FOUR_TURNS = """
          W W O
          W W G
          W W G
-  B O O  G G Y  R R W  O B W
-  O O O  G G W  B R R  W B B
+  B O O  G G Y  R R W  B R R
+  O O O  G G W  B R R  B B B
   O O O  G G G  W R R  B B B
          Y Y R
          Y Y Y

@@ -9,7 +9,7 @@ import sys
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from command_running import break_page, clean_environment, files
+from command_running import PAGE, break_page, clean_environment, files
 
 from sitegen.commands.main import COMMANDS
 from sitegen.problem import RULES
@@ -177,9 +177,7 @@ def test_the_old_output_stays_on_any_problem(
     assert files(out) == before
     own = tmp_path / "themes"
     own.mkdir()
-    (content / "page.md").write_text(
-        "# Mended\n\n```moves four-turns\nmoves: R\ncheck: order 4\n```\n"
-    )
+    (content / "page.md").write_text(PAGE, "utf-8")
     (own / "page.html").write_text("{% broken %}")
     assert sitegen("build", content).returncode == 1
     assert files(out) == before
@@ -301,7 +299,7 @@ def test_version(sitegen: Program) -> None:
 
 
 def test_a_reader_who_leaves_gets_no_traceback(content: Path) -> None:
-    (content / "long.md").write_text("# Long\n\n" + "A `R''` and\n" * 5000)
+    (content / "long.md").write_text("# Long\n\n" + "A `R''` and\n" * 1000)
     with subprocess.Popen(
         [sys.executable, "-m", "sitegen", "check", str(content)],
         env=clean_environment(),

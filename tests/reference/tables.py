@@ -2,7 +2,7 @@
 
 Run as a script, it writes every table anew into the pages of `content/`:
 
-    python tests/reference/tables.py
+    PYTHONPATH=. python tests/reference/tables.py
 """
 
 from __future__ import annotations
@@ -12,26 +12,28 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-ROOT: Final = Path(__file__).parents[2]
-if __name__ == "__main__":
-    sys.path.insert(0, str(ROOT))
-
 from sitegen.block.claims.table import CLAIMS, PREFIXES
 from sitegen.block.facts import FACTS
 from sitegen.block.keys import FOLDS, KEYS, SHOWN
 from sitegen.commands.main import COMMANDS
+from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.places import CLASSES
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.notation.count import METRICS
+from sitegen.notation.read import DEEPEST
+from sitegen.notation.runs import LARGEST_COUNT
+from sitegen.notation.spell import MOST_TURNS
+from sitegen.pages import front
 from sitegen.pages.front import FRONT_KEYS
+from sitegen.pages.page import LONGEST_PAGE
 from sitegen.pages.settings import LIMITS, SETTINGS
 from sitegen.problem import RULES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
-CONTENT: Final = ROOT / "content"
+CONTENT: Final = Path(__file__).parents[2] / "content"
 
 _MARKED: Final = re.compile(
     r"^\[begin (?P<name>[a-z]+)\]: #(?P=name)\n(?P<table>.*?)^\[end (?P=name)\]: #(?P=name)$",
@@ -99,17 +101,29 @@ def _limits() -> str:
 
 def _colours() -> str:
     rows = [
-        (_code(face), _code(letter), name, _code(value))
-        for face, letter, name, value in zip(
-            FACES, DEFAULT.letters, DEFAULT.names, DEFAULT.values, strict=True
-        )
+        (_code(face), _code(letter), name)
+        for face, letter, name in zip(FACES, DEFAULT.letters, DEFAULT.names, strict=True)
     ]
-    return _table(("face", "letter", "name", "value"), rows)
+    return _table(("face of the solved cube", "letter", "name"), rows)
 
 
 def _rules() -> str:
-    rows = [(_code(name), kind, _prose(meaning)) for name, (kind, meaning) in RULES.items()]
-    return _table(("rule", "severity", "what is wrong"), rows)
+    # two columns, as a third would leave no room for the sentence on a narrow screen
+    rows = {name: f"{kind}: {meaning}" for name, (kind, meaning) in RULES.items()}
+    return _words("rule", rows)
+
+
+def _bounds() -> str:
+    rows = [
+        ("layers of a cube each way", f"{SMALLEST} to {LARGEST}"),
+        ("turns in one block, counts carried out", f"{MOST_TURNS:,}"),
+        ("brackets within one another", f"{DEEPEST:,}"),
+        ("digits of a count or a layer", f"{LARGEST_COUNT:,}"),
+        ("characters of a page", f"{LONGEST_PAGE:,}"),
+        ("characters between the lines at its top", f"{front.LONGEST:,}"),
+        ("opening brackets and list marks there", f"{front.DEEPEST:,}"),
+    ]
+    return _table(("what", "at most"), rows)
 
 
 def _commands() -> str:
@@ -131,6 +145,7 @@ TABLES: Final[dict[str, Callable[[], str]]] = {
     "settings": _settings,
     "limits": _limits,
     "commands": _commands,
+    "bounds": _bounds,
     "rules": _rules,
 }
 """Every table by the name it stands under in a page."""
@@ -158,7 +173,7 @@ def main() -> None:
         renewed = with_tables(text)
         if renewed != text:
             path.write_text(renewed, "utf-8")
-            sys.stdout.write(f"{path.relative_to(ROOT)}: tables written anew\n")
+            sys.stdout.write(f"{path.relative_to(CONTENT)}: tables written anew\n")
 
 
 if __name__ == "__main__":

@@ -1,0 +1,118 @@
+"""A built site as a browser meets it: under a sub-path of a server, and from a plain folder."""
+
+from __future__ import annotations
+
+import functools
+import os
+import threading
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+from urllib.parse import quote
+
+import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from playwright.sync_api import Browser, BrowserContext, Page, Route
+
+ROOT = Path(__file__).parents[2]
+PACKAGES = Path(__file__).parent / "node_modules"
+
+
+def missing(what: str) -> NoReturn:
+    """Skip a test for want of something, unless it is said that nothing may be wanting."""
+    if os.environ.get("SITEGEN_BROWSER") == "required":
+        pytest.fail(f"{what} is missing, and SITEGEN_BROWSER=required")
+    pytest.skip(f"{what} is missing")
+
+
+def package(path: str) -> Path:
+    """A file of the packages in `package.json`, which `npm ci` puts here."""
+    found = PACKAGES / path
+    if not found.is_file():
+        missing(f"{path.partition('/')[0]} (run `npm ci --ignore-scripts` in tests/browser)")
+    return found
+
+
+@dataclass(frozen=True)
+class Served:
+    """A built site: its folder, and the address it is served at, ending in a slash."""
+
+    name: str
+    folder: Path
+    address: str
+
+    @property
+    def pages(self) -> list[str]:
+        """Every page but the one for wrong addresses, which is at home at every depth."""
+        found = (path.relative_to(self.folder).as_posix() for path in self.folder.rglob("*.html"))
+        return sorted(page for page in found if page != "404.html")
+
+    def url(self, page: str) -> str:
+        return self.address + quote(page)
+
+
+@contextmanager
+def serve(name: str, folder: Path) -> Iterator[Served]:
+    """Serve a folder on loopback, below `/cubes/` and nowhere else."""
+
+    class Below(SimpleHTTPRequestHandler):
+        def translate_path(self, path: str) -> str:
+            below = path.removeprefix("/cubes")
+            return super().translate_path(below if below != path else "/nothing-is-here")
+
+        def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - its name there
+            pass
+
+    handler = functools.partial(Below, directory=str(folder))
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield Served(name, folder, f"http://127.0.0.1:{server.server_port}/cubes/")
+        server.shutdown()
+
+
+@dataclass
+class Watched:
+    """A page of the browser, and all that should not have happened in it."""
+
+    page: Page
+    wrong: list[str] = field(default_factory=list)
+
+
+@contextmanager
+def watched(browser: Browser, home: str, **options: object) -> Iterator[Watched]:
+    """Open a page that may fetch below `home` only; complaints of every kind are kept."""
+    context: BrowserContext = browser.new_context(**options)  # type: ignore[arg-type]
+    seen = Watched(context.new_page())
+
+    def decide(route: Route) -> None:
+        if route.request.url.startswith(home):
+            route.continue_()
+        else:
+            seen.wrong.append(f"asks for {route.request.url}")
+            route.abort()
+
+    context.route("**/*", decide)
+    context.on(
+        "console",
+        lambda said: seen.wrong.append(said.text) if said.type in ("error", "warning") else None,
+    )
+    context.on("weberror", lambda error: seen.wrong.append(str(error.error)))
+    context.on(
+        "response",
+        lambda got: seen.wrong.append(f"{got.status} {got.url}") if got.status >= 400 else None,
+    )
+    yield seen
+    context.close()
+
+
+def open_folds(page: Page) -> int:
+    """Press every button that hides something; how many there were."""
+    buttons = page.locator("summary")
+    for number in range(buttons.count()):
+        buttons.nth(number).click()
+    return buttons.count()

@@ -1,0 +1,69 @@
+"""A browser, and the sites it is shown: the club's own, and one of every form a page can have."""
+
+from __future__ import annotations
+
+import shutil
+from typing import TYPE_CHECKING
+
+import pytest
+from browser_site import ROOT, Served, missing, serve
+
+from sitegen.commands.main import main
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from playwright.sync_api import Browser
+
+FORMS_SETTINGS = """
+title = "Every form"
+summary = "Pages of the tests."
+url = "https://example.org/cubes/"
+
+[[courses]]
+title = "Written forms"
+summary = "Nets and keys."
+pages = ["nets.md", "keys.md", "containers.md"]
+"""
+
+
+def forms(folder: Path) -> Path:
+    """A content folder of the pages that the tests know to be good."""
+    pages = ROOT / "tests" / "pages" / "good"
+    own = {"own-colours"}  # a site of its own
+    shutil.copytree(pages, folder, ignore=lambda _folder, names: own & {*names})
+    (folder / "site.toml").write_text(FORMS_SETTINGS, "utf-8")
+    return folder
+
+
+@pytest.fixture(scope="session", params=["club", "forms"])
+def site(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Served]:
+    folder = tmp_path_factory.mktemp(request.param)
+    content = ROOT / "content" if request.param == "club" else forms(folder / "content")
+    out = folder / "out"
+    assert main(["build", str(content), "--out", str(out)]) == 0
+    with serve(request.param, out) as served:
+        yield served
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser for all tests: the system's own; nothing is downloaded."""
+    program = shutil.which("chromium")
+    if program is None:
+        missing("chromium")
+    try:
+        from playwright.sync_api import sync_playwright  # noqa: PLC0415 - it may be missing
+    except ImportError:
+        missing("the Python package playwright")
+    quiet = ("background-networking", "component-update", "sync")
+    arguments = [f"--disable-{part}" for part in ("gpu", "dev-shm-usage", *quiet)]
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(
+            executable_path=program, args=["--no-sandbox", "--no-first-run", *arguments]
+        )
+        yield opened
+        opened.close()

@@ -1,0 +1,117 @@
+"""Pages judged by others: axe-core for those who cannot see them well, Nu for what HTML allows."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from browser_site import missing, open_folds, package, watched
+
+from sitegen.commands.main import main
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from browser_site import Served
+    from playwright.sync_api import Browser
+
+LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+"""What axe-core is asked for; `target-size` runs only where `wcag22aa` is named."""
+
+TOO_MANY = 6000
+"""Elements on a page from which axe-core takes minutes: a 33x33 has that many stickers."""
+
+
+@cache
+def axe() -> str:
+    return package("axe-core/axe.min.js").read_text("utf-8")
+
+
+def judged(browser: Browser, site: Served, page: str, **options: Any) -> list[str]:  # noqa: ANN401
+    """What axe-core finds wrong in a page, everything on it unfolded."""
+    # the page's own rule against foreign script is for readers; the judge is let in
+    with watched(browser, site.address, bypass_csp=True, **options) as seen:
+        seen.page.goto(site.url(page))
+        open_folds(seen.page)
+        if seen.page.evaluate("document.querySelectorAll('*').length") > TOO_MANY:
+            return []
+        seen.page.evaluate(axe())
+        found = seen.page.evaluate(f"axe.run(document, {{runOnly: {json.dumps(LEVELS)}}})")
+        assert found["passes"]
+        return [
+            f"{page}: {one['id']}: {node['html'][:120]}"
+            for one in found["violations"]
+            for node in one["nodes"]
+        ]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [320, 1280])
+def test_axe_finds_nothing(browser: Browser, site: Served, scheme: str, width: int) -> None:
+    pages = [*site.pages, *(["404.html"] if (site.folder / "404.html").exists() else [])]
+    size = {"width": width, "height": 900}
+    wrong = [
+        fault
+        for page in pages
+        for fault in judged(browser, site, page, color_scheme=scheme, viewport=size)
+    ]
+    assert wrong == []
+
+
+def test_axe_sees_what_is_wrong(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address, bypass_csp=True) as seen:
+        seen.page.goto(site.url("index.html"))
+        seen.page.evaluate("document.querySelector('main').append(document.createElement('img'))")
+        seen.page.evaluate(axe())
+        found = seen.page.evaluate("axe.run(document, {runOnly: ['wcag2a']})")
+        assert "image-alt" in {one["id"] for one in found["violations"]}
+
+
+def nu(files: list[Path], *options: str) -> list[str]:
+    """What the Nu Html Checker says of files of one kind, errors and warnings alike."""
+    if shutil.which("java") is None:
+        missing("java")
+    program = package("vnu-jar/build/dist/vnu.jar")
+    done = subprocess.run(
+        [
+            *("java", "-Xss2m", "-jar", str(program)),
+            *("--format", "json", "--stdout", "--exit-zero-always", *options),
+            *map(str, files),
+        ],
+        capture_output=True,
+        encoding="utf-8",
+        check=True,
+    )
+    return [
+        f"{said['url'].rpartition('/')[2]}:{said.get('lastLine')}: {said['message']}"
+        for said in json.loads(done.stdout)["messages"]
+        if not is_about_local_files(said["message"])
+    ]
+
+
+def is_about_local_files(message: str) -> bool:
+    """The checker warns that `'self'` blocks a page's own files: those on a disk have no origin."""
+    return message.startswith("Resource violates Content Security Policy")
+
+
+def test_nu_says_nothing_of_any_page(site: Served) -> None:
+    assert nu(sorted(site.folder.rglob("*.html"))) == []
+
+
+def test_nu_says_nothing_of_any_picture(site: Served, tmp_path: Path) -> None:
+    for n in (2, 3, 4, 7):
+        drawn = tmp_path / f"net-{n}.svg"
+        assert main(["net", "R U2 F'", "--cube", str(n), "--letters", "--out", str(drawn)]) == 0
+    pictures = [*sorted(site.folder.rglob("*.svg")), *sorted(tmp_path.glob("*.svg"))]
+    assert len(pictures) > 4
+    assert nu(pictures, "--svg") == []
+
+
+def test_nu_sees_what_is_wrong(tmp_path: Path) -> None:
+    page = tmp_path / "wrong.html"
+    page.write_text("<!doctype html><html lang=en><title>A</title><p><li>b", "utf-8")
+    assert nu([page])

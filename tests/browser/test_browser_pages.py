@@ -1,0 +1,215 @@
+"""Pages in a browser: narrow, folded, from a folder, below a sub-path, on paper; and quiet."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import unicodedata
+from typing import TYPE_CHECKING
+
+import pytest
+from browser_site import missing, open_folds, watched
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from browser_site import Served
+    from playwright.sync_api import Browser, Page
+
+NARROW = 320
+"""CSS pixels: the width at which nothing may need scrolling sideways (WCAG 2.2, 1.4.10)."""
+
+SHEET = (210 - 2 * 16) * 96 / 25.4, (297 - 2 * 18) * 96 / 25.4
+"""CSS pixels inside the margins of an A4 sheet (ISO 216; the margins are the theme's)."""
+
+IS_STYLED = """() => {
+    const links = [...document.querySelectorAll('link[rel=stylesheet]')];
+    return links.length > 3 && links.every(link => link.sheet)
+        && getComputedStyle(document.querySelector('.skip')).position === 'absolute';
+}"""
+
+
+def test_every_page_is_quiet_and_narrow(browser: Browser, site: Served) -> None:
+    assert len(site.pages) > 5
+    wide, wrong = {}, {}
+    for page in site.pages:
+        with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as seen:
+            seen.page.goto(site.url(page))
+            open_folds(seen.page)
+            width = seen.page.evaluate("document.documentElement.scrollWidth")
+            if width != NARROW:
+                wide[page] = width
+            if seen.wrong:
+                wrong[page] = seen.wrong
+    assert (wide, wrong) == ({}, {})
+
+
+def test_what_is_too_wide_is_seen(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as seen:
+        seen.page.goto(site.url("index.html"))
+        seen.page.evaluate("document.querySelector('main').style.width = '400px'")
+        assert seen.page.evaluate("document.documentElement.scrollWidth") > NARROW
+
+
+def test_what_is_fetched_elsewhere_is_seen(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address, bypass_csp=True) as seen:
+        seen.page.goto(site.url("index.html"))
+        seen.page.evaluate("fetch('http://example.org/').catch(() => 0)")
+        assert "asks for http://example.org/" in seen.wrong
+
+
+def test_pages_work_from_a_plain_folder(browser: Browser, site: Served) -> None:
+    home = site.folder.as_uri()
+    with watched(browser, home) as seen:
+        for page in site.pages:
+            seen.page.goto(f"{home}/{page}")
+            assert seen.page.evaluate(IS_STYLED), page
+        assert seen.wrong == []
+
+
+def test_pages_work_without_script(browser: Browser, site: Served) -> None:
+    folded = 0
+    with watched(browser, site.address, java_script_enabled=False) as seen:
+        for page in site.pages:
+            seen.page.goto(site.url(page))
+            assert seen.page.locator("script").count() == 0
+            assert seen.page.evaluate(IS_STYLED), page
+            folded += open_folds(seen.page)
+            for fold in seen.page.locator("details").all():
+                assert fold.locator("svg, .moves").first.is_visible()
+        assert seen.wrong == []
+    assert folded
+
+
+LETTERS = """() => [...document.querySelectorAll('svg text')].map(text => [
+    getComputedStyle(text).fontSize === `${text.getAttribute('font-size')}px`
+        && getComputedStyle(text).textTransform === 'none',
+    text.outerHTML])"""
+
+
+def test_the_theme_leaves_the_letters_in_pictures_alone(browser: Browser, site: Served) -> None:
+    letters = []
+    with watched(browser, site.address) as seen:
+        for page in site.pages:
+            seen.page.goto(site.url(page))
+            letters += [(page, *found) for found in seen.page.evaluate(LETTERS)]
+    assert [(page, text) for page, fits, text in letters if not fits] == []
+    assert letters
+
+
+def test_every_link_leads_somewhere(browser: Browser, site: Served) -> None:
+    links = "[...document.links].map(link => link.href)"
+    ids = "[...document.querySelectorAll('[id]')].map(found => found.id)"
+    asked, there = {}, {}
+    with watched(browser, site.address) as seen:
+        for page in site.pages:
+            seen.page.goto(site.url(page))
+            asked[page] = seen.page.evaluate(links)
+            there[site.url(page)] = {"", *seen.page.evaluate(ids)}
+    dead = [
+        (page, link)
+        for page, found in asked.items()
+        for link in found
+        if link.startswith(site.address)
+        and link.partition("#")[2] not in there.get(link.partition("#")[0], ())
+    ]
+    assert dead == []
+    assert len(set().union(*asked.values())) > len(site.pages)
+
+
+def test_the_page_for_wrong_addresses_is_at_home_anywhere(site: Served) -> None:
+    page = site.folder / "404.html"
+    if not page.exists():
+        assert site.name != "forms", "a site with `url` has one"
+        return
+    text = page.read_text("utf-8")
+    assert not re.findall(r'(?:href|src)="(?![/#]|https?:)', text)
+
+
+def on_paper(page: Page, folder: Path) -> list[str]:
+    """The words of each sheet that the page takes, spaces taken out."""
+    program = shutil.which("pdftotext")
+    if program is None:
+        missing("pdftotext")
+    target = folder / "page.pdf"
+    page.pdf(path=target, format="A4", print_background=False)
+    done = subprocess.run(
+        [program, "-layout", str(target), "-"],
+        capture_output=True,
+        encoding="utf-8",
+        check=True,
+    )
+    return [squeezed(sheet) for sheet in done.stdout.split("\f")]
+
+
+def squeezed(text: str) -> str:
+    return re.sub(r"\s+", "", unicodedata.normalize("NFKC", text))
+
+
+WORDS = """() => {
+    const shown = node => {
+        for (let at = node.parentElement; at; at = at.parentElement) {
+            if (at instanceof SVGElement || getComputedStyle(at).display === 'none') return false;
+        }
+        return true;
+    };
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    const words = [];
+    while (walker.nextNode()) {
+        if (shown(walker.currentNode)) words.push(...walker.currentNode.data.split(/\\s+/));
+    }
+    return words.filter(word => word);
+}"""
+
+FIGURES = """() => [...document.querySelectorAll('.moves-figure')].map(figure => ({
+    number: figure.querySelector('.number').textContent,
+    height: figure.getBoundingClientRect().height,
+    whole: getComputedStyle(figure).breakInside === 'avoid',
+    pictures: [...figure.querySelectorAll('.picture')].map(picture => ({
+        height: picture.getBoundingClientRect().height,
+        whole: getComputedStyle(picture).breakInside === 'avoid',
+    })),
+}))"""
+
+
+def test_paper_has_every_word_and_cuts_no_figure(
+    browser: Browser, site: Served, tmp_path: Path
+) -> None:
+    lost: list[tuple[str, str]] = []
+    cut: list[tuple[str, str, float]] = []
+    figures = 0
+    for name in site.pages:
+        with watched(browser, site.address) as seen:
+            page = seen.page
+            page.set_viewport_size({"width": int(SHEET[0]), "height": int(SHEET[1])})
+            page.goto(site.url(name))
+            sheets = on_paper(page, tmp_path)
+            page.emulate_media(media="print")
+            everything = "".join(sheets)
+            lost += [
+                (name, word) for word in page.evaluate(WORDS) if squeezed(word) not in everything
+            ]
+            title = squeezed(page.locator("h1").inner_text())
+            assert title in sheets[0], f"{name} begins with an empty sheet"
+            for figure in page.evaluate(FIGURES):
+                figures += 1
+                # a figure higher than a sheet has to go on on the next one, and its pictures not
+                parts = figure["pictures"] if figure["height"] > SHEET[1] else [figure]
+                whole = all(part["whole"] and part["height"] <= SHEET[1] for part in parts)
+                if not whole or squeezed(figure["number"]) not in everything:
+                    cut.append((name, figure["number"], figure["height"]))
+    assert (lost, cut) == ([], [])
+    assert figures
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_colour_follows_the_reader(browser: Browser, site: Served, scheme: str) -> None:
+    with watched(browser, site.address, color_scheme=scheme) as seen:
+        seen.page.goto(site.url("index.html"))
+        shown = seen.page.evaluate(
+            "[document.body, document.documentElement].map(e => getComputedStyle(e))"
+            ".map(s => s.backgroundColor).find(c => !c.endsWith(', 0)')) ?? 'rgb(255, 255, 255)'"
+        )
+        red, green, blue = map(int, re.findall(r"\d+", shown)[:3])
+        assert (red + green + blue > 3 * 128) == (scheme == "light")

@@ -19,6 +19,7 @@ from sitegen.pages.references import (
     Key,
     References,
     find_references,
+    no_block,
     page_named,
     replay_order,
     waiting_on,
@@ -248,7 +249,11 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
     if key in made.replays:
         fact(made.replays[key], asked)
     elif key is None and asked.words[0] in FACTS:
-        raise Wrong("reference", f"no block `{asked.id}` stands on the page asked")
+        target = page_named(file, asked.page) if asked.page else file
+        if target not in made.pages:
+            raise Wrong("reference", f"there is no page `{asked.page}`")
+        ids = [block.id for block in made.pages[target].blocks if block.id]
+        raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
 
 
 def find_block(made: Made, file: str, asked: Asked) -> Key | None:

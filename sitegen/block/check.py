@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sitegen.block.model import Drawn
 from sitegen.cube.address import write_sticker
@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from sitegen.problem import Source
 
 
+FEW: Final = 2
+"""Stickers of a net that may differ for the drawing, not the moves, to be the likelier slip."""
+
+
 def check(replay: Replay) -> list[Problem]:
     """All that does not hold in a replayed block, in the order of its keys in the reference."""
     block = replay.block
@@ -33,7 +37,16 @@ def check(replay: Replay) -> list[Problem]:
     problems += _net(replay, block.after, replay.after, "after")
     if block.check and not block.impossible:
         problems += [p for claim in block.claims for p in _claim(replay, claim, block.check)]
-    return problems
+    return [_likelier_drawing(problems[0])] if len(problems) == 1 and block.claims else problems
+
+
+def _likelier_drawing(problem: Problem) -> Problem:
+    """The one problem of a block whose claims hold: with so little wrong, it is the drawing."""
+    marks = problem.compared.marks if problem.compared else ()
+    if not 0 < sum(map(len, marks)) <= FEW:
+        return problem
+    message = f"{problem.message}; every claim holds, so the drawing is the likelier slip"
+    return replace(problem, message=message)
 
 
 def holds(replay: Replay) -> bool:
@@ -116,7 +129,8 @@ def _goal(replay: Replay) -> Iterator[Problem]:
     else:
         text = source.text
         span = len(text) - len(text.lstrip()), len(text.rstrip())
-    message = f"the moves do not lead to this position: {_count(len(differ))} differ from it"
+    verb = "differs" if len(differ) == 1 else "differ"
+    message = f"the moves do not lead to this position: {_count(len(differ))} {verb} from it"
     compared = Compared(tuple(expected), tuple(found), marks)
     yield _problem(block, source, Wrong("to-mismatch", message, *span), compared)
 
@@ -137,8 +151,9 @@ def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> I
         if cell.colour >= 0 and position.colours[cell.sticker] != cell.colour
     )
     shown = replay.block.scheme.names[position.colours[first]]
+    differ = "differs" if number == 1 else "differ"
     message = (
-        f"{_count(number)} of this net differ from the position {when}; the first is "
+        f"{_count(number)} of this net {differ} from the position {when}; the first is "
         f"`{write_sticker(first, position.n)}`, which shows {shown}"
     )
     wrong = Wrong(f"{key}-mismatch", message, start, end)
@@ -153,8 +168,9 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
     moment = replay.moment(claim.line)
     verdict = claim.judge(moment)
     if not verdict.holds:
-        when = {None: "", 0: " (before the moves)"}.get(claim.line, f" (after line {claim.line})")
-        message = f"`{claim.text}` does not hold{when}; found: {verdict.found()}"
+        body = claim.text.split("not ", 1)[-1]
+        message = f"`{claim.text}` does not hold"
+        message += f": `{body}` does" if verdict.refuted else f"; found: {verdict.found()}"
         wrong = Wrong("check-failed", message, claim.start, claim.end)
         yield _problem(replay.block, source, wrong)
 

@@ -59,7 +59,8 @@ def _wings(replay: Replay, words: Sequence[str]) -> int:
         return layers[0]
     if len(words) == 2 and words[0] == "wings" and words[1] in map(str, layers):
         return int(words[1])
-    raise Wrong("bad-value", f"`{' '.join(words)}` names no wings of this cube")
+    cube = f"{replay.block.n}x{replay.block.n}"
+    raise Wrong("bad-value", f"a {cube} has no `{' '.join(words)}`")
 
 
 def _order(replay: Replay, words: Sequence[str]) -> str:

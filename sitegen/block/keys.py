@@ -224,7 +224,7 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
             at = found.start()
             reading.wrong(message, at + unfit.start, at + unfit.end)
         elif equals and (len(word.split()) != 1 or len(places) > 1):
-            message = "after `=` stands one word, for one place: `UF2R = a, FD3L = b`"
+            message = "after `=` comes one word, for one place alone: `UF2R = a, FD3L = b`"
             reading.wrong(message, start, found.end())
         else:
             marks += [Mark(place, word) for place in places]

@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     except (OutputRefused, OSError) as error:
         raise CannotRun(str(error)) from error
     made = judged(root)
-    if made.holds:
+    if made.holds and not (options.warnings_fail and made.problems):
         from sitegen.assemble import site_files
         from sitegen.pages.formats.html import ThemeError
 
@@ -63,4 +63,4 @@ def run(options: argparse.Namespace) -> int:
         except ThemeError as error:
             where = Path(os.path.relpath(error.path, root)).as_posix()
             made.problems.append(Problem(where, error.line, 1, 1, "settings", error.message))
-    return report(made, options.format, lambda _file: True)
+    return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)

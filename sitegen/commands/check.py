@@ -11,12 +11,14 @@ from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
 from sitegen.make import Made, make
 from sitegen.pages.folder import find_root
 from sitegen.pages.settings import FILE
-from sitegen.report import Person, as_json
+from sitegen.report.findings import BlockPlace, Findings
+from sitegen.report.table import REPORTS, tell
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable, Sequence
 
+    from sitegen.block.model import Block
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,12 +34,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def add_format(parser: argparse.ArgumentParser) -> None:
-    """`--format`, for the commands that report problems."""
+    """`--format` and `--warnings-fail`, for the commands that report problems."""
+    meanings = "; ".join(f"{name}: {report.meaning}" for name, report in REPORTS.items())
     parser.add_argument(
         "--format",
-        choices=("text", "json"),
+        choices=REPORTS,
         default="text",
-        help="how problems are told (default: text)",
+        help=f"how problems are told (default: text); {meanings}",
+    )
+    parser.add_argument(
+        "--warnings-fail", action="store_true", help="let warnings count as errors do"
     )
 
 
@@ -48,7 +54,12 @@ def run(options: argparse.Namespace) -> int:
     made = judged(root)
     asked = [os.path.relpath(os.path.abspath(path), root) for path in paths]  # noqa: PTH100
     within = [Path(path).as_posix() for path in asked]
-    return report(made, options.format, lambda file: _is_asked(file, within))
+    return report(
+        made,
+        options.format,
+        lambda file: _is_asked(file, within),
+        warnings_fail=options.warnings_fail,
+    )
 
 
 def _is_asked(file: str, within: Sequence[str]) -> bool:
@@ -98,19 +109,34 @@ def counter(verb: str) -> Callable[[int, int], None]:
     return tell
 
 
-def report(made: Made, form: str, is_asked: Callable[[str], bool]) -> int:
-    """Tell what does not hold among the files asked for; the exit status."""
-    problems = [problem for problem in made.problems if is_asked(problem.file)]
-    pages = sum(is_asked(file) for file in made.folder.pages)
-    blocks = sum(is_asked(file) for file, _ in made.blocks)
-    if form == "json":
-        print(as_json(pages, blocks, problems))
-    else:
-        person = Person(_lines(made), colour=wants_colour(sys.stdout))
-        for text in person.problems(problems):
-            print(text, end="\n\n")
-        print(person.summary(pages, blocks, problems))
-    return WRONG if any(problem.severity == "error" for problem in problems) else HOLDS
+def report(
+    made: Made, form: str, is_asked: Callable[[str], bool], *, warnings_fail: bool = False
+) -> int:
+    """Tell what does not hold among the files asked for; the exit status.
+
+    Args:
+        made: the content folder, judged.
+        form: a key of `REPORTS`.
+        is_asked: whether a file is asked for.
+        warnings_fail: whether warnings count as errors do.
+    """
+    findings = Findings(
+        pages=tuple(file for file in made.folder.pages if is_asked(file)),
+        blocks=tuple(_place(block) for block in made.blocks.values() if is_asked(block.file)),
+        problems=tuple(problem for problem in made.problems if is_asked(problem.file)),
+        line_of=_lines(made),
+        root=Path(os.path.abspath(made.folder.root)).as_posix(),  # noqa: PTH100 - as it was given
+        here=Path.cwd().as_posix(),
+        warnings_fail=warnings_fail,
+        colour=wants_colour(sys.stdout),
+    )
+    print(tell(form, findings))
+    return WRONG if any(map(findings.fails, findings.problems)) else HOLDS
+
+
+def _place(block: Block) -> BlockPlace:
+    last = (*block.head.lines, *block.source.lines)[-1]
+    return BlockPlace(block.file, block.number, block.id, block.head.lines[0], last)
 
 
 def _lines(made: Made) -> Callable[[str, int], str]:

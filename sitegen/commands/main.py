@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -41,6 +42,7 @@ class Command(NamedTuple):
 COMMANDS: Final = {
     "build": Command("build", "replay, check and draw everything, and write the site"),
     "check": Command("check", "replay and check, and write nothing"),
+    "explain": Command("explain", "say what a sequence does"),
     "net": Command("net", "draw the position that moves lead to"),
     "start": Command("start", "make a folder for a new site"),
 }
@@ -63,6 +65,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         )
         if name in given:
             importlib.import_module(f"sitegen.commands.{command.module}").arguments(sub)
+    for stream in (sys.stdout, sys.stderr):
+        # a terminal that knows few letters is shown the others' numbers, and stops nothing
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     options = parser.parse_args(given)
     module = importlib.import_module(f"sitegen.commands.{COMMANDS[options.command].module}")
     try:

@@ -15,7 +15,7 @@ from sitegen.draw.picture import Picture
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, Step, spell
 from sitegen.problem import Problem, Source, Wrong
-from sitegen.report import Person
+from sitegen.report.person import Person
 
 if TYPE_CHECKING:
     import argparse

@@ -81,7 +81,9 @@ def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
     for i in numbered:
         layer, face = parts[i]
         if not 2 <= layer <= n - 1:
-            allowed = f"layers 2 to {n - 1} lie between two faces" if n > 2 else "it has no others"
+            allowed = {2: "it has no others", 3: "only layer 2 lies between two faces"}.get(
+                n, f"layers 2 to {n - 1} lie between two faces"
+            )
             plain = "".join(f for _, f in parts) if layer == 1 else ""
             offer = f"; the piece in layer 1 is `{plain}`" if looks_like_address(plain) else ""
             raise Wrong(

@@ -210,7 +210,10 @@ class _Reader:
             self.fault(f"count before prime: `{shown}{count}'`", opened, end)
             return end, 0, False
         if len(digits) > LARGEST_COUNT:
-            self.fault(f"a count of {len(digits)} digits", opened, end, "limit")
+            message = (
+                f"a count of {len(digits)} digits is too large; at most {LARGEST_COUNT} are read"
+            )
+            self.fault(message, opened, end, "limit")
             return end, 0, False
         if digits and int(digits) == 0:
             self.fault(f"a count of 0 turns nothing; take `{shown}` out", opened, end)

@@ -247,11 +247,12 @@ def to_turn(word: Word, setting: Setting) -> Turn:
         return Turn(_ROTATION[letter], 1, n, word.quarters)
     if letter in _MIDDLE:
         if n % 2 == 0:
-            middle = f"`{n // 2}{_MIDDLE[letter]}` and `{n // 2 + 1}{_MIDDLE[letter]}`"
-            hint = f"its two inner middle layers are {middle}" if n > 2 else "it has no inner layer"
+            near = f"`{n // 2}{_MIDDLE[letter]}` and `{n // 2 + 1}{_MIDDLE[letter]}`"
+            hint = f"; the two nearest the middle are {near}" if n > 2 else ""
             raise _out(
                 word,
-                f"a {n}x{n} has no middle layer for `{letter}`: cubes of an odd N have one; {hint}",
+                f"a {n}x{n} has no middle layer for `{letter}`: only cubes with an odd number of "
+                f"layers have one{hint}",
             )
         return Turn(_MIDDLE[letter], (n + 1) // 2, (n + 1) // 2, word.quarters)
     if letter.islower():
@@ -303,7 +304,7 @@ def _wide(word: Word, letter: str, n: int) -> Turn:
             way = "" if letter in "RUF" else ", the other way"
             turned = f"; all {n} layers are the rotation `{name}`{way}" if count == n else ""
             hint = f"a {n}x{n} has {f'`{letter}w` to {most}' if n > 3 else most} only{turned}"
-        raise _out(word, f"`{word.text}` turns {count} layers; {hint}{_from(count)}")
+        raise _out(word, f"`{word.text}` turns {count} layers; {hint}{_from(word, count)}")
     return Turn(letter, 1, count, word.quarters)
 
 
@@ -314,15 +315,17 @@ def _same_axis(letter: str) -> str:
 def _inner(word: Word, n: int) -> Turn:
     first, last = word.first or 0, word.last
     letter, tail = word.letter, _tail(word)
-    inner = f"`2{letter}` to `{n - 1}{letter}`" if n > 3 else f"`2{letter}` only"
-    has = f"the inner layers of a {n}x{n} are {inner}" if n > 2 else "a 2x2 has no inner layers"
+    has = {
+        2: "a 2x2 has no inner layers",
+        3: f"its one inner layer is `2{letter}`",
+    }.get(n, f"the inner layers of a {n}x{n} are `2{letter}` to `{n - 1}{letter}`")
     if last is None:
         if first == 1:
             raise _out(word, f"the face layer has no number: `{word.text}` is `{letter}{tail}`")
         if not 2 <= first <= n - 1:
             way = "'" if word.quarters == 1 else "2" if word.quarters == 2 else ""
             face = f"; it would be `{OPPOSITE[letter]}{way}`" if first == n else ""
-            raise _out(word, f"a {n}x{n} has no `{word.text}`{face}; {has}{_from(first)}")
+            raise _out(word, f"a {n}x{n} has no `{word.text}`{face}; {has}{_from(word, first)}")
         return Turn(letter, first, first, word.quarters)
     if first > last:
         raise _out(word, f"the smaller layer comes first: `{last}-{first}{letter}{tail}`")
@@ -334,12 +337,12 @@ def _inner(word: Word, n: int) -> Turn:
         raise _out(word, f"layers that begin with the face are a wide turn: `{wide}`")
     if first < 2 or last > n - 1:
         hint = f"ranges lie in layers 2 to {n - 1}" if n > 3 else has
-        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}{_from(last)}")
+        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}{_from(word, last)}")
     return Turn(letter, first, last, word.quarters)
 
 
-def _from(layer: int) -> str:
-    """Which cubes have an inner layer of that number."""
+def _from(word: Word, layer: int) -> str:
+    """Which cubes have the inner layer that a word asks for."""
     if not SMALLEST <= layer < LARGEST:
         return ""
-    return f"; cubes from {layer + 1}x{layer + 1} up have it"
+    return f"; `{word.text}` takes a {layer + 1}x{layer + 1} or larger"

@@ -136,7 +136,7 @@ class _Reader:
             line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
             what = getattr(error, "problem", None) or "it cannot be read"
             hint = (
-                "; moves that begin with a bracket stand in quotes"
+                "; a value that begins with a bracket stands in quotes"
                 if "{" in text or "[" in text
                 else ""
             )
@@ -146,7 +146,7 @@ class _Reader:
         if root is None:
             return []
         if not isinstance(root, yaml.MappingNode):
-            self.at(root, "these lines are `key: value`, a key a line")
+            self.at(root, "these lines must be `key: value`, a key a line")
             return []
         pairs: list[tuple[yaml.Node, str, yaml.Node]] = []
         seen: set[str] = set()
@@ -175,7 +175,7 @@ class _Reader:
         # `[R, U]` unquoted is a list to YAML; what was typed is what was meant
         if getattr(node, "flow_style", False) and start.line == end.line:
             return self.lines[start.line + 1][start.column : end.column]
-        self.at(node, "a plain text stands here, no list and no map")
+        self.at(node, "this must be a plain text, not a list or a map")
         return ""
 
     def cube(self, node: yaml.Node | None) -> int | None:

@@ -304,7 +304,7 @@ class _Taken:
         at = head.text.find(block_id, head.text.find("moves") + len("moves"))
         end = at + len(block_id)
         if len(words) > 2:
-            message = "after `moves` stands one word, the block's id"
+            message = "only one word, the block's id, may follow `moves`"
             last = head.text.rfind(words[-1])
             wrong = Wrong(
                 "bad-value", message, head.text.find(words[2], end), last + len(words[-1])

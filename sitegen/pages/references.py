@@ -94,12 +94,12 @@ def _lead(
     else:
         file = page_named(block.file, reference.page) if reference.page else block.file
         if file not in pages:
-            raise Wrong("reference", f"there is no page `{reference.page}`: no file `{file}`")
+            looked = f": no file `{file}`" if file != reference.page else ""
+            raise Wrong("reference", f"there is no page `{reference.page}`{looked}")
         if (file, reference.id) not in named:
             here = [block_id for page, block_id in named if page == file]
-            ids = f"its ids are {', '.join(f'`{i}`' for i in here)}" if here else "it has no ids"
-            where = "this page" if file == block.file else f"`{file}`"
-            raise Wrong("reference", f"no block `{reference.id}` stands on {where}; {ids}")
+            where = "" if file == block.file else file
+            raise Wrong("reference", no_block(reference.id, where, here))
         key = named[file, reference.id]
     other = blocks[key]
     if "cube" not in other.unread | block.unread and other.n != block.n:
@@ -108,6 +108,13 @@ def _lead(
             f"that block is on a {other.n}x{other.n}, and this one on a {block.n}x{block.n}",
         )
     return key
+
+
+def no_block(wanted: str, page: str, ids: list[str]) -> str:
+    """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
+    listed = f"its ids are {', '.join(f'`{i}`' for i in ids)}" if ids else "it has no ids"
+    where = f"`{page}`" if page else "this page"
+    return f"no block `{wanted}` stands on {where}; {listed}"
 
 
 def _source_of(key: Key, blocks: Mapping[Key, Block], found: References) -> Key | None:

@@ -15,7 +15,7 @@ from urllib.parse import quote
 import pytest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from playwright.sync_api import Browser, BrowserContext, Page, Route
 
@@ -40,9 +40,9 @@ def package(path: str) -> Path:
 
 @dataclass(frozen=True)
 class Served:
-    """A built site: its folder, and the address it is served at, ending in a slash."""
+    """A built site: its `site.toml` read, its folder, and its address, ending in a slash."""
 
-    name: str
+    settings: Mapping[str, object]
     folder: Path
     address: str
 
@@ -57,7 +57,7 @@ class Served:
 
 
 @contextmanager
-def serve(name: str, folder: Path) -> Iterator[Served]:
+def serve(settings: Mapping[str, object], folder: Path) -> Iterator[Served]:
     """Serve a folder on loopback, below `/cubes/` and nowhere else."""
 
     class Below(SimpleHTTPRequestHandler):
@@ -71,7 +71,7 @@ def serve(name: str, folder: Path) -> Iterator[Served]:
     handler = functools.partial(Below, directory=str(folder))
     with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
-        yield Served(name, folder, f"http://127.0.0.1:{server.server_port}/cubes/")
+        yield Served(settings, folder, f"http://127.0.0.1:{server.server_port}/cubes/")
         server.shutdown()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import tomllib
 from typing import TYPE_CHECKING
 
 import pytest
@@ -45,7 +46,8 @@ def site(
     content = ROOT / "content" if request.param == "club" else forms(folder / "content")
     out = folder / "out"
     assert main(["build", str(content), "--out", str(out)]) == 0
-    with serve(request.param, out) as served:
+    settings = tomllib.loads((content / "site.toml").read_text("utf-8"))
+    with serve(settings, out) as served:
         yield served
 
 

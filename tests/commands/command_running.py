@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -28,7 +28,6 @@ class Program:
     """Runs `sitegen` in `folder`."""
 
     folder: Path
-    variables: dict[str, str] = field(default_factory=dict)
 
     def __call__(
         self, *arguments: str | Path, cwd: Path | None = None, **variables: str
@@ -36,7 +35,7 @@ class Program:
         return subprocess.run(
             [sys.executable, "-m", "sitegen", *map(str, arguments)],
             cwd=cwd or self.folder,
-            env={**clean_environment(), **self.variables, **variables},
+            env={**clean_environment(), **variables},
             stdin=subprocess.DEVNULL,
             capture_output=True,
             encoding="utf-8",

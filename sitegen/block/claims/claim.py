@@ -62,6 +62,7 @@ class Verdict(NamedTuple):
         holds: whether it does.
         found: says what is there instead, read after "found: "; a text is only worth making where
             the claim fails in a page, not in the thousand changed blocks that a repair looks at.
+        refuted: whether the claim fails only for the `not` before it.
         sensible: false where the claim has no meaning at this position, so that its `not` does not
             hold either.
     """
@@ -69,6 +70,7 @@ class Verdict(NamedTuple):
     holds: bool
     found: Callable[[], str]
     sensible: bool = True
+    refuted: bool = False
 
 
 class Claim(ABC):
@@ -107,8 +109,7 @@ class Stated:
         verdict = self.claim.judge(moment)
         if not self.negated or not verdict.sensible:
             return verdict
-        body = self.text.split("not ", 1)[-1]
-        return Verdict(not verdict.holds, lambda: f"it does hold: `{body}`")
+        return Verdict(not verdict.holds, verdict.found, refuted=verdict.holds)
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,6 +96,10 @@ class Cycles(Claim):
         ]
 
 
+def _turns(count: int) -> str:
+    return "1 turn" if count == 1 else f"{count} turns"
+
+
 def _goes_astray(moment: Moment, sticker: int, goal: str) -> str:
     start, there = (write_sticker(s, moment.n) for s in (sticker, moment.motion.goals[sticker]))
     return f"`{start}` goes to `{there}`, not to `{goal}`"
@@ -118,7 +122,9 @@ class Turns(Claim):
         """Hold the claim against a moment."""
         turns = [step.turn for step in moment.steps]
         length = count_turns(turns, moment.n, self.metric)
-        return Verdict(length == self.count, lambda: f"the moves are {length} {self.metric}")
+        return Verdict(
+            length == self.count, lambda: f"the moves are {_turns(length)} in {self.metric}"
+        )
 
 
 @dataclass(frozen=True)
@@ -202,6 +208,8 @@ def read_cycles(found: re.Match[str], reader: Reader) -> Claim:
 
 
 def _one_cycle(reader: Reader, line: str, start: int, end: int) -> tuple[Place, ...]:
+    if not line[start:end].strip():
+        raise Wrong("bad-check", "a cycle needs pieces: `cycles (UF UR UB)`", start, end)
     places = reader.places(line, start, end)
     for place in places:
         if place.colours or (place.sticker < 0 and place.kind != "edge"):

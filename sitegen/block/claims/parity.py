@@ -55,7 +55,9 @@ def _odd(odd: bool) -> Callable[[], str]:
 
 
 def _not_whole(moment: Moment) -> str:
-    return f"edges as wholes have one only when all are paired: {unpaired(moment.now, 0)}"
+    return "edges as wholes have a parity only when all are paired, and these are not: " + unpaired(
+        moment.now, 0
+    ).removeprefix("not ")
 
 
 def read_parity(found: re.Match[str], reader: Reader) -> Claim:

@@ -75,7 +75,7 @@ class PartSolved(Claim):
 
 
 def _no_holding(place: Place) -> str:
-    return f"no way of holding the solved cube shows these `{place.text}`"
+    return f"no way of holding the solved cube shows these {place.text}"
 
 
 def read_solved(found: re.Match[str], reader: Reader) -> Claim:

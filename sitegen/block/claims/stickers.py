@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
+    from sitegen.notation.spell import Step
 
 
 @dataclass(frozen=True)
@@ -75,30 +76,32 @@ class OnlyChanged(Claim):
 
 
 def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
-    """Which pieces changed, and the turns that moved what was there, each said once."""
+    """Which pieces changed, and the turns that first moved what was there, in their order."""
     held = pieces(moment.n)
     numbers = sorted({held.of[s] for s in stickers})
     names = [f"`{write_sticker(held.all[i].stickers[0], moment.n)}`" for i in numbers]
-    turns: dict[str, None] = {}
-    for number in numbers:
-        turn = first_moved_by(moment, held.all[number].stickers[0])
-        if turn:
-            turns[turn] = None
-    moved = f"; first moved by {listed((f'`{t}`' for t in turns), 4)}" if turns else ""
+    movers = {first_moved_by(moment, held.all[i].stickers[0]) for i in numbers} - {None}
+    turns = [moment.text[step.start : step.end] for step in sorted(filter(None, movers), key=_at)]
+    words = (f"`{turn}`" for turn in dict.fromkeys(turns))
+    moved = f"; first moved by {listed(words, 4)}" if turns else ""
     count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
     return f"{count} changed: {listed(names)}{moved}"
 
 
-def first_moved_by(moment: Moment, sticker: int) -> str:
-    """The first turn, as written, whose layers carried what was at a place; "" if none did."""
+def _at(step: Step) -> int:
+    return step.start
+
+
+def first_moved_by(moment: Moment, sticker: int) -> Step | None:
+    """The first turn whose layers carried what was at a place; None if none did."""
     cube, at = geometry(moment.n), sticker
     for step in moment.steps:
         turn = step.turn
         if turn.first <= cube.layer_of(at, turn.face) <= turn.last:
             if not turn.is_rotation(moment.n):
-                return moment.text[step.start : step.end]
+                return step
             at = _carried(moment.n, step.turn, at)
-    return ""
+    return None
 
 
 def _carried(n: int, turn: Turn, sticker: int) -> int:
@@ -111,7 +114,8 @@ def read_alike(found: re.Match[str], reader: Reader) -> Claim:
     places = reader.stickers(found.string, *span)
     stickers = [place.sticker for place in places if not place.colours]
     if len(places) < 2 or len(set(stickers)) < len(stickers):
-        message = f"`{found['how']}` compares different stickers, two{' or more' if same else ''}"
+        number = "two or more different" if same else "two different"
+        message = f"`{found['how']}` compares {number} stickers"
         raise Wrong("bad-check", message, *span)
     if not same and len(places) > 2:
         raise Wrong(

@@ -250,6 +250,7 @@ def read_claim(line: str, reader: Reader) -> Claim:
 _ORDERS: Final = (
     (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
     (r"paired still", "still paired"),
+    (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
     (r"(.+?) (?:are |is )?paired", r"paired \1"),
     (r"(.+?) (?:are |is )?kept", r"kept \1"),
     (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
@@ -290,15 +291,15 @@ def _no_claim(line: str) -> str:
     offer = _other_order(line)
     if offer:
         return f"this is no claim; write `{offer}`"
-    first = line.split(maxsplit=1)[0]
-    starts = {form.shape.split()[0]: form.shape for row in CLAIMS for form in row.forms}
-    if first in starts:
-        shapes = [f.shape for row in CLAIMS for f in row.forms if f.shape.split()[0] == first]
-        return (
-            f"this is no claim; `{first}` stands in {', '.join(f'`{shape}`' for shape in shapes)}"
-        )
-    near = get_close_matches(first, [word for word in starts if word.islower()], 1, 0.6)
-    if near:
-        return f"this is no claim; did you mean `{starts[near[0]]}`?"
-    shapes = [form.shape for row in CLAIMS for form in row.forms]
-    return f"this is no claim; claims are {', '.join(f'`{shape}`' for shape in shapes)}"
+    first, _, rest = line.partition(" ")
+    forms = [form for row in CLAIMS for form in row.forms]
+    shapes = [form.shape for form in forms if form.shape.split()[0] == first]
+    if not shapes:
+        words = dict.fromkeys(form.shape.split()[0] for form in forms)
+        near = get_close_matches(first, [word for word in words if word.islower()], 1, 0.6)
+        if near:
+            return f"this is no claim; did you mean `{' '.join(filter(None, (near[0], rest)))}`?"
+        shapes = [form.shape for form in forms]
+        return f"this is no claim; claims are {', '.join(f'`{shape}`' for shape in shapes)}"
+    listed = ", ".join(f"`{shape}`" for shape in shapes)
+    return f"this is no claim; `{first}` stands in {listed}"

@@ -1,46 +1,27 @@
-"""Problems for a person, and for a machine."""
+"""Problems for a person: the place, the line with its wrong part underlined, the way out."""
 
 from __future__ import annotations
 
-import json
 import unicodedata
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from sitegen.report.tame import tame, tame_lines
+
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator
 
     from sitegen.problem import Compared, Problem, Repair
+    from sitegen.report.findings import Findings
 
 WIDEST: Final = 100
 """Columns of a source line that are shown; a longer one is cut around its wrong part."""
 
 
-def as_json(pages: int, blocks: int, problems: Iterable[Problem]) -> str:
-    """One JSON object; its shape is documented with the commands, and its `format` is 1."""
-    return json.dumps(
-        {
-            "format": 1,
-            "pages": pages,
-            "blocks": blocks,
-            "problems": [
-                {
-                    "file": problem.file,
-                    "line": problem.line,
-                    "column": problem.column,
-                    "severity": problem.severity,
-                    "rule": problem.rule,
-                    "block": problem.block,
-                    "message": problem.message,
-                    "waiting": problem.waiting,
-                    "suggest": [repair.moves for repair in problem.repairs],
-                }
-                for problem in problems
-            ],
-        },
-        ensure_ascii=False,
-        indent=2,
-    )
+def text(findings: Findings) -> str:
+    """All problems, and a line that sums up."""
+    person = Person(findings.line_of, colour=findings.colour)
+    return "\n\n".join([*person.problems(findings.problems), summary(findings)])
 
 
 class Person:
@@ -70,18 +51,21 @@ class Person:
     def problem(self, problem: Problem) -> str:
         """Place, rule and message; the source line with its wrong part underlined; the nets."""
         severity = self.paint(problem.severity, "31" if problem.severity == "error" else "33")
-        block = f" [{problem.block}]" if problem.block else ""
-        place = self.paint(f"{problem.file}:{problem.line}:{problem.column}", "1")
-        lines = [f"{place}: {severity}: {problem.message} ({problem.rule}){block}"]
-        lines += self.source(problem)
-        if problem.compared:
-            lines += self.nets(problem.compared)
+        block = f" [{tame(problem.block)}]" if problem.block else ""
+        place = self.paint(f"{tame(problem.file)}:{problem.line}:{problem.column}", "1")
+        message = tame_lines(problem.message)
+        lines = [f"{place}: {severity}: {message} ({problem.rule}){block}"]
+        return "\n".join(lines + self.source(problem) + self.details(problem))
+
+    def details(self, problem: Problem) -> list[str]:
+        """What stands under the source line: the nets, the repairs, how many blocks wait."""
+        lines = self.nets(problem.compared) if problem.compared else []
         for repair in problem.repairs:
             lines += self.repair(repair)
         if problem.waiting:
             others = "1 block is" if problem.waiting == 1 else f"{problem.waiting} blocks are"
             lines.append(f"      {others} not judged until this one is mended")
-        return "\n".join(lines)
+        return lines
 
     def source(self, problem: Problem) -> list[str]:
         """The line a problem is in, and a mark under what is wrong."""
@@ -90,7 +74,7 @@ class Person:
             return []
         start = problem.column - 1
         first = max(0, min(start - WIDEST // 2, len(text) - WIDEST))
-        shown = _tame(text[first : first + WIDEST])
+        shown = tame(text[first : first + WIDEST])
         lead = "..." if first else ""
         number = f"{problem.line:>5} | "
         length = max(1, min(problem.length, first + WIDEST - start))
@@ -104,8 +88,8 @@ class Person:
 
     def nets(self, compared: Compared) -> list[str]:
         """The page's net and the engine's, side by side, differing stickers marked."""
-        left = [_tame(row) for row in compared.expected]
-        right = [_tame(row) for row in compared.found]
+        left = [tame(row) for row in compared.expected]
+        right = [tame(row) for row in compared.found]
         cut = min((len(row) - len(row.lstrip()) for row in left if row.strip()), default=0)
         width = max(len("the page says"), *(_width(row[cut:]) for row in left))
         lines = [f"      {'the page says':<{width}}    the moves give"]
@@ -122,39 +106,28 @@ class Person:
         """The lines of the moves that a repair changes, old and new."""
         lines = [f"      one change makes the block hold ({repair.slip}):"]
         for change in repair.changes:
-            under = " " * _width(_tame(change.new[: change.start]))
-            under += "^" * _width(_tame(change.new[change.start : change.end]))
+            under = " " * _width(tame(change.new[: change.start]))
+            under += "^" * _width(tame(change.new[change.start : change.end]))
             lines += [
-                f"{change.line:>5} - {_tame(change.old)}",
-                f"      + {_tame(change.new)}",
-                f"        {self.paint(under, '32')}",
+                f"{change.line:>5} - {tame(change.old)}",
+                f"      + {tame(change.new)}",
+                *([f"        {self.paint(under, '32')}"] if under.strip() else []),
             ]
         return lines
 
-    def summary(self, pages: int, blocks: int, problems: Sequence[Problem]) -> str:
-        """How much was looked at, and how much is wrong."""
-        errors = sum(problem.severity == "error" for problem in problems)
-        warnings = len(problems) - errors
-        looked = f"{_number(pages, 'page')}, {_number(blocks, 'block')}"
-        parts = [_number(errors, "error")] if errors else []
-        parts += [_number(warnings, "warning")] if warnings else []
-        return f"{looked}: {' and '.join(parts) if parts else 'everything holds'}"
+
+def summary(findings: Findings) -> str:
+    """How much was looked at, and how much is wrong."""
+    errors = sum(problem.severity == "error" for problem in findings.problems)
+    warnings = len(findings.problems) - errors
+    looked = f"{_number(len(findings.pages), 'page')}, {_number(len(findings.blocks), 'block')}"
+    parts = [_number(errors, "error")] if errors else []
+    parts += [_number(warnings, "warning")] if warnings else []
+    return f"{looked}: {' and '.join(parts) if parts else 'everything holds'}"
 
 
 def _number(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
-
-
-def _tame(text: str) -> str:
-    """A line that cannot steer the terminal: tabs as one space, control characters as `?`."""
-    return "".join(
-        " "
-        if c == "\t"
-        else "?"
-        if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")
-        else c
-        for c in text
-    )
 
 
 def _width(text: str) -> int:

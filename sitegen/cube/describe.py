@@ -1,0 +1,251 @@
+"""What a motion does to the pieces, as values: cycles, pieces turned in place, what is kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Literal
+
+from sitegen.cube.address import write_sticker
+from sitegen.cube.geometry import geometry
+from sitegen.cube.measure import (
+    EDGES,
+    changed,
+    complete_edges,
+    edge_members,
+    order_of,
+    parity,
+)
+from sitegen.cube.pieces import CLOCKWISE_CORNERS, ORDER, Piece, pieces, stickers_of
+from sitegen.cube.position import Motion, Position
+from sitegen.cube.scheme import FACES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+Turned = Literal["", "twisted", "flipped"]
+Traveller = Literal["corner", "edge", "wing", "middle", "centre"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cycle:
+    """Pieces, or whole edges, that go round; or one that is turned in its place.
+
+    Attributes:
+        kind: what goes round. `edge` is a whole edge, all its pieces together; on a 3x3, where an
+            edge is one piece, always that.
+        layer: of wings the layer of their orbit, else 0.
+        count: how many pieces, or whole edges, go round: 1 for one turned in its place.
+        turned: whether each comes home after `count` steps twisted or flipped.
+        places: the cycle as a `cycles` claim takes it, each sticker (each side of a whole edge)
+            carried to the next, the last to the first: `count` of them, twice or three times that
+            where `turned`.
+    """
+
+    kind: Traveller
+    layer: int
+    count: int
+    turned: Turned
+    places: tuple[str, ...]
+
+    @property
+    def clockwise(self) -> bool:
+        """Of a corner twisted in its place: whether clockwise, seen from outside."""
+        faces = tuple(place[0] for place in self.places)
+        return faces in CLOCKWISE_CORNERS
+
+
+@dataclass(frozen=True, slots=True)
+class Orbit:
+    """How much of an orbit moves.
+
+    Attributes:
+        name: as a claim names it: `corners`, `middles`, `wings 2`; all `centres` count as one.
+        size: how many pieces it has.
+        lengths: how many pieces go round together, a number for each such round, rising; 1 for a
+            piece turned in its place.
+    """
+
+    name: str
+    size: int
+    lengths: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Description:
+    """What a motion does.
+
+    Attributes:
+        n: layers each way.
+        cycles: of corners, whole edges, and pieces of edges that do not travel whole.
+        centres: of centre pieces, equal colours told apart.
+        orbits: how much of each orbit moves.
+        parity: by orbit, `corners`, `middles`, `wings 2`, whether it is left odd from solved; as
+            the claim counts it, middles with the fixed centres turned home.
+        order: how often it must be done, from solved, to show the solved picture again.
+        faces: the sides that show, from solved, what they showed before.
+        classes: the classes of which all pieces do.
+        paired: how many of the twelve edges are complete, done from solved; 0 on a 2x2.
+        changed: how many stickers show, from solved, another colour than before.
+    """
+
+    n: int
+    cycles: tuple[Cycle, ...]
+    centres: tuple[Cycle, ...]
+    orbits: tuple[Orbit, ...]
+    parity: Mapping[str, bool]
+    order: int
+    faces: tuple[str, ...]
+    classes: tuple[str, ...]
+    paired: int
+    changed: int
+
+
+_WHOLE: Final = sorted(
+    ("".join(sorted(faces, key=ORDER.index)) for faces in EDGES),
+    key=lambda edge: [ORDER.index(face) for face in edge],
+)
+"""The twelve edges, each and all in the order of `ORDER`."""
+
+
+def describe(motion: Motion, held: Motion) -> Description:
+    """Work out what a motion does.
+
+    Args:
+        motion: what is done, as the cube stands in space.
+        held: the rotations in it, one after another. They are undone before anything but the
+            parity and the order is looked at, as the claims that speak of a change do it.
+    """
+    n = motion.n
+    back = motion.then(held.inverse())
+    every = tuple(_piece_cycles(back, skipped=_travelling_whole(back)))
+    solved = Position.solved(n)
+    now = solved.after(back)
+    differing = changed(solved, now)
+    touched = {FACES[s // (n * n)] for s in differing}
+    return Description(
+        n,
+        cycles=(
+            *(cycle for cycle in every if cycle.kind == "corner"),
+            *_whole_cycles(back),
+            *(cycle for cycle in every if cycle.kind in ("middle", "wing")),
+        ),
+        centres=tuple(cycle for cycle in every if cycle.kind == "centre"),
+        orbits=tuple(_orbits(back)),
+        parity=_parities(solved.after(motion)),
+        order=order_of(motion),
+        faces=tuple(face for face in FACES if face not in touched),
+        classes=tuple(
+            name for name, members in _classes(n) if not stickers_of(members) & differing
+        ),
+        paired=len(complete_edges(now)) if n > 2 else 0,
+        changed=len(differing),
+    )
+
+
+def _classes(n: int) -> Iterator[tuple[str, tuple[Piece, ...]]]:
+    """The classes of an n-cube and their pieces; on a 3x3, where they are the same, no middles."""
+    held = pieces(n)
+    yield "corners", held.of_kind("corner")
+    if n > 2:
+        yield "edges", held.of_kind("middle", "wing")
+    if n % 2 and n > 3:
+        yield "middles", held.of_kind("middle")
+    for layer in held.wing_layers:
+        yield f"wings {layer}", held.of_kind("wing", layer=layer)
+    if n > 2:
+        yield "centres", held.of_kind("centre")
+
+
+def _orbits(motion: Motion) -> Iterator[Orbit]:
+    for name, members in _classes(motion.n):
+        if name != "edges" or motion.n == 3:
+            lengths = [len(ring) for ring in _rings(motion, members)]
+            yield Orbit(
+                "middles" if name == "edges" else name, len(members), tuple(sorted(lengths))
+            )
+
+
+def _parities(position: Position) -> dict[str, bool]:
+    n = position.n
+    found = {"corners": parity(position, "corner")}
+    if n % 2:
+        found["middles"] = parity(position, "middle")
+    for layer in pieces(n).wing_layers:
+        found[f"wings {layer}"] = parity(position, "wing", layer)
+    return {name: bool(odd) for name, odd in found.items()}
+
+
+def _rings(motion: Motion, members: tuple[Piece, ...]) -> Iterator[list[Piece]]:
+    """The pieces that go round together; a piece alone where it is turned in its place."""
+    held, goals, seen = pieces(motion.n), motion.goals, set[int]()
+    for piece in members:
+        if piece.number in seen or all(goals[s] == s for s in piece.stickers):
+            continue
+        ring = [piece]
+        while (after := held.of[goals[ring[-1].stickers[0]]]) != piece.number:
+            ring.append(held.all[after])
+        seen.update(one.number for one in ring)
+        yield ring
+
+
+def _piece_cycles(motion: Motion, skipped: frozenset[str]) -> Iterator[Cycle]:
+    """The cycles of single pieces, those of edges that travel whole left out."""
+    n, faces = motion.n, geometry(motion.n).faces
+    for ring in _rings(motion, pieces(n).all):
+        piece = ring[0]
+        if len(piece.stickers) == 2 and faces[piece.stickers[0]] + faces[piece.stickers[1]] in (
+            skipped
+        ):
+            continue
+        start = min(piece.stickers, key=lambda s: ORDER.index(faces[s]))
+        walk = [start]
+        while (goal := motion.goals[walk[-1]]) != start:
+            walk.append(goal)
+        turned: Turned = ""
+        if len(walk) > len(ring):
+            turned = "twisted" if piece.kind == "corner" else "flipped"
+        layer = piece.orbit[1] if piece.kind == "wing" else 0
+        places = tuple(write_sticker(s, n) for s in walk)
+        yield Cycle(piece.kind, layer, len(ring), turned, places)
+
+
+def _whole_goal(motion: Motion, edge: str) -> str:
+    """Where a whole edge goes, side by side: `UF` to `RU`; "" if its pieces part."""
+    faces, goals, held = geometry(motion.n).faces, motion.goals, pieces(motion.n)
+    reached = {
+        "".join(faces[goals[held.side(piece, face)]] for face in edge)
+        for piece in edge_members(motion.n, frozenset(edge))
+    }
+    return reached.pop() if len(reached) == 1 else ""
+
+
+def _whole_walks(motion: Motion) -> Iterator[list[str]]:
+    """The walks of whole edges that stay whole all the way round, those that stay put too."""
+    if motion.n == 2:
+        return
+    goal = {}
+    for edge in _WHOLE:
+        there = _whole_goal(motion, edge)
+        goal[edge], goal[edge[::-1]] = there, there[::-1]
+    seen = set[str]()
+    for edge in _WHOLE:
+        walk = [edge]
+        while edge not in seen and (after := goal[walk[-1]]) not in ("", edge):
+            walk.append(after)
+        if edge not in seen and goal[walk[-1]]:
+            seen.update(walk, (one[::-1] for one in walk))
+            yield walk
+
+
+def _travelling_whole(motion: Motion) -> frozenset[str]:
+    """The edges that travel whole, their two faces in both orders."""
+    return frozenset(
+        name for walk in _whole_walks(motion) for edge in walk for name in (edge, edge[::-1])
+    )
+
+
+def _whole_cycles(motion: Motion) -> Iterator[Cycle]:
+    for walk in _whole_walks(motion):
+        if len(walk) > 1:
+            count = len({frozenset(edge) for edge in walk})
+            yield Cycle("edge", 0, count, "flipped" if count < len(walk) else "", tuple(walk))

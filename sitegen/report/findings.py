@@ -1,0 +1,69 @@
+"""What a run found, as every report is given it."""
+
+from __future__ import annotations
+
+import posixpath
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sitegen.problem import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class BlockPlace:
+    """Where a block stands.
+
+    Attributes:
+        file: its page, relative to the content folder, with forward slashes.
+        number: which block of its page it is, from 0.
+        id: its id, or "".
+        line: the line of its opening fence, from 1.
+        last: the last line inside it.
+    """
+
+    file: str
+    number: int
+    id: str
+    line: int
+    last: int
+
+    def holds(self, problem: Problem) -> bool:
+        """Whether a problem is inside it."""
+        return problem.file == self.file and self.line <= problem.line <= self.last
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What a run looked at, and what is wrong there.
+
+    Attributes:
+        pages: the pages, relative to the content folder, in order.
+        blocks: the blocks, in order.
+        problems: what is wrong, in order.
+        line_of: a file's line, from 1, as it stands in the file; "" where there is none.
+        root: the content folder, whole, with forward slashes.
+        here: the current folder, likewise.
+        warnings_fail: whether warnings count as errors do.
+        colour: whether the text goes to a terminal that wants colour.
+    """
+
+    pages: tuple[str, ...]
+    blocks: tuple[BlockPlace, ...]
+    problems: tuple[Problem, ...]
+    line_of: Callable[[str, int], str]
+    root: str
+    here: str
+    warnings_fail: bool
+    colour: bool
+
+    def fails(self, problem: Problem) -> bool:
+        """Whether a problem makes the run fail."""
+        return self.warnings_fail or problem.severity == "error"
+
+    def path(self, file: str) -> str:
+        """A file of the content folder as seen from the current folder; whole if not below it."""
+        whole = posixpath.normpath(posixpath.join(self.root, file))
+        return whole.removeprefix(posixpath.join(self.here, ""))

@@ -1,0 +1,81 @@
+"""Problems as JUnit XML: a suite a page, a test case a block, and one for the rest of the page.
+
+The format has no standard. The elements and attributes are those that the schema of Jenkins' xUnit
+plugin allows (`junit-10.xsd`), which pytest's reports are judged by too. A test case holds one
+`failure` at most, as readers of the format expect; the others are told within its text.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+from xml.etree.ElementTree import Element, SubElement, indent, tostring
+
+from sitegen.report.person import Person
+from sitegen.report.tame import tame
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from sitegen.problem import Problem
+    from sitegen.report.findings import Findings
+
+_NO_CHARACTER: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""What XML cannot hold, not even escaped (XML 1.0, section 2.2, `Char`)."""
+
+
+def text(findings: Findings) -> str:
+    """The document, in ASCII: it is then the same in any encoding that it may be written in."""
+    root = Element("testsuites", name="sitegen")
+    others = dict.fromkeys(problem.file for problem in findings.problems)
+    for file in dict.fromkeys([*findings.pages, *others]):
+        suite = SubElement(root, "testsuite", name=_legal(tame(file)))
+        for name, problems in _cases(findings, file):
+            suite.append(_case(findings, file, name, problems))
+        _count(suite)
+    _count(root)
+    indent(root)
+    document: bytes = tostring(root, encoding="us-ascii", xml_declaration=True)
+    return document.decode("ascii")
+
+
+def _cases(findings: Findings, file: str) -> Iterator[tuple[str, list[Problem]]]:
+    """The names of a file's cases, and what is wrong in each; a block's problems are in its lines.
+
+    Names stay when lines are added above: a report compares them from run to run.
+    """
+    left = [problem for problem in findings.problems if problem.file == file]
+    inside = []
+    for block in findings.blocks:
+        if block.file == file:
+            inside.append((block.id or f"block {block.number + 1}", [*filter(block.holds, left)]))
+            left = [problem for problem in left if not block.holds(problem)]
+    yield "the page" if file in findings.pages else "the file", left
+    yield from inside
+
+
+def _case(findings: Findings, file: str, name: str, problems: list[Problem]) -> Element:
+    """A test case: failed by what makes the run fail; warnings that do not are its output."""
+    within = file.removesuffix(".md").replace("/", ".")  # readers take it for package and class
+    case = Element("testcase", classname=_legal(tame(within)), name=_legal(tame(name)))
+    failing = [problem for problem in problems if findings.fails(problem)]
+    person = Person(findings.line_of, colour=False)
+    if failing:
+        more = f" (and {len(failing) - 1} more)" if len(failing) > 1 else ""
+        message = tame(failing[0].message) + more
+        failure = SubElement(case, "failure", type=failing[0].rule, message=_legal(message))
+        failure.text = _legal("\n\n".join(person.problems(failing)))
+    warnings = [problem for problem in problems if problem not in failing]
+    if warnings:
+        SubElement(case, "system-out").text = _legal("\n\n".join(person.problems(warnings)))
+    return case
+
+
+def _count(element: Element) -> None:
+    element.set("tests", str(len(element.findall(".//testcase"))))
+    element.set("failures", str(len(element.findall(".//failure"))))
+    element.set("errors", "0")  # it is the pages that fail, not the program
+
+
+def _legal(value: str) -> str:
+    return _NO_CHARACTER.sub("?", value)

@@ -1,0 +1,22 @@
+"""Authors' text made safe to show: nothing in it can steer a terminal or a viewer."""
+
+from __future__ import annotations
+
+import unicodedata
+
+
+def tame(text: str) -> str:
+    """One line: tabs as one space, characters that control or reorder text as `?`."""
+    return "".join(
+        " "
+        if c == "\t"
+        else "?"
+        if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")
+        else c
+        for c in text
+    )
+
+
+def tame_lines(text: str) -> str:
+    """The same for a text of several lines."""
+    return "\n".join(tame(line) for line in text.split("\n"))

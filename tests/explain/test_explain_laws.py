@@ -1,0 +1,106 @@
+"""Laws that hold of every answer, whatever the moves."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+from typing import Any
+
+from explaining import holds, motion_of
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sitegen.commands.main import main
+from sitegen.cube.geometry import geometry
+from sitegen.cube.position import Motion, Position
+
+
+@st.composite
+def sequences(draw: st.DrawFn) -> tuple[str, int]:
+    """Moves, mostly few: turns, wide and inner turns, rotations, groups and brackets."""
+    n = draw(st.integers(2, 8))
+    inner = [f"{k}{face}" for k in range(2, n) for face in "UDLRFB"]
+    wide = [f"{k}{face}w" for k in range(2, n) for face in "UDLRFB"]
+    middle = list("MES") if n % 2 else []
+    kinds = [kind for kind in (list("UDLRFB"), inner, wide, middle, list("xyz")) if kind]
+    turn = st.builds(
+        str.__add__,
+        st.sampled_from(kinds).flatmap(st.sampled_from),
+        st.sampled_from(["", "'", "2", "2'"]),
+    )
+    short = st.lists(turn, min_size=1, max_size=4).map(" ".join)
+    bracket = st.one_of(
+        st.builds("[{}, {}]{}".format, short, short, st.sampled_from(["", "'", "2"])),
+        st.builds("[{}: {}]{}".format, short, short, st.sampled_from(["", "'", "3'"])),
+        st.builds("({}){}".format, short, st.sampled_from(["2", "'", "3'"])),
+    )
+    return draw(st.lists(short | bracket, min_size=1, max_size=3).map("\n".join)), n
+
+
+def _told(moves: str, n: int) -> dict[str, Any]:
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert main(["explain", "--cube", str(n), "--format", "json", "--", moves]) == 0
+    found: dict[str, Any] = json.loads(out.getvalue())
+    return found
+
+
+@given(sequences())
+def test_the_claim_that_is_printed_holds(drawn: tuple[str, int]) -> None:
+    moves, n = drawn
+    found = _told(moves, n)
+    turned_back = f"{moves} {found['held']['back']}"
+    if found["claim"]:
+        assert holds(found["claim"], turned_back, n)
+        assert not holds(found["claim"], "", n)
+    assert holds(f"order {found['order']}", moves, n)
+    for orbit, how in found["parity"].items():
+        assert holds(f"parity {orbit} {how}", moves, n)
+    for metric, count in found["turns"].items():
+        assert holds(f"turns {count} {metric}", moves, n)
+    for name in found["kept"]["classes"]:
+        assert holds(f"kept {name}", moves, n)
+    if n > 2:
+        assert holds(f"paired {found['kept']['paired']}", moves, n)
+
+
+@given(sequences())
+def test_the_inverse_undoes(drawn: tuple[str, int]) -> None:
+    moves, n = drawn
+    found = _told(moves, n)
+    assert motion_of(f"{moves}\n{found['inverse']}", n).cycles() == ()
+    assert found["held"]["rotation"] or not found["held"]["back"]
+
+
+@given(sequences())
+def test_the_mirror_of_the_mirror_does_the_same(drawn: tuple[str, int]) -> None:
+    moves, n = drawn
+    mirror = _told(moves, n)["mirror"]
+    assert motion_of(_told(mirror, n)["mirror"], n) == motion_of(moves, n)
+
+
+@given(sequences())
+def test_the_mirror_carries_the_other_side_so(drawn: tuple[str, int]) -> None:
+    # by geometry alone: exchange left and right of every sticker's place before and after
+    moves, n = drawn
+    cube = geometry(n)
+    other = [
+        cube.sticker_at[(n - 1 - x, y, z), face.translate(str.maketrans("LR", "RL"))]
+        for (x, y, z), face in zip(cube.cells, cube.faces, strict=True)
+    ]
+    goals = motion_of(moves, n).goals
+    mirrored = motion_of(_told(moves, n)["mirror"], n).goals
+    assert all(mirrored[other[s]] == other[goals[s]] for s in range(cube.count))
+
+
+@given(sequences())
+def test_every_piece_that_moves_is_counted(drawn: tuple[str, int]) -> None:
+    moves, n = drawn
+    found = _told(moves, n)
+    back: Motion = motion_of(f"{moves} {found['held']['back']}", n)
+    moved = {geometry(n).cells[s] for cycle in back.cycles() for s in cycle}
+    assert sum(sum(orbit["lengths"]) for orbit in found["orbits"]) == len(moved)
+    solved = Position.solved(n).colours
+    now = Position.solved(n).after(back).colours
+    assert found["kept"]["changed"] == sum(a != b for a, b in zip(solved, now, strict=True))

@@ -128,22 +128,18 @@ def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> Non
 
 def _judge(made: Made, references: References, in_blocks: dict[Key, list[Problem]]) -> None:
     """Replay every block that can be, and judge those that wait on no other."""
-    failed: set[Key] = set()
+    failed = {key for key in made.blocks if any(p.severity == "error" for p in in_blocks[key])}
     waiting: set[Key] = set()
-    for key in made.blocks:
-        if any(problem.severity == "error" for problem in in_blocks[key]):
-            failed.add(key)
     for key in replay_order(made.blocks, references):
-        block, leant_on = made.blocks[key], references.leans_on(key)
-        if any(other in failed or other in waiting for other in leant_on if other != key):
+        leant_on = {*references.leans_on(key)} - {key}
+        if leant_on & failed or leant_on & waiting:
             waiting.add(key)
-        done = _replay(block, key, made, references)
+        done = _replay(made.blocks[key], key, made, references)
         if done is None or key in waiting:
             continue
         wrong = check(done)
-        if key not in failed and any(problem.rule in REPAIRABLE for problem in wrong):
-            found = repairs(done, made.contexts[block.file].setting(block.n))
-            wrong = [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
+        if key not in failed:
+            wrong = _with_repairs(done, wrong, made)
         if wrong:
             failed.add(key)
         in_blocks[key] += wrong
@@ -152,6 +148,14 @@ def _judge(made: Made, references: References, in_blocks: dict[Key, list[Problem
             in_blocks[key].append(warning)
     for key, count in waiting_on(failed, references).items():
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
+
+
+def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Problem]:
+    """The problems of a block, each that a change to the moves could mend with such changes."""
+    if not any(problem.rule in REPAIRABLE for problem in wrong):
+        return wrong
+    found = repairs(done, made.contexts[done.block.file].setting(done.block.n))
+    return [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
 
 
 def _replay(block: Block, key: Key, made: Made, references: References) -> Replay | None:

@@ -373,9 +373,9 @@ def read_block(
         body: the lines between the fence's marks.
         context: what the page gives.
     """
-    values, problems = _values(body, block_id)
+    values, problems, lost = _values(body, block_id)
     fields: dict[str, Any] = {"n": context.n}
-    unread: set[str] = set()
+    unread = {*lost}
     phrases = 0
     for name in (*(k for k in _FIRST if k in values), *(k for k in values if k not in _FIRST)):
         key, reading = KEYS[name], Reading(values[name], context, fields["n"], phrases)
@@ -412,13 +412,21 @@ def read_block(
     return block, problems
 
 
-def _values(body: Source, block_id: str) -> tuple[dict[str, Source], list[Problem]]:
-    """The value of each key that is known, and what is wrong with the keys."""
+def _values(body: Source, block_id: str) -> tuple[dict[str, Source], list[Problem], set[str]]:
+    """The value of each key that is known, what is wrong with the keys, and the keys meant by that.
+
+    Without the line that was meant for `moves`, say, nothing that the block states can be judged.
+    """
     faults: list[Wrong] = []
     values: dict[str, Source] = {}
-    for entry in read_fence(body, faults):
+    entries = read_fence(body, faults)
+    lost = {
+        next((e.key for e in reversed(entries) if e.start < wrong.start), "") for wrong in faults
+    }
+    for entry in entries:
         end = entry.start + len(entry.key)
         if entry.key not in KEYS:
+            lost.update(get_close_matches(entry.key.lower(), KEYS, 1, 0.5))
             faults.append(Wrong("unknown-key", _unknown_key(entry.key), entry.start, end))
         elif entry.key in values:
             line = values[entry.key].lines[0]
@@ -426,7 +434,7 @@ def _values(body: Source, block_id: str) -> tuple[dict[str, Source], list[Proble
             faults.append(Wrong("repeated-key", message, entry.start, end))
         else:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
-    return values, [Problem.at(body, wrong, block_id or None) for wrong in faults]
+    return values, [Problem.at(body, wrong, block_id or None) for wrong in faults], lost
 
 
 def _unknown_key(key: str) -> str:

@@ -90,9 +90,11 @@ class Still:
 
 
 def followed(replay: Replay, mark: Mark) -> tuple[str, str]:
-    """Where a mark is before the moves, and where they carry it: as places; "" where unknown."""
+    """Where a mark is before the moves, and where they carry it; "" where no one place can be."""
     sticker = mark.place.sticker_at(replay.before)
+    n = replay.block.n
     if sticker < 0:
         return mark.place.text, ""
-    n = replay.block.n
+    if not replay.block.steps:
+        return write_sticker(sticker, n), ""
     return write_sticker(sticker, n), write_sticker(replay.motion.goals[sticker], n)

@@ -12,7 +12,7 @@ With `--format json` one object is printed, whose keys are always all there:
     claim       a line for `check:`, or null where nothing moves or it would be too long; with a
                 rotation in `held` it holds once `back` is added to the moves
     cycles      of corners and edges, then of centres, at most 48: `kind`, `layer` (wings, else 0),
-                `count` (pieces, or whole edges), `turned` ("", "twisted", "flipped"), `places`
+                `length` (pieces, or whole edges), `turned` ("", "twisted", "flipped"), `places`
     left_out    how many cycles more there are
     orbits      `name`, `size`, `lengths` (how many pieces go round together; 1: in its place)
     parity      orbit to "odd" or "even"
@@ -137,7 +137,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
             {
                 "kind": cycle.kind,
                 "layer": cycle.layer,
-                "count": cycle.count,
+                "length": cycle.length,
                 "turned": cycle.turned,
                 "places": list(cycle.places),
             }
@@ -189,16 +189,16 @@ def _words(found: Description) -> Iterable[str]:
     cycles = found.cycles or found.centres
     if not cycles:
         return ["Nothing moves."]
-    alike = Counter((c.kind, c.layer, c.count, c.turned) for c in cycles if c.count > 1)
-    spots = Counter((c.kind, c.turned) for c in cycles if c.count == 1)
+    alike = Counter((c.kind, c.layer, c.length, c.turned) for c in cycles if c.length > 1)
+    spots = Counter((c.kind, c.turned) for c in cycles if c.length == 1)
     if len(alike) + len(spots) > MOST_SENTENCES:
         return [_summary(found)]
     said = [
-        _round(Cycle(kind, layer, count, turned, ()), times, found.n)
-        for (kind, layer, count, turned), times in alike.items()
+        _round(Cycle(kind, layer, length, turned, ()), times, found.n)
+        for (kind, layer, length, turned), times in alike.items()
     ]
     for (kind, turned), times in spots.items():
-        where = [c for c in cycles if (c.count, c.kind, c.turned) == (1, kind, turned)]
+        where = [c for c in cycles if (c.length, c.kind, c.turned) == (1, kind, turned)]
         said.append(_in_place(where, times, found.n))
     centres = found.cycles and found.centres
     return [*said, "Nothing else but centres moves." if centres else "Nothing else moves."]
@@ -228,12 +228,12 @@ def _name(cycle: Cycle, n: int, many: bool) -> str:
 
 def _round(cycle: Cycle, times: int, n: int) -> str:
     """`Three corners go round`, `Two pairs of corners change places`."""
-    name, number = _name(cycle, n, many=True), _number(cycle.count)
-    does = "change places" if cycle.count == 2 else "go round"
+    name, number = _name(cycle, n, many=True), _number(cycle.length)
+    does = "change places" if cycle.length == 2 else "go round"
     home = f", {cycle.turned} each time they come home" if cycle.turned else ""
     if times == 1:
         return f"{number} {name} {does}{home}.".capitalize()
-    sets = "pairs" if cycle.count == 2 else f"sets of {number}"
+    sets = "pairs" if cycle.length == 2 else f"sets of {number}"
     return f"{_number(times)} {sets} of {name} {does}{home}.".capitalize()
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
@@ -26,24 +25,23 @@ Turned = Literal["", "twisted", "flipped"]
 Traveller = Literal["corner", "edge", "wing", "middle", "centre"]
 
 
-@dataclass(frozen=True, slots=True)
-class Cycle:
+class Cycle(NamedTuple):
     """Pieces, or whole edges, that go round; or one that is turned in its place.
 
     Attributes:
         kind: what goes round. `edge` is a whole edge, all its pieces together; on a 3x3, where an
             edge is one piece, always that.
         layer: of wings the layer of their orbit, else 0.
-        count: how many pieces, or whole edges, go round: 1 for one turned in its place.
-        turned: whether each comes home after `count` steps twisted or flipped.
+        length: how many pieces, or whole edges, go round: 1 for one turned in its place.
+        turned: whether each comes home after `length` steps twisted or flipped.
         places: the cycle as a `cycles` claim takes it, each sticker (each side of a whole edge)
-            carried to the next, the last to the first: `count` of them, twice or three times that
+            carried to the next, the last to the first: `length` of them, twice or three times that
             where `turned`.
     """
 
     kind: Traveller
     layer: int
-    count: int
+    length: int
     turned: Turned
     places: tuple[str, ...]
 
@@ -54,8 +52,7 @@ class Cycle:
         return faces in CLOCKWISE_CORNERS
 
 
-@dataclass(frozen=True, slots=True)
-class Orbit:
+class Orbit(NamedTuple):
     """How much of an orbit moves.
 
     Attributes:
@@ -70,8 +67,7 @@ class Orbit:
     lengths: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Description:
+class Description(NamedTuple):
     """What a motion does.
 
     Attributes:
@@ -117,7 +113,9 @@ def describe(motion: Motion, held: Motion) -> Description:
     """
     n = motion.n
     back = motion.then(held.inverse())
-    every = tuple(_piece_cycles(back, skipped=_travelling_whole(back)))
+    walks = list(_whole_walks(back))
+    whole = {name for walk in walks for edge in walk for name in (edge, edge[::-1])}
+    every = tuple(_piece_cycles(back, whole))
     solved = Position.solved(n)
     now = solved.after(back)
     differing = changed(solved, now)
@@ -126,7 +124,7 @@ def describe(motion: Motion, held: Motion) -> Description:
         n,
         cycles=(
             *(cycle for cycle in every if cycle.kind == "corner"),
-            *_whole_cycles(back),
+            *_whole_cycles(walks),
             *(cycle for cycle in every if cycle.kind in ("middle", "wing")),
         ),
         centres=tuple(cycle for cycle in every if cycle.kind == "centre"),
@@ -188,7 +186,7 @@ def _rings(motion: Motion, members: tuple[Piece, ...]) -> Iterator[list[Piece]]:
         yield ring
 
 
-def _piece_cycles(motion: Motion, skipped: frozenset[str]) -> Iterator[Cycle]:
+def _piece_cycles(motion: Motion, skipped: set[str]) -> Iterator[Cycle]:
     """The cycles of single pieces, those of edges that travel whole left out."""
     n, faces = motion.n, geometry(motion.n).faces
     for ring in _rings(motion, pieces(n).all):
@@ -237,15 +235,8 @@ def _whole_walks(motion: Motion) -> Iterator[list[str]]:
             yield walk
 
 
-def _travelling_whole(motion: Motion) -> frozenset[str]:
-    """The edges that travel whole, their two faces in both orders."""
-    return frozenset(
-        name for walk in _whole_walks(motion) for edge in walk for name in (edge, edge[::-1])
-    )
-
-
-def _whole_cycles(motion: Motion) -> Iterator[Cycle]:
-    for walk in _whole_walks(motion):
+def _whole_cycles(walks: list[list[str]]) -> Iterator[Cycle]:
+    for walk in walks:
         if len(walk) > 1:
-            count = len({frozenset(edge) for edge in walk})
-            yield Cycle("edge", 0, count, "flipped" if count < len(walk) else "", tuple(walk))
+            length = len({frozenset(edge) for edge in walk})
+            yield Cycle("edge", 0, length, "flipped" if length < len(walk) else "", tuple(walk))

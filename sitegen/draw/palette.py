@@ -66,7 +66,7 @@ _RULES: Final = """\
 .cube .ring,.cube .halo{stroke-linejoin:round}
 .cube text{font-family:system-ui,sans-serif;text-anchor:middle;fill:var(--cube-ink);\
 stroke:#fff;stroke-linejoin:round}
-.cube .label{font-weight:700;stroke-width:.3em}
+.cube .tag{font-weight:700;stroke-width:.3em}
 .cube .letters{font-weight:600;stroke-opacity:.3}
 """
 """The light line round rings and words is white in any theme: with the ink in it, one of the two

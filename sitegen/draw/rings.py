@@ -58,7 +58,7 @@ def _write(sheet: Sheet, label: str, box: Box, em: float) -> None:
     fits = width(label) * em <= room + 1e-9
     squeezed = {} if fits else {"textLength": number(room), "lengthAdjust": "spacingAndGlyphs"}
     x, y = number((box.left + box.right) / 2), number(box.bottom - 0.27 * em)
-    sheet.text(label, x, y, class_="label", paint_order="stroke", font_size=number(em), **squeezed)
+    sheet.text(label, x, y, class_="tag", paint_order="stroke", font_size=number(em), **squeezed)
 
 
 def _inside(at: Box, wide: float, em: float) -> tuple[Box, ...]:

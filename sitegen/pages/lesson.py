@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from html import escape
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sitegen.block.model import Told
 from sitegen.block.show import followed, views
+from sitegen.cube.possible import REASONS
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
 from sitegen.pages.course import entry
@@ -17,12 +19,16 @@ from sitegen.pages.site import Figure, Lesson, Marked, Phrase, Shown
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from sitegen.block.model import Block
     from sitegen.block.replay import Replay
     from sitegen.pages.course import Standing
     from sitegen.pages.formats.html import Html
     from sitegen.pages.page import Body, Page
     from sitegen.pages.prose import Said
     from sitegen.pages.site import Entry
+
+
+_FENCE: Final = re.compile(r"(`{3,}|~{3,}).*")
 
 
 def figure(done: Replay, anchor: str, number: int, *, letters: bool) -> Figure:
@@ -63,9 +69,16 @@ def figure(done: Replay, anchor: str, number: int, *, letters: bool) -> Figure:
         after=tuple(after),
         checked=tuple(claim.text for claim in block.claims),
         turns=turns,
-        impossible=block.impossible,
-        source=block.head.text.strip() + "\n" + block.source.text if block.show.source else "",
+        impossible=REASONS[block.impossible] if block.impossible else "",
+        source=_as_written(block) if block.show.source else "",
     )
+
+
+def _as_written(block: Block) -> str:
+    """A block's own text between its fence's marks, without the list or quote it stands in."""
+    opened = _FENCE.search(block.head.text)
+    first, mark = (opened[0], opened[1]) if opened else ("", "")
+    return f"{first}\n{block.source.text}\n{mark}"
 
 
 def _phrases(told: Told | None) -> tuple[Phrase, ...]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
@@ -49,13 +49,22 @@ class BlockText:
     body: Source
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Region:
     """The lines of a paragraph, and the offsets it takes up in its source."""
 
     source: Source
     start: int
     end: int
+
+    @cached_property
+    def spans(self) -> tuple[int, ...]:
+        """Where the text of each code span begins; found only when one is complained of."""
+        return tuple(
+            # one space at each end belongs to the marks, if both are there
+            found.start(2) + (found[2].startswith(" ") and found[2].endswith(" "))
+            for found in _SPAN.finditer(self.source.text, self.start, self.end)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,14 +77,9 @@ class Span:
 
     def problem(self, wrong: Wrong) -> Problem:
         """A complaint about a part of the span's text, put in its place."""
-        source, place = self.region.source, self.region.start
-        for i, found in enumerate(_SPAN.finditer(source.text, self.region.start, self.region.end)):
-            place = found.start(2)
-            if i == self.ordinal:
-                # one space at each end belongs to the marks, if both are there
-                place += found[2].startswith(" ") and found[2].endswith(" ") and bool(self.text)
-                break
-        return Problem.at(source, wrong.moved(place))
+        places = self.region.spans or (self.region.start,)
+        place = places[min(self.ordinal, len(places) - 1)]
+        return Problem.at(self.region.source, wrong.moved(place))
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +156,7 @@ class Page:
 @cache
 def _markdown() -> MarkdownIt:
     """CommonMark with tables; raw HTML is set as text."""
-    return MarkdownIt("commonmark", {"html": False}).enable("table")
+    return MarkdownIt("commonmark", {"html": False, "xhtmlOut": False}).enable("table")
 
 
 def is_outside(address: str) -> bool:
@@ -242,6 +246,11 @@ class _Taken:
                 self.fence(token, source)
         markdown = _markdown()
         html = markdown.renderer.render(tokens, markdown.options, {})
+        # what may have to be scrolled is reached by keyboard too; raw HTML is escaped, so that no
+        # other `<pre>` and `<table>` are there than those of this page's own Markdown
+        html = html.replace("<pre>", '<pre tabindex="0">').replace(
+            "<table>", '<table tabindex="0">'
+        )
         pieces: list[str | Slot | Box] = []
         place = 0
         for found in _SLOT.finditer(html):

@@ -84,7 +84,7 @@ def _settings(names: list[str]) -> str:
 
 
 def _page(number: int, names: list[str]) -> str:
-    chance = random.Random(number)  # noqa: S311 - the same pages every time is what is wanted
+    chance = random.Random(number)
     near = names[max(0, number - 3) : number + 4]
     links = [name.split("/")[1] for name in near if name.split("/")[0] == _course(number)]
     parts = ["---", f"title: Lesson {number + 1}", f"summary: {_sentence(chance)}", "---", ""]

@@ -1,8 +1,8 @@
 """Slips made on purpose in true blocks: the right repair must come first, and every one must hold.
 
-The bounds are those the project promises: where a full net is stated, the right repair is first for
-95 slips of 100 and among the three for 99; with claims alone, some repair for 90 of 100. A repair is
-right when it does what the true moves do: `R L` and `L R` cannot be told apart by any picture.
+The bounds are those the project promises: where a full net is stated, the right repair is first
+for 95 slips of 100 and among the three for 99; with claims alone, some repair for 90 of 100. A
+repair is right when it does what the true moves do: no picture tells `R L` and `L R` apart.
 """
 
 from __future__ import annotations
@@ -166,13 +166,13 @@ def test_the_slip_is_found(
 
 def test_two_slips_are_found_where_a_whole_net_is_stated() -> None:
     true = motion(5, "Uw' R U R' F R' F' R Uw")
-    done = block(5, "Uw R U R' F R' F R Uw".split(), full_net(5, true))
+    done = block(5, ["Uw", "R", "U", "R'", "F", "R'", "F", "R", "Uw"], full_net(5, true))
     found = repairs(done, context(5).setting(5))
     assert [" ".join(r.moves.split()) for r in found][:1] == ["Uw' R U R' F R' F' R Uw"]
 
 
 def test_nothing_is_offered_that_no_slip_explains() -> None:
-    done = block(4, "R U F".split(), full_net(4, motion(4, "Rw2 B' 2L D2 Fw U' L x D Bw'")))
+    done = block(4, ["R", "U", "F"], full_net(4, motion(4, "Rw2 B' 2L D2 Fw U' L x D Bw'")))
     assert repairs(done, context(4).setting(4)) == ()
 
 

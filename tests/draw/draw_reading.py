@@ -14,12 +14,12 @@ FACES = ((1, 0), (0, 1), (1, 1), (2, 1), (3, 1), (1, 2))
 
 def scrambled(n: int, seed: int = 1, **more: object) -> Picture:
     colours = [face for face in range(6) for _ in range(n * n)]
-    random.Random(seed).shuffle(colours)  # noqa: S311 - a seed, for the same picture every time
+    random.Random(seed).shuffle(colours)
     return Picture(n, bytes(colours), **more)  # type: ignore[arg-type]
 
 
 def chosen(n: int, count: int, seed: int = 1) -> frozenset[int]:
-    return frozenset(random.Random(seed).sample(range(6 * n * n), count))  # noqa: S311
+    return frozenset(random.Random(seed).sample(range(6 * n * n), count))
 
 
 def tree(svg: str) -> ET.Element:

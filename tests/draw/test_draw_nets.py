@@ -158,7 +158,7 @@ def test_every_class_drawn_has_its_rule() -> None:
         for element in tree(style.draw(picture, DEFAULT, standalone=True)).iter()
         for name in element.get("class", "").split()
     }
-    assert {"lit", "bare", "changed", "ring", "halo", "label", "letters", "paper"} <= used
+    assert {"lit", "bare", "changed", "ring", "halo", "tag", "letters", "paper"} <= used
     assert not {name for name in used if f".{name}" not in css()}
 
 

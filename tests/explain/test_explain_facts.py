@@ -118,3 +118,28 @@ def test_rotations_say_how_the_cube_is_held(capsys: pytest.CaptureFixture[str]) 
     held = told(capsys, "R x y x' U", 4)["held"]
     assert held["rotation"] == "z"  # a published identity: x y x' is z
     assert told(capsys, "x R x'", 4)["held"]["rotation"] == ""
+
+
+def test_only_centres_are_only_centres(capsys: pytest.CaptureFixture[str]) -> None:
+    # common practice: a commutator of two slices moves three centres; a separate simulator
+    words = told(capsys, "[2R', U 2L' U']", 6)["words"]
+    assert words == ["Three centres go round.", "Nothing else moves."]
+
+
+@pytest.mark.parametrize(
+    ("moves", "inverse", "mirror"),
+    [
+        # by hand, from the meaning of the brackets: [A, B]' is [B, A], [A: B]' is [A: B']
+        ("(R U)3'", "(R U)3", "(L' U')3'"),
+        ("(R U)3", "(U' R')3", "(L' U')3"),
+        ("[R, U]2", "[U, R]2", "[L', U']2"),
+        ("[R: U]'", "[R: U]", "[L': U']'"),
+        ("[Rw: U2' M]", "[Rw: M' U2]", "[Lw': U2 M]"),
+        ("2-3R' 3Fw x y", "y' x' 3Fw' 2-3R", "2-3L 3Fw' x y'"),
+    ],
+)
+def test_the_other_side_is_written_in_its_own_shape(
+    moves: str, inverse: str, mirror: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = told(capsys, moves, 5)
+    assert (found["inverse"], found["mirror"]) == (inverse, mirror)

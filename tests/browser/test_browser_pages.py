@@ -83,7 +83,7 @@ def test_pages_work_without_script(browser: Browser, site: Served) -> None:
 
 
 LETTERS = """() => [...document.querySelectorAll('svg text')].map(text => [
-    getComputedStyle(text).fontSize === `${text.getAttribute('font-size')}px`
+    parseFloat(getComputedStyle(text).fontSize) === parseFloat(text.getAttribute('font-size'))
         && getComputedStyle(text).textTransform === 'none',
     text.outerHTML])"""
 

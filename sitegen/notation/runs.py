@@ -82,8 +82,8 @@ def _parts(run: str, place: int) -> tuple[Parts, bool]:
         ambiguous = half_after_prime and bool(_NEXT_FACE.match(run, end))
         late = ""
     elif digits and not primes and NEXT.match(run, end):
-        ambiguous = digits == "2" and bool(_NEXT_FACE.match(run, end))
         ranged = run[end] == "-" and len(digits) == 1  # R2-4U: only a range can be meant
+        ambiguous = digits == "2" and not ranged and bool(_NEXT_FACE.match(run, end))
         digits = "2" if digits[0] == "2" and not ranged else ""
         end = found.end() + len(digits)
     letters = found["pre"] or "", found["letter"], found["wide"]
@@ -119,7 +119,6 @@ def _spacing(run: str, written: Written) -> Spacing:
     turn, text = follows[0], written.word.text
     if text.endswith("2"):
         other = f"{text[:-1]} 2{turn}"
-    else:  # R'2U, R2-4U
-        doubled = text.removesuffix("'") + ("2'" if text.endswith("'") else "2")
-        other = f"{doubled} {turn.lstrip('0123456789-')}"
+    else:  # R'2U
+        other = f"{text[:-1]}2' {turn.lstrip('2')}"
     return Spacing(f"{text} {turn}", other, written.start, written.end + len(turn))

@@ -238,7 +238,7 @@ def _face(
 
 def fits_full_net(text: str, n: int, scheme: Scheme) -> bool:
     """Whether a text is nothing but rows of colour letters and dots that make a whole net."""
-    if not set(text) <= {*scheme.letters, *FACES, *" \t\n.:"}:
+    if not set("".join(text.split())) <= {*scheme.letters, *FACES, ".", ":"}:
         return False  # nearly all moves end here, with nothing read twice
     net = read_net(text, n, scheme, [])
     return net is not None and sum(len(row.cells) for row in net.rows) == 6 * n * n

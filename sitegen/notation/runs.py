@@ -117,8 +117,6 @@ def _spacing(run: str, written: Written) -> Spacing:
     follows = _FOLLOWS.match(run, written.end)
     assert follows  # noqa: S101 - it is ambiguous only before such a turn
     turn, text = follows[0], written.word.text
-    if text.endswith("2"):
-        other = f"{text[:-1]} 2{turn}"
-    else:  # R'2U
-        other = f"{text[:-1]}2' {turn.lstrip('2')}"
+    after_prime = f"{text[:-1]}2' {turn.lstrip('2')}"  # R'2U
+    other = f"{text[:-1]} 2{turn}" if text.endswith("2") else after_prime
     return Spacing(f"{text} {turn}", other, written.start, written.end + len(turn))

@@ -104,7 +104,7 @@ class Person:
 
     def repair(self, repair: Repair) -> list[str]:
         """The lines of the moves that a repair changes, old and new."""
-        lines = [f"      one change makes the block hold ({repair.slip}):"]
+        lines = [f"      one change makes the block hold ({tame(repair.slip)}):"]
         for change in repair.changes:
             under = " " * _width(tame(change.new[: change.start]))
             under += "^" * _width(tame(change.new[change.start : change.end]))

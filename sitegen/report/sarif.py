@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import re
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
@@ -26,8 +25,6 @@ SCHEMA: Final = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 )
 _ORDER: Final = {rule: index for index, rule in enumerate(RULES)}
-_LINK: Final = re.compile(r"\[([^\[\]]*)\](?=\()")
-"""What stands in a message like a link (3.11.6), as `[R, U](R U)` may."""
 
 
 def text(findings: Findings) -> str:
@@ -100,9 +97,14 @@ def _fix(findings: Findings, file: str, repair: Repair) -> Json | None:
         }
         replacements.append({"deletedRegion": region, "insertedContent": {"text": change.new}})
     changed = {"artifactLocation": _artifact(findings, file), "replacements": replacements}
-    return {"description": {"text": _literal(repair.slip)}, "artifactChanges": [changed]}
+    return {"description": {"text": _literal(tame(repair.slip))}, "artifactChanges": [changed]}
 
 
 def _literal(value: str) -> str:
-    """A message in which nothing is a placeholder (3.11.5) or a link (3.11.6)."""
-    return _LINK.sub(r"\\[\1\\]", value.replace("{", "{{").replace("}", "}}"))
+    """A message in which nothing is a placeholder (3.11.5) or a link (3.11.6).
+
+    Brackets are escaped only where some would make a link, as `[R, U](R U)` may: viewers that know
+    no links show the backslashes.
+    """
+    value = value.replace("{", "{{").replace("}", "}}")
+    return value.replace("[", "\\[").replace("]", "\\]") if "](" in value else value

@@ -1,55 +1,60 @@
-"""Speed, as ratios in one run: `python tests/benchmarks/run.py [--pages N]` prints a table.
+"""Speed and size, as ratios in one run: `python tests/benchmarks/run.py` prints a Markdown table.
 
-Every figure is a whole process, so that start-up counts, and the best of several, taken in turns so
-that what else the machine does meets all alike. The floor is markdown-it-py and one small jinja2
-template over the same text: see `floor.py`.
+Names after it choose what is measured. It is run by hand and is never a test: a machine that others
+use gives no time to rely on, and so every figure is the best of several rounds, in which all that
+is compared takes its turn.
 """
 
 from __future__ import annotations
 
 import argparse
-import subprocess
+import os
+import platform
 import sys
-import tempfile
-import time
-from pathlib import Path
-from typing import Final
+from functools import partial
+from typing import TYPE_CHECKING, Final
 
-HERE: Final = Path(__file__).parent
-sys.path.insert(0, str(HERE))
+from measure import ROOT, Row
 
-from bigsite import write_site  # noqa: E402 - the folder is no package
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
+sys.path.insert(0, str(ROOT))  # this tree is measured, whatever else is installed
 
-def seconds(command: list[str]) -> float:
-    """How long a command runs."""
-    start = time.perf_counter()
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
-    return time.perf_counter() - start
+import builds
+import engine
+import pictures
+import starts
+
+NAMES: Final = ("engine", "pictures", "starts", "builds")
 
 
 def main() -> None:
     """Measure, and print."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--pages", type=int, default=300)
-    parser.add_argument("--rounds", type=int, default=3)
+    parser.add_argument("names", nargs="*", metavar="NAME", help=f"of {', '.join(NAMES)}")
+    parser.add_argument("--pages", type=int, default=1000, help="of the big site")
+    parser.add_argument("--rounds", type=int, default=3, help="of which the best counts")
     options = parser.parse_args()
-    with tempfile.TemporaryDirectory() as folder:
-        content = Path(folder, "content")
-        write_site(content, options.pages)
-        python, out = sys.executable, Path(folder, "out")
-        commands = {
-            "floor": [python, str(HERE / "floor.py"), str(content), str(Path(folder, "floor"))],
-            "build": [python, "-m", "sitegen", "build", str(content), "--out", str(out)],
-            "check": [python, "-m", "sitegen", "check", str(content)],
-        }
-        best = dict.fromkeys(commands, float("inf"))
-        for _ in range(options.rounds):
-            for name, command in commands.items():
-                best[name] = min(best[name], seconds(command))
-        print(f"| {options.pages} pages | seconds | ratio to the floor |\n|---|---|---|")
-        for name, time_taken in best.items():
-            print(f"| {name} | {time_taken:.2f} | {time_taken / best['floor']:.2f} |")
+    if unknown := set(options.names) - set(NAMES):
+        parser.error(f"no benchmark is called {', '.join(sorted(unknown))}")
+    benchmarks: dict[str, Callable[[int], list[Row]]] = {
+        "engine": engine.measure,
+        "pictures": pictures.measure,
+        "starts": starts.measure,
+        "builds": partial(builds.measure, pages=options.pages),
+    }
+    rows: list[Row] = []
+    for name in options.names or NAMES:
+        rows += benchmarks[name](options.rounds)
+    print(f"Python {platform.python_version()}, {os.cpu_count()} processors, load {_load()}.\n")
+    print("| what | measured | to reach |\n|---|---|---|")
+    for row in rows:
+        print(f"| {row.what} | {row.measured} | {row.target} |")
+
+
+def _load() -> str:
+    return ", ".join(f"{load:.2f}" for load in os.getloadavg())
 
 
 if __name__ == "__main__":

@@ -74,7 +74,8 @@ class Still:
         self, title: str, now: Position, earlier: Position | None, motion: Motion | None
     ) -> Picture:
         """A picture; stickers are followed from before through the motion, where there is one."""
-        goals = motion.goals if motion else range(len(now.colours))
+        asked = self.marks or self.focus is not None  # `goals` takes longer than all else here
+        goals = motion.goals if motion and asked else range(len(now.colours))
         rings = tuple(
             Ring(
                 tuple(sorted(goals[s] for s in stickers)),

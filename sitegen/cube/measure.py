@@ -7,7 +7,9 @@ told apart.
 from __future__ import annotations
 
 from functools import cache
+from itertools import compress, count
 from math import lcm
+from operator import ne
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.pieces import Kind, Piece, pieces
@@ -222,5 +224,4 @@ def reduced(position: Position) -> Position | None:
 
 def changed(before: Position, after: Position) -> frozenset[int]:
     """The stickers that show another colour in one position than in another."""
-    pairs = zip(before.colours, after.colours, strict=True)
-    return frozenset(s for s, (a, b) in enumerate(pairs) if a != b)
+    return frozenset(compress(count(), map(ne, before.colours, after.colours)))

@@ -104,6 +104,7 @@ class Position:
     banks: Banks
 
     @classmethod
+    @cache
     def solved(cls, n: int) -> Position:
         """The solved cube, the scheme's first colour up, its third in front."""
         return cls.showing(n, bytes(face for face in range(6) for _ in range(n * n)))

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.scheme import FACES
 from sitegen.problem import Compared, Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
 
 ANY: Final = "."
 """The letter of a cell that is not checked."""
+
+NO_COLOUR: Final = 255
+"""Its colour number in a row."""
 
 _FACE_ROW: Final = re.compile(r"\s*([A-Za-z])\s*:(.*)", re.DOTALL)
 
@@ -29,19 +33,33 @@ class Cell(NamedTuple):
     colour: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Row:
     """A line of a net.
 
     Attributes:
         text: the whole line, as written.
         start: offset of the line in the text read.
-        cells: its letters.
+        letters_at: where in the line its letters begin, past a face's letter and colon.
+        stickers: the sticker of each letter.
+        colours: the colour number of each letter, `NO_COLOUR` for a dot.
     """
 
     text: str
     start: int
-    cells: tuple[Cell, ...]
+    letters_at: int
+    stickers: Sequence[int]
+    colours: bytes
+
+    @cached_property
+    def cells(self) -> tuple[Cell, ...]:
+        """Its letters one by one: made when something is wrong, for most nets are right."""
+        first, base = self.letters_at, self.start + self.letters_at
+        places = [base + i for i, c in enumerate(self.text[first:]) if not c.isspace()]
+        return tuple(
+            Cell(place, sticker, -1 if colour == NO_COLOUR else colour)
+            for place, sticker, colour in zip(places, self.stickers, self.colours, strict=True)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,36 +71,50 @@ class Net:
     @property
     def states_something(self) -> bool:
         """Whether any cell is more than a dot."""
-        return any(cell.colour >= 0 for row in self.rows for cell in row.cells)
+        return any(row.colours.strip(bytes([NO_COLOUR])) for row in self.rows)
 
     def colours(self, n: int) -> bytes:
         """The colour numbers of a full net without dots, in the order of stickers."""
         shown = bytearray(6 * n * n)
         for row in self.rows:
-            for cell in row.cells:
-                shown[cell.sticker] = cell.colour
+            for sticker, colour in zip(row.stickers, row.colours, strict=True):
+                shown[sticker] = colour
         return bytes(shown)
 
 
 class _Line(NamedTuple):
-    """A line with something on it: offset of its text, the text, and the letters with offsets."""
+    """A line with something on it.
+
+    Attributes:
+        start: offset of its text.
+        text: the whole line.
+        at: where in it the letters begin.
+        compact: the letters, without the spaces between.
+    """
 
     start: int
     text: str
-    letters: tuple[tuple[int, str], ...]
+    at: int
+    compact: str
+
+    @property
+    def letters(self) -> tuple[tuple[int, str], ...]:
+        """The letters, each with its offset."""
+        base = self.start + self.at
+        part = self.text[self.at :]
+        return tuple((base + i, letter) for i, letter in enumerate(part) if not letter.isspace())
 
 
 def _lines(text: str) -> Iterator[_Line]:
     place = 0
     for line in text.split("\n"):
         if line.strip():
-            yield _line(line, place, line, place)
+            yield _line(line, place, 0)
         place += len(line) + 1
 
 
-def _line(text: str, start: int, part: str, at: int) -> _Line:
-    letters = tuple((at + i, letter) for i, letter in enumerate(part) if not letter.isspace())
-    return _Line(start, text, letters)
+def _line(text: str, start: int, at: int) -> _Line:
+    return _Line(start, text, at, "".join(text[at:].split()))
 
 
 def read_net(text: str, n: int, scheme: Scheme, faults: list[Wrong]) -> Net | None:
@@ -103,33 +135,35 @@ def read_net(text: str, n: int, scheme: Scheme, faults: list[Wrong]) -> Net | No
         placed = list(_faces(lines, n, faults))
     else:
         placed = list(_cross(lines, n, faults))
-    rows = tuple(_row(line, stickers, scheme, faults) for line, stickers in placed)
+    codes = {letter: colour for colour, letter in enumerate(scheme.letters)} | {ANY: NO_COLOUR}
+    rows = tuple(_row(line, stickers, codes, scheme, faults) for line, stickers in placed)
     return Net(rows) if len(faults) == before else None
 
 
-def _row(line: _Line, stickers: list[int], scheme: Scheme, faults: list[Wrong]) -> Row:
-    cells = []
-    strange = [(at, c) for at, c in line.letters if c != ANY and c not in scheme.letters]
-    if strange:
-        where, letter = strange[0]
+def _row(
+    line: _Line, stickers: Sequence[int], codes: dict[str, int], scheme: Scheme, faults: list[Wrong]
+) -> Row:
+    try:
+        colours = bytes(map(codes.__getitem__, line.compact))
+    except KeyError:
+        where, letter = next((at, c) for at, c in line.letters if c not in codes)
         listed = ", ".join(
             f"{c} {name}" for c, name in zip(scheme.letters, scheme.names, strict=True)
         )
         message = f"`{letter}` is no colour here; the letters are {listed}, and `.` for not checked"
         faults.append(Wrong("net-shape", message, where, where + 1))
-    else:
-        for (offset, letter), sticker in zip(line.letters, stickers, strict=True):
-            colour = -1 if letter == ANY else scheme.letters.index(letter)
-            cells.append(Cell(offset, sticker, colour))
-    return Row(line.text, line.start, tuple(cells))
+        return Row(line.text, line.start, line.at, (), b"")
+    return Row(line.text, line.start, line.at, stickers, colours)
 
 
-def _cross(lines: list[_Line], n: int, faults: list[Wrong]) -> Iterator[tuple[_Line, list[int]]]:
+def _cross(
+    lines: list[_Line], n: int, faults: list[Wrong]
+) -> Iterator[tuple[_Line, Sequence[int]]]:
     lengths = [n] * n + [4 * n] * n + [n] * n
     fits = len(lines) == len(lengths)
     for number, line in enumerate(lines):
         wanted = lengths[number] if number < len(lengths) else 0
-        if len(line.letters) != wanted:
+        if len(line.compact) != wanted:
             faults.append(_misfit(number, line, wanted, len(lines), n))
             if not fits:
                 return
@@ -157,29 +191,32 @@ def _misfit(number: int, line: _Line, wanted: int, rows: int, n: int) -> Wrong:
         return Wrong("net-shape", f"a row too many; {shape}", start, end)
     return Wrong(
         "net-shape",
-        f"row {number + 1} has {len(line.letters)} cells, not {wanted}; {shape}{count}",
+        f"row {number + 1} has {len(line.compact)} cells, not {wanted}; {shape}{count}",
         start,
         end,
     )
 
 
-def _cross_row(number: int, n: int) -> list[int]:
+@cache
+def _cross_row(number: int, n: int) -> tuple[int, ...]:
     size = n * n
     if number < n:
-        return [number * n + column for column in range(n)]
+        return tuple(number * n + column for column in range(n))
     if number < 2 * n:
         row = number - n
-        return [face * size + row * n + column for face in (1, 2, 3, 4) for column in range(n)]
-    return [5 * size + (number - 2 * n) * n + column for column in range(n)]
+        return tuple(face * size + row * n + column for face in (1, 2, 3, 4) for column in range(n))
+    return tuple(5 * size + (number - 2 * n) * n + column for column in range(n))
 
 
-def _faces(lines: list[_Line], n: int, faults: list[Wrong]) -> Iterator[tuple[_Line, list[int]]]:
+def _faces(
+    lines: list[_Line], n: int, faults: list[Wrong]
+) -> Iterator[tuple[_Line, Sequence[int]]]:
     given: dict[str, list[_Line]] = {}
     current: list[_Line] | None = None
     for line in lines:
         named = _FACE_ROW.fullmatch(line.text)
         if named:
-            letter, rest = named.groups()
+            letter = named[1]
             start = line.start + named.start(1)
             if letter not in FACES:
                 faults.append(
@@ -188,7 +225,7 @@ def _faces(lines: list[_Line], n: int, faults: list[Wrong]) -> Iterator[tuple[_L
             elif letter in given:
                 faults.append(Wrong("net-shape", f"the face {letter} is given twice", start))
             current = [] if letter in given else given.setdefault(letter, [])
-            current.append(_line(line.text, line.start, rest, line.start + named.start(2)))
+            current.append(_line(line.text, line.start, named.start(2)))
         elif current is None:
             faults.append(
                 Wrong(
@@ -207,9 +244,9 @@ def _faces(lines: list[_Line], n: int, faults: list[Wrong]) -> Iterator[tuple[_L
 
 def _face(
     letter: str, rows: list[_Line], n: int, faults: list[Wrong]
-) -> Iterator[tuple[_Line, list[int]]]:
+) -> Iterator[tuple[_Line, Sequence[int]]]:
     head = rows[0].start
-    filled = [row for row in rows if row.letters]
+    filled = [row for row in rows if row.compact]
     if len(filled) != n:
         at = filled[-1].letters if filled else ((head + rows[0].text.index(letter), letter),)
         faults.append(
@@ -223,17 +260,17 @@ def _face(
         return
     base = FACES.index(letter) * n * n
     for number, row in enumerate(filled):
-        if len(row.letters) != n:
+        if len(row.compact) != n:
             faults.append(
                 Wrong(
                     "net-shape",
-                    f"row {number + 1} of the face {letter} has {len(row.letters)} cells, not {n}",
+                    f"row {number + 1} of the face {letter} has {len(row.compact)} cells, not {n}",
                     row.letters[0][0],
                     row.letters[-1][0] + 1,
                 )
             )
         else:
-            yield row, [base + number * n + column for column in range(n)]
+            yield row, range(base + number * n, base + (number + 1) * n)
 
 
 def fits_full_net(text: str, n: int, scheme: Scheme) -> bool:
@@ -241,7 +278,7 @@ def fits_full_net(text: str, n: int, scheme: Scheme) -> bool:
     if not set("".join(text.split())) <= {*scheme.letters, *FACES, ".", ":"}:
         return False  # nearly all moves end here, with nothing read twice
     net = read_net(text, n, scheme, [])
-    return net is not None and sum(len(row.cells) for row in net.rows) == 6 * n * n
+    return net is not None and sum(len(row.colours) for row in net.rows) == 6 * n * n
 
 
 def dots(net: Net) -> list[Cell]:
@@ -252,7 +289,13 @@ def dots(net: Net) -> list[Cell]:
 def fits(net: Net, position: Position) -> bool:
     """Whether a net shows nothing else than a position, wherever it is no dot."""
     shown = position.colours
-    return all(c.colour < 0 or shown[c.sticker] == c.colour for row in net.rows for c in row.cells)
+    for row in net.rows:
+        there = bytes(map(shown.__getitem__, row.stickers))
+        if row.colours != there:
+            pairs = zip(row.colours, there, strict=True)
+            if any(own not in (NO_COLOUR, other) for own, other in pairs):
+                return False
+    return True
 
 
 def compare(net: Net, position: Position, scheme: Scheme) -> tuple[int, int, Compared] | None:

@@ -41,6 +41,12 @@ def _layout(n: int, faces: tuple[Face, ...]) -> Layout:
     return Layout(tuple(rows), unit)
 
 
+@lru_cache(maxsize=512)
+def _coloured(n: int, faces: tuple[Face, ...], cells: bytes) -> list[tuple[int, str]]:
+    """The paths of all stickers, kept: lessons go on where others ended, and end solved."""
+    return _layout(n, faces).paths(cells)
+
+
 @lru_cache(maxsize=64)
 def _plates(n: int, faces: tuple[Face, ...]) -> str:
     """A square under each face, that shows as thin lines between and round the stickers."""
@@ -74,7 +80,7 @@ def lay(sheet: Sheet, picture: Picture, scheme: Scheme, faces: tuple[Face, ...])
             for shift in (-gap / 2, gap / 2):
                 sheet.path("lit", data, transform=f"translate({number(shift)})")
         cells = bytes([_BARE if no == NOTHING else own for no, own in zip(lit, cells, strict=True)])
-    for kind, data in layout.paths(cells):
+    for kind, data in _coloured(n, faces, cells):
         sheet.path(_KINDS[kind], data)
     if picture.changed:
         for _, data in layout.paths(marked(len(cells), picture.changed)):

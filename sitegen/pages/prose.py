@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.address import looks_like_address, read_address
@@ -148,4 +149,9 @@ def _is_legal(word: str) -> bool:
 
 def as_words(nodes: Iterable[Node]) -> tuple[Word, ...]:
     """Nodes as words ready to be set, each with its name for those who hear the page."""
-    return tuple(Word(token, glue, spoken(token)) for token, glue in tokens(nodes))
+    return tuple([_word(token, glue) for token, glue in tokens(nodes)])
+
+
+@lru_cache(maxsize=4096)
+def _word(token: str, glue: bool) -> Word:
+    return Word(token, glue, spoken(token))

@@ -19,11 +19,12 @@ from jinja2 import (
     TemplateNotFound,
     TemplateSyntaxError,
 )
+from markupsafe import Markup
 
 from sitegen.draw import styles
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from sitegen.pages.site import Course, Entry, Figure, Lesson, Site, Word
 
@@ -123,6 +124,8 @@ class Html:
         self._box = self._template("box.html")
         self._moves = self._template("inline_moves.html")
         self._page = self._template("page.html")
+        # the same few moves stand in running text again and again
+        self.moves = lru_cache(maxsize=4096)(self._set_moves)
 
     def figure(self, figure: Figure) -> str:
         """One moves block.
@@ -140,7 +143,7 @@ class Html:
         """
         return self._set(self._box, kind=kind, html=html)
 
-    def moves(self, words: tuple[Word, ...]) -> str:
+    def _set_moves(self, words: tuple[Word, ...]) -> str:
         """Moves in running text.
 
         Raises:
@@ -330,6 +333,16 @@ def _link(address: str) -> str:
     return quote(address, safe="/")
 
 
+def _each(words: Iterable[Word], macro: Callable[[Word], str], between: str = "") -> Markup:
+    """What a macro sets for words, one after another: most words stand on a site many times."""
+    return Markup(between.join([_one(macro, word) for word in words]))  # noqa: S704 - macros escape
+
+
+@lru_cache(maxsize=4096)
+def _one(macro: Callable[[Word], str], word: Word) -> str:
+    return str(macro(word))
+
+
 def _environment(own: Path | None) -> Environment:
     default = FileSystemLoader(DEFAULT_THEME)
     own_first = [] if own is None else [FileSystemLoader(own)]
@@ -342,6 +355,7 @@ def _environment(own: Path | None) -> Environment:
         auto_reload=False,
     )
     environment.filters["link"] = _link
+    environment.filters["each"] = _each
     return environment
 
 

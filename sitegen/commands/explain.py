@@ -11,18 +11,23 @@ With `--format json` one object is printed, whose keys are always all there:
     words       sentences, one an entry
     claim       a line for `check:`, or null where nothing moves or it would be too long; with a
                 rotation in `held` it holds once `back` is added to the moves
+    claim_held  the same for the moves as they are, the cube held as they leave it; null without a
+                rotation in `held`
     cycles      of corners and edges, then of centres, at most 48: `kind`, `layer` (wings, else 0),
                 `length` (pieces, or whole edges), `turned` ("", "twisted", "flipped"), `places`
     left_out    how many cycles more there are
     orbits      `name`, `size`, `lengths` (how many pieces go round together; 1: in its place)
-    parity      orbit to "odd" or "even"
-    kept        from solved: `faces`, `classes`, `paired` (null on a 2x2), `changed` (stickers)
+    parity      orbit to "odd" or "even"; `edges` only from 4 layers on, where all are paired
+    kept        from solved: `faces`, `layers`, `classes`, `paired` (null on a 2x2), `changed`
+                (stickers that show another colour), `centres_changed` (centre pieces among them)
     order       a number
     inverse     the moves that undo these
     mirror      the moves with left and right exchanged
+    mirror_fb   the moves with front and back exchanged
+    behind      the moves that do the same at the back, as seen after half a turn of the cube
 
-All but `moves`, `turns`, `parity`, `order`, `inverse` and `mirror` speak of the cube with the
-rotations undone.
+`words`, `claim`, `cycles`, `left_out`, `orbits` and `kept` speak of the cube with the rotations
+undone.
 """
 
 from __future__ import annotations
@@ -33,13 +38,14 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from sitegen.commands.main import HOLDS, WRONG, CannotRun
 from sitegen.commands.net import read_steps
-from sitegen.cube.describe import Cycle, Description, describe
+from sitegen.cube.describe import Cycle, cycles_of, describe
 from sitegen.cube.geometry import LARGEST
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import read_size
+from sitegen.cube.tell import sentences
 from sitegen.notation.count import METRICS, count_turns
-from sitegen.notation.mirror import mirrored, undone
+from sitegen.notation.mirror import from_behind, mirrored, undone
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
 from sitegen.notation.write import write_moves
@@ -54,13 +60,8 @@ if TYPE_CHECKING:
 MOST_PLACES: Final = 96
 """How many places a printed claim may have: more cannot be read."""
 MOST_CYCLES: Final = 48
-MOST_SENTENCES: Final = 8
+MOST_LAYERS: Final = 12
 _LINE: Final = "\n"
-
-_NUMBERS: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-                   "ten", "eleven", "twelve")  # fmt: skip
-_ORDINALS: Final = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh",
-                    "eighth", "ninth", "tenth")  # fmt: skip
 
 
 class Held(NamedTuple):
@@ -125,14 +126,16 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     rotation = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
     found = describe(whole, rotation)
     cycles = (*found.cycles, *found.centres)
+    held = _held(rotation)
     return {
         "format": 1,
         "cube": n,
         "moves": write_moves(moves),
         "turns": {metric: count_turns(turns, n, metric) for metric in METRICS},
-        "held": _held(rotation)._asdict(),
-        "words": list(_words(found)),
-        "claim": _claim(found),
+        "held": held._asdict(),
+        "words": list(sentences(found)),
+        "claim": _claim(found.cycles or found.centres),
+        "claim_held": _claim(cycles_of(whole)[0]) if held.rotation else None,
         "cycles": [
             {
                 "kind": cycle.kind,
@@ -151,13 +154,17 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
         "parity": {name: "odd" if odd else "even" for name, odd in found.parity.items()},
         "kept": {
             "faces": list(found.faces),
+            "layers": list(found.layers),
             "classes": list(found.classes),
             "paired": found.paired if n > 2 else None,
             "changed": found.changed,
+            "centres_changed": found.centres_changed,
         },
         "order": found.order,
         "inverse": write_moves(undone(moves)),
-        "mirror": write_moves(mirrored(moves)),
+        "mirror": write_moves(mirrored(moves, "LR")),
+        "mirror_fb": write_moves(mirrored(moves, "FB")),
+        "behind": write_moves(from_behind(moves)),
     }
 
 
@@ -176,81 +183,11 @@ def _held(rotation: Motion) -> Held:
     raise AssertionError("two rotations come to any")
 
 
-def _claim(found: Description) -> str | None:
-    """The cycles as a claim; centre pieces only where nothing else moves."""
-    cycles = found.cycles or found.centres
+def _claim(cycles: tuple[Cycle, ...]) -> str | None:
+    """Cycles as a claim; None where there are none, or too many to read."""
     if not cycles or sum(len(cycle.places) for cycle in cycles) > MOST_PLACES:
         return None
     return "cycles " + "".join(f"({' '.join(cycle.places)})" for cycle in cycles)
-
-
-def _words(found: Description) -> Iterable[str]:
-    """Sentences: what goes round, what is turned in its place, and whether that is all."""
-    cycles = found.cycles or found.centres
-    if not cycles:
-        return ["Nothing moves."]
-    alike = Counter((c.kind, c.layer, c.length, c.turned) for c in cycles if c.length > 1)
-    spots = Counter((c.kind, c.turned) for c in cycles if c.length == 1)
-    if len(alike) + len(spots) > MOST_SENTENCES:
-        return [_summary(found)]
-    said = [
-        _round(Cycle(kind, layer, length, turned, ()), times, found.n)
-        for (kind, layer, length, turned), times in alike.items()
-    ]
-    for (kind, turned), times in spots.items():
-        where = [c for c in cycles if (c.length, c.kind, c.turned) == (1, kind, turned)]
-        said.append(_in_place(where, times, found.n))
-    centres = found.cycles and found.centres
-    return [*said, "Nothing else but centres moves." if centres else "Nothing else moves."]
-
-
-def _summary(found: Description) -> str:
-    moved, sizes = Counter[str](), Counter[str]()
-    for orbit in found.orbits:
-        kind = orbit.name.split()[0]
-        moved[kind] += sum(orbit.lengths)
-        sizes[kind] += orbit.size
-    parts = [f"{count} of {sizes[kind]} {kind}" for kind, count in moved.items() if count]
-    return f"Many pieces move: {', '.join(parts)}."
-
-
-def _name(cycle: Cycle, n: int, many: bool) -> str:
-    """What goes round, in words."""
-    s = "s" if many else ""
-    if cycle.kind == "edge":
-        return f"edge{s}" if n == 3 else f"whole edge{s}"
-    if cycle.kind == "wing":
-        layer = cycle.layer
-        ordinal = _ORDINALS[layer] if layer < len(_ORDINALS) else f"{layer}th"
-        return f"wing{s} of the {ordinal} layer"
-    return {"corner": "corner", "middle": "middle edge", "centre": "centre"}[cycle.kind] + s
-
-
-def _round(cycle: Cycle, times: int, n: int) -> str:
-    """`Three corners go round`, `Two pairs of corners change places`."""
-    name, number = _name(cycle, n, many=True), _number(cycle.length)
-    does = "change places" if cycle.length == 2 else "go round"
-    home = f", {cycle.turned} each time they come home" if cycle.turned else ""
-    if times == 1:
-        return f"{number} {name} {does}{home}.".capitalize()
-    sets = "pairs" if cycle.length == 2 else f"sets of {number}"
-    return f"{_number(times)} {sets} of {name} {does}{home}.".capitalize()
-
-
-def _in_place(cycles: list[Cycle], times: int, n: int) -> str:
-    first = cycles[0]
-    name, are = _name(first, n, many=times > 1), "is" if times == 1 else "are"
-    ways = [
-        f" {'clockwise' if c.clockwise else 'anticlockwise'}" if c.kind == "corner" else ""
-        for c in cycles
-    ]
-    places = ", ".join(c.places[0] + way for c, way in zip(cycles, ways, strict=True))
-    count = _number(times).capitalize()
-    return f"{count} {name} {are} {first.turned} in place: {places}."
-
-
-def _number(count: int) -> str:
-    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
 
 
 def _lines(found: dict[str, Any]) -> Iterable[str]:
@@ -271,22 +208,31 @@ def _lines(found: dict[str, Any]) -> Iterable[str]:
         end = f" (with {held['back']} at the end of the moves)" if held["rotation"] else ""
         yield f"As a claim{end}:"
         yield f"  {found['claim']}"
+        if found["claim_held"]:
+            yield "As a claim of the moves as they are:"
+            yield f"  {found['claim_held']}"
     elif found["cycles"]:
         yield ""
         yield "As a claim: too long to print. How many pieces go round together:"
         yield from _rounds(found["orbits"])
     yield ""
+    yield from _rows(found)
+
+
+def _rows(found: dict[str, Any]) -> Iterable[str]:
     rows = {
         "Turns": ", ".join(f"{count} {metric}" for metric, count in found["turns"].items()),
         "Order": str(found["order"]),
         "Parity": _parity(found["parity"]),
         "Kept": _kept(found["kept"], found["cube"]),
-        "Undone": found["inverse"].replace(_LINE, " "),
-        "Mirrored": found["mirror"].replace(_LINE, " "),
+        "Undone": found["inverse"],
+        "Left for right": found["mirror"],
+        "Front for back": found["mirror_fb"],
+        "From behind": found["behind"],
     }
     for name, value in rows.items():
         if value:
-            yield f"{name:<10}{value}"
+            yield f"{name:<16}{value.replace(_LINE, ' ')}"
 
 
 def _rounds(orbits: list[dict[str, Any]]) -> Iterable[str]:
@@ -308,12 +254,17 @@ def _parity(parity: dict[str, str]) -> str:
 
 def _kept(kept: dict[str, Any], n: int) -> str:
     """What looks, done from solved, as it did."""
-    faces = kept["faces"]
+    if not kept["changed"]:
+        return "everything (from solved)"
+    faces, layers = kept["faces"], kept["layers"]
     sides = [f"face{'s' if len(faces) > 1 else ''} {' '.join(faces)}"] if faces else []
     # edges are all there is of middles and wings: their names would say it again
     inner = ("middles", "wings") if "edges" in kept["classes"] else ()
-    whole = [*sides, *(name for name in kept["classes"] if name.split()[0] not in inner)]
-    parts = [", ".join(whole) or "no face and no class whole"]
+    classes = [name for name in kept["classes"] if name.split()[0] not in inner]
+    if layers:
+        more = f" and {len(layers) - MOST_LAYERS} more" if len(layers) > MOST_LAYERS else ""
+        sides.append(f"layer{'s' if layers[1:] else ''} {' '.join(layers[:MOST_LAYERS])}{more}")
+    parts = [", ".join([*sides, *classes]) or "no face, layer or class"]
     if n > 3:
         parts.append(f"{kept['paired']} of 12 edges paired")
     parts.append(f"{kept['changed']} of {6 * n * n} stickers show another colour")

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from sitegen.cube.address import write_sticker
-from sitegen.cube.geometry import geometry
+from sitegen.cube.geometry import AXIS, geometry
 from sitegen.cube.measure import (
     EDGES,
     changed,
     complete_edges,
     edge_members,
+    edges_parity,
     order_of,
     parity,
 )
@@ -19,7 +20,7 @@ from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
 Turned = Literal["", "twisted", "flipped"]
 Traveller = Literal["corner", "edge", "wing", "middle", "centre"]
@@ -76,12 +77,15 @@ class Description(NamedTuple):
         centres: of centre pieces, equal colours told apart.
         orbits: how much of each orbit moves.
         parity: by orbit, `corners`, `middles`, `wings 2`, whether it is left odd from solved; as
-            the claim counts it, middles with the fixed centres turned home.
+            the claim counts it, middles with the fixed centres turned home. From n = 4 on also
+            `edges`, the twelve as wholes, where all are paired.
         order: how often it must be done, from solved, to show the solved picture again.
         faces: the sides that show, from solved, what they showed before.
+        layers: the layers of which all stickers do, as a claim names them: `U`, `2U`, `E`.
         classes: the classes of which all pieces do.
         paired: how many of the twelve edges are complete, done from solved; 0 on a 2x2.
         changed: how many stickers show, from solved, another colour than before.
+        centres_changed: how many of these are centre pieces; the others that move are not seen to.
     """
 
     n: int
@@ -91,9 +95,11 @@ class Description(NamedTuple):
     parity: Mapping[str, bool]
     order: int
     faces: tuple[str, ...]
+    layers: tuple[str, ...]
     classes: tuple[str, ...]
     paired: int
     changed: int
+    centres_changed: int
 
 
 _WHOLE: Final = sorted(
@@ -113,31 +119,51 @@ def describe(motion: Motion, held: Motion) -> Description:
     """
     n = motion.n
     back = motion.then(held.inverse())
-    walks = list(_whole_walks(back))
-    whole = {name for walk in walks for edge in walk for name in (edge, edge[::-1])}
-    every = tuple(_piece_cycles(back, whole))
+    cycles, centres = cycles_of(back)
     solved = Position.solved(n)
     now = solved.after(back)
     differing = changed(solved, now)
     touched = {FACES[s // (n * n)] for s in differing}
     return Description(
         n,
-        cycles=(
-            *(cycle for cycle in every if cycle.kind == "corner"),
-            *_whole_cycles(walks),
-            *(cycle for cycle in every if cycle.kind in ("middle", "wing")),
-        ),
-        centres=tuple(cycle for cycle in every if cycle.kind == "centre"),
+        cycles=cycles,
+        centres=centres,
         orbits=tuple(_orbits(back)),
         parity=_parities(solved.after(motion)),
         order=order_of(motion),
         faces=tuple(face for face in FACES if face not in touched),
+        layers=tuple(_layers_without(n, differing)),
         classes=tuple(
             name for name, members in _classes(n) if not stickers_of(members) & differing
         ),
         paired=len(complete_edges(now)) if n > 2 else 0,
         changed=len(differing),
+        centres_changed=len(stickers_of(pieces(n).of_kind("centre")) & differing),
     )
+
+
+def cycles_of(motion: Motion) -> tuple[tuple[Cycle, ...], tuple[Cycle, ...]]:
+    """What goes round: corners, whole edges, pieces of edges; apart from them, centre pieces."""
+    walks = list(_whole_walks(motion))
+    whole = {name for walk in walks for edge in walk for name in (edge, edge[::-1])}
+    every = tuple(_piece_cycles(motion, whole))
+    return (
+        *(cycle for cycle in every if cycle.kind == "corner"),
+        *_whole_cycles(walks),
+        *(cycle for cycle in every if cycle.kind in ("middle", "wing")),
+    ), tuple(cycle for cycle in every if cycle.kind == "centre")
+
+
+def _layers_without(n: int, stickers: Iterable[int]) -> Iterator[str]:
+    """The layers in which none of some stickers lies, axis by axis from U, F and R inwards."""
+    cells = geometry(n).cells
+    touched = {(axis, at) for s in stickers for axis, at in enumerate(cells[s])}
+    for near, middle, far in ("UED", "FSB", "RML"):
+        for layer in range(1, n + 1):
+            number, face = (layer, near) if 2 * layer <= n else (n + 1 - layer, far)
+            name = f"{number}{face}" if number > 1 else face
+            if (AXIS[near], n - layer) not in touched:
+                yield middle if 2 * layer == n + 1 else name
 
 
 def _classes(n: int) -> Iterator[tuple[str, tuple[Piece, ...]]]:
@@ -170,7 +196,9 @@ def _parities(position: Position) -> dict[str, bool]:
         found["middles"] = parity(position, "middle")
     for layer in pieces(n).wing_layers:
         found[f"wings {layer}"] = parity(position, "wing", layer)
-    return {name: bool(odd) for name, odd in found.items()}
+    if n > 3:  # on a 3x3 these are the middles
+        found["edges"] = edges_parity(position)
+    return {name: odd for name, odd in found.items() if odd is not None}
 
 
 def _rings(motion: Motion, members: tuple[Piece, ...]) -> Iterator[list[Piece]]:

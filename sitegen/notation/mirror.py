@@ -1,4 +1,4 @@
-"""The same moves seen from the other side: undone, or in a mirror that exchanges left and right.
+"""The same moves seen from the other side: undone, in a mirror, or from behind.
 
 The tree keeps its shape, so that a commutator comes out as a commutator.
 """
@@ -6,13 +6,19 @@ The tree keeps its shape, so that a commutator comes out as a commutator.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Final
+from typing import Final, Literal
 
 from sitegen.notation.tree import Group, Moves, Name, Node, Written
 
-_OTHER: Final = str.maketrans("LRlr", "RLrl")
-_SAME_WAY: Final = "Mx"
-"""Turns about the axis from left to right look the same way round in the mirror."""
+Mirror = Literal["LR", "FB"]
+"""The two sides that a mirror exchanges."""
+
+_OTHER: Final = {
+    "LR": str.maketrans("LRlr", "RLrl"),
+    "FB": str.maketrans("FBfb", "BFbf"),
+}
+_SAME_WAY: Final = {"LR": "Mx", "FB": "Sz"}
+"""Turns about the axis through the mirror, of which no side gives the sense, look as they did."""
 
 
 def undone(moves: Moves) -> Moves:
@@ -22,13 +28,26 @@ def undone(moves: Moves) -> Moves:
     )
 
 
-def mirrored(moves: Moves) -> Moves:
-    """The moves as a mirror between left and right shows them: `R` is `L'`, `U` is `U'`.
+def mirrored(moves: Moves, mirror: Mirror) -> Moves:
+    """The moves as a mirror shows them: between left and right `R` is `L'`, `U` is `U'`.
 
     Raises:
         ValueError: a named sequence is used, whose mirror image has no name.
     """
-    return Moves(tuple(replace(phrase, nodes=_mirrored(phrase.nodes)) for phrase in moves.phrases))
+    return Moves(
+        tuple(replace(phrase, nodes=_mirrored(phrase.nodes, mirror)) for phrase in moves.phrases)
+    )
+
+
+def from_behind(moves: Moves) -> Moves:
+    """The moves that do at the back what these do in front: `R` is `L`, `F` is `B`, `U` is `U`.
+
+    Both mirrors after one another are half a turn of the cube.
+
+    Raises:
+        ValueError: as `mirrored`.
+    """
+    return mirrored(mirrored(moves, "LR"), "FB")
 
 
 def _undone(nodes: tuple[Node, ...]) -> tuple[Node, ...]:
@@ -47,18 +66,18 @@ def _undo(node: Node) -> Node:
     return replace(node, parts=(_undone(node.parts[0]),))
 
 
-def _mirrored(nodes: tuple[Node, ...]) -> tuple[Node, ...]:
-    return tuple(_mirror(node) for node in nodes)
+def _mirrored(nodes: tuple[Node, ...], mirror: Mirror) -> tuple[Node, ...]:
+    return tuple(_mirror(node, mirror) for node in nodes)
 
 
-def _mirror(node: Node) -> Node:
+def _mirror(node: Node, mirror: Mirror) -> Node:
     if isinstance(node, Name):
         raise ValueError(f"the mirror image of {{{node.name}}} has no name")  # noqa: TRY004 - a value
     if isinstance(node, Group):
-        return replace(node, parts=tuple(map(_mirrored, node.parts)))
-    if node.word.letter in _SAME_WAY:
+        return replace(node, parts=tuple(_mirrored(part, mirror) for part in node.parts))
+    if node.word.letter in _SAME_WAY[mirror]:
         return node
-    return _other_way(node, node.word.letter.translate(_OTHER))
+    return _other_way(node, node.word.letter.translate(_OTHER[mirror]))
 
 
 def _other_way(node: Written, letter: str) -> Written:

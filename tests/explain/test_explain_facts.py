@@ -37,9 +37,12 @@ CYCLES = [
 
 # the parity of one quarter turn: layer k alone is odd on corners for k = 1, on wings j for k = j,
 # on middles for the face and for the middle layer (place by place; with the fixed centres turned
-# home the middle layer is even). Of M and x: the corners' and wings' from the same rule.
+# home the middle layer is even). Of M and x: the corners' and wings' from the same rule. Edges as
+# wholes, by hand: R carries four round, which is odd; 2R and 3R leave none of four paired; the
+# trade's two exchanges of whole edges on a 4x4 are odd on them and even on the wings.
 PARITIES = [
-    ("R", 5, {"corners": "odd", "middles": "odd", "wings 2": "even"}),
+    ("R", 5, {"corners": "odd", "middles": "odd", "wings 2": "even", "edges": "odd"}),
+    ("2R2 U2 2R2 Uw2 2R2 2U2", 4, {"corners": "even", "wings 2": "even", "edges": "odd"}),
     ("Rw", 5, {"corners": "odd", "middles": "odd", "wings 2": "odd"}),
     ("3R", 7, {"corners": "even", "middles": "even", "wings 2": "even", "wings 3": "odd"}),
     ("M", 3, {"corners": "even", "middles": "even"}),
@@ -106,6 +109,23 @@ def test_what_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
     # WCA Regulations 12a1: a turn of R leaves the opposite side and its own as they look
     assert told(capsys, "R", 3)["kept"]["faces"] == ["L", "R"]
     assert told(capsys, "R", 2)["kept"]["paired"] is None
+    # by hand: R moves stickers of the layer R alone, and the layers across it all lose some
+    assert told(capsys, "R", 5)["kept"]["layers"] == ["2R", "M", "2L", "L"]
+    assert told(capsys, "R", 4)["kept"]["layers"] == ["2R", "2L", "L"]
+    assert told(capsys, "E", 3)["kept"]["layers"] == ["U", "D"]
+
+
+def test_centres_that_do_not_show_are_told(capsys: pytest.CaptureFixture[str]) -> None:
+    # by hand: a face turn carries centres round on their own side, on a 5x5 eight of them
+    found = told(capsys, "R", 5)
+    assert found["words"][-1].startswith("The centres that move do not show")
+    assert found["kept"]["centres_changed"] == 0
+    # only two stickers change colour where three centres go round; a separate simulator
+    found = told(capsys, "[2R E 2R', U]", 5)
+    assert found["words"][-1] == "Of the three centres that move, only two show."
+    assert found["kept"]["centres_changed"] == 2
+    # by hand: all twelve centres that a middle layer of a 5x5 carries come to the next side
+    assert told(capsys, "M", 5)["words"][-1] == "Nothing else but centres moves."
 
 
 def test_rotations_say_how_the_cube_is_held(capsys: pytest.CaptureFixture[str]) -> None:
@@ -118,6 +138,14 @@ def test_rotations_say_how_the_cube_is_held(capsys: pytest.CaptureFixture[str]) 
     assert told(capsys, "x R x'", 4)["held"]["rotation"] == ""
 
 
+def test_a_claim_for_the_cube_as_it_is_held(capsys: pytest.CaptureFixture[str]) -> None:
+    # a published identity: M is x' R L', so that turned back with x it moves R's and L's layers
+    found = told(capsys, "M x", 3)
+    assert found["claim"] == "cycles (UF FD DB BU)"
+    assert holds(found["claim_held"], "R L'", 3)
+    assert told(capsys, "M", 3)["claim_held"] is None
+
+
 def test_only_centres_are_only_centres(capsys: pytest.CaptureFixture[str]) -> None:
     # common practice: a commutator of two slices moves three centres; a separate simulator
     words = told(capsys, "[2R', U 2L' U']", 6)["words"]
@@ -125,19 +153,25 @@ def test_only_centres_are_only_centres(capsys: pytest.CaptureFixture[str]) -> No
 
 
 @pytest.mark.parametrize(
-    ("moves", "inverse", "mirror"),
+    ("moves", "inverse", "seen"),
     [
         # by hand, from the meaning of the brackets: [A, B]' is [B, A], [A: B]' is [A: B']
-        ("(R U)3'", "(R U)3", "(L' U')3'"),
-        ("(R U)3", "(U' R')3", "(L' U')3"),
-        ("[R, U]2", "[U, R]2", "[L', U']2"),
-        ("[R: U]'", "[R: U]", "[L': U']'"),
-        ("[Rw: U2' M]", "[Rw: M' U2]", "[Lw': U2 M]"),
-        ("2-3R' 3Fw x y", "y' x' 3Fw' 2-3R", "2-3L 3Fw' x y'"),
+        ("(R U)3'", "(R U)3", ["(L' U')3'", "(R' U')3'", "(L U)3'"]),
+        ("(R U)3", "(U' R')3", ["(L' U')3", "(R' U')3", "(L U)3"]),
+        ("[R, U]2", "[U, R]2", ["[L', U']2", "[R', U']2", "[L, U]2"]),
+        ("[R: U]'", "[R: U]", ["[L': U']'", "[R': U']'", "[L: U]'"]),
+        ("[Rw: U2' M]", "[Rw: M' U2]", ["[Lw': U2 M]", "[Rw': U2 M']", "[Lw: U2 M']"]),
+        (
+            "2-3R' 3Fw x y",
+            "y' x' 3Fw' 2-3R",
+            ["2-3L 3Fw' x y'", "2-3R 3Bw' x' y'", "2-3L' 3Bw x' y"],
+        ),
+        ("S z", "z' S'", ["S' z'", "S z", "S' z'"]),
     ],
 )
 def test_the_other_side_is_written_in_its_own_shape(
-    moves: str, inverse: str, mirror: str, capsys: pytest.CaptureFixture[str]
+    moves: str, inverse: str, seen: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
     found = told(capsys, moves, 5)
-    assert (found["inverse"], found["mirror"]) == (inverse, mirror)
+    assert found["inverse"] == inverse
+    assert [found["mirror"], found["mirror_fb"], found["behind"]] == seen

@@ -7,6 +7,7 @@ import io
 import json
 from typing import Any
 
+import pytest
 from explaining import holds, motion_of
 from hypothesis import given
 from hypothesis import strategies as st
@@ -46,6 +47,11 @@ def _told(moves: str, n: int) -> dict[str, Any]:
     return found
 
 
+def _every(where: str, n: int) -> list[str]:
+    inner = [f"{k}{face}" for k in range(2, n // 2 + 1) for face in "UDFBRL"]
+    return [*"UDFBRL", *(inner + list("MES" * (n % 2)) if where == "layer" else ())]
+
+
 @given(sequences())
 def test_the_claim_that_is_printed_holds(drawn: tuple[str, int]) -> None:
     moves, n = drawn
@@ -54,6 +60,8 @@ def test_the_claim_that_is_printed_holds(drawn: tuple[str, int]) -> None:
     if found["claim"]:
         assert holds(found["claim"], turned_back, n)
         assert not holds(found["claim"], "", n)
+    if found["claim_held"]:
+        assert holds(found["claim_held"], moves, n)
     assert holds(f"order {found['order']}", moves, n)
     for orbit, how in found["parity"].items():
         assert holds(f"parity {orbit} {how}", moves, n)
@@ -61,6 +69,11 @@ def test_the_claim_that_is_printed_holds(drawn: tuple[str, int]) -> None:
         assert holds(f"turns {count} {metric}", moves, n)
     for name in found["kept"]["classes"]:
         assert holds(f"kept {name}", moves, n)
+    for where in ("layer", "face"):
+        kept = found["kept"][f"{where}s"]
+        assert {name for name in _every(where, n) if holds(f"kept {where} {name}", moves, n)} == {
+            *kept
+        }
     if n > 2:
         assert holds(f"paired {found['kept']['paired']}", moves, n)
 
@@ -73,25 +86,35 @@ def test_the_inverse_undoes(drawn: tuple[str, int]) -> None:
     assert found["held"]["rotation"] or not found["held"]["back"]
 
 
-@given(sequences())
-def test_the_mirror_of_the_mirror_does_the_same(drawn: tuple[str, int]) -> None:
+@pytest.mark.parametrize("key", ["mirror", "mirror_fb", "behind", "inverse"])
+@given(drawn=sequences())
+def test_seen_so_twice_it_is_the_same(key: str, drawn: tuple[str, int]) -> None:
     moves, n = drawn
-    mirror = _told(moves, n)["mirror"]
-    assert motion_of(_told(mirror, n)["mirror"], n) == motion_of(moves, n)
+    once = _told(moves, n)[key]
+    assert motion_of(_told(once, n)[key], n) == motion_of(moves, n)
 
 
-@given(sequences())
-def test_the_mirror_carries_the_other_side_so(drawn: tuple[str, int]) -> None:
-    # by geometry alone: exchange left and right of every sticker's place before and after
+@pytest.mark.parametrize(
+    ("key", "exchanged"), [("mirror", ["LR"]), ("mirror_fb", ["FB"]), ("behind", ["LR", "FB"])]
+)
+@given(drawn=sequences())
+def test_the_other_side_carries_its_stickers_so(
+    key: str, exchanged: list[str], drawn: tuple[str, int]
+) -> None:
+    # by geometry alone: exchange the sides of every sticker's place before and after
     moves, n = drawn
     cube = geometry(n)
+    letters = str.maketrans({a: b for pair in exchanged for a, b in (pair, pair[::-1])})
     other = [
-        cube.sticker_at[(n - 1 - x, y, z), face.translate(str.maketrans("LR", "RL"))]
+        cube.sticker_at[
+            (n - 1 - x if "LR" in exchanged else x, y, n - 1 - z if "FB" in exchanged else z),
+            face.translate(letters),
+        ]
         for (x, y, z), face in zip(cube.cells, cube.faces, strict=True)
     ]
     goals = motion_of(moves, n).goals
-    mirrored = motion_of(_told(moves, n)["mirror"], n).goals
-    assert all(mirrored[other[s]] == other[goals[s]] for s in range(cube.count))
+    exchanged_goals = motion_of(_told(moves, n)[key], n).goals
+    assert all(exchanged_goals[other[s]] == other[goals[s]] for s in range(cube.count))
 
 
 @given(sequences())

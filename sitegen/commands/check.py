@@ -31,6 +31,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a content folder, or pages and folders within one (default: content)",
     )
     add_format(parser)
+    parser.add_argument(
+        "--mend",
+        action="store_true",
+        help="write a block's suggestion into its page where there is just one, after asking",
+    )
+    parser.add_argument("--yes", action="store_true", help="with --mend: write without asking")
 
 
 def add_format(parser: argparse.ArgumentParser) -> None:
@@ -48,18 +54,28 @@ def add_format(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Check, and report."""
+    """Check, mend if that is asked for, and report."""
+    if options.yes and not options.mend:
+        raise CannotRun("`--yes` agrees to what `--mend` would write; say both")
     paths = [Path(path) for path in options.paths]
     root = content_root(paths)
     made = judged(root)
+    is_asked = asked_for(paths, root)
+    if options.mend:
+        from sitegen.commands.mend import Asking, mend
+
+        # what a program reads on standard output is the report alone
+        out = sys.stdout if options.format == "text" else sys.stderr
+        if mend(made, is_asked, Asking(options.yes, out)):
+            made = judged(root)
+    return report(made, options.format, is_asked, warnings_fail=options.warnings_fail)
+
+
+def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
+    """Whether a file of a content folder is one of these paths, or in one of them."""
     asked = [os.path.relpath(os.path.abspath(path), root) for path in paths]  # noqa: PTH100
     within = [Path(path).as_posix() for path in asked]
-    return report(
-        made,
-        options.format,
-        lambda file: _is_asked(file, within),
-        warnings_fail=options.warnings_fail,
-    )
+    return lambda file: _is_asked(file, within)
 
 
 def _is_asked(file: str, within: Sequence[str]) -> bool:

@@ -45,6 +45,7 @@ COMMANDS: Final = {
     "check": Command("check", "replay and check, and write nothing"),
     "explain": Command("explain", "say what a sequence does"),
     "net": Command("net", "draw the position that moves lead to"),
+    "redraw": Command("redraw", "write the engine's nets where a block's are empty or stale"),
     "start": Command("start", "make a folder for a new site"),
 }
 

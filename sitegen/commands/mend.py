@@ -1,0 +1,225 @@
+"""`sitegen check --mend`: a block's one suggestion, shown, asked about, written into its page."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TYPE_CHECKING, Protocol
+
+from sitegen.block.check import FEW
+from sitegen.commands.main import CannotRun
+from sitegen.pages.page import read_page
+from sitegen.pages.rewrite import Edit, NotAsRead, page_text, rewritten, write_over
+from sitegen.report.tame import tame
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from sitegen.block.model import Block
+    from sitegen.make import Made
+    from sitegen.pages.references import Key
+    from sitegen.problem import Problem
+
+
+class Teller(Protocol):
+    """What differences and questions are printed to."""
+
+    def write(self, text: str, /) -> object:
+        """Print."""
+
+    def flush(self) -> object:
+        """Print it now."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A change to one block that its author is asked about.
+
+    Attributes:
+        key: the block.
+        why: what is changed, in a few words.
+        edits: the lines changed, in order.
+    """
+
+    key: Key
+    why: str
+    edits: tuple[Edit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """How an author is asked.
+
+    Attributes:
+        agreed: whether `--yes` was said.
+        out: what differences and questions are printed to.
+    """
+
+    agreed: bool
+    out: Teller
+
+    def say(self, *lines: str) -> None:
+        """Print lines."""
+        self.out.write("".join(f"{line}\n" for line in lines))
+        self.out.flush()
+
+    @property
+    def can_write(self) -> bool:
+        """Whether anyone has said yes, or can be asked."""
+        return self.agreed or _is_terminal(sys.stdin)
+
+    def agrees(self, file: str) -> bool:
+        """Whether the author wants it; the end of the input is a no."""
+        if self.agreed:
+            return True
+        while True:
+            self.out.write(f"write this into {tame(file)}? (y/n) ")
+            self.out.flush()
+            answer = sys.stdin.readline()
+            if answer.strip().lower() in ("y", "yes"):
+                return True
+            if not answer or answer.strip().lower() in ("n", "no"):
+                if not answer:
+                    self.say("")
+                self.say("left as it is")
+                return False
+
+
+def _is_terminal(stream: object) -> bool:
+    return bool(getattr(stream, "isatty", lambda: False)())
+
+
+def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
+    """Write the one suggestion of each failed block that has just one; whether any was written.
+
+    Args:
+        made: the content folder, judged.
+        is_asked: whether a file is asked for.
+        asking: how the author is asked.
+
+    Raises:
+        CannotRun: a page cannot be written.
+    """
+    offers = [
+        offer
+        for key, errors in errors_by_block(made).items()
+        if is_asked(key[0]) and (offer := _mending(key, made.blocks[key], errors))
+    ]
+    if not offers:
+        asking.say("nothing to mend: no block has just one suggestion", "")
+        return False
+    return put_down(made, offers, asking)
+
+
+def errors_by_block(made: Made) -> dict[Key, list[Problem]]:
+    """The errors inside each block that has any, in the order of the blocks."""
+    of_file: dict[str, list[Problem]] = {}
+    for problem in made.problems:
+        if problem.severity == "error":
+            of_file.setdefault(problem.file, []).append(problem)
+    found = {}
+    for key, block in made.blocks.items():
+        first, last = block.head.lines[0], (*block.head.lines, *block.source.lines)[-1]
+        errors = [p for p in of_file.get(block.file, ()) if first <= p.line <= last]
+        if errors:
+            found[key] = errors
+    return found
+
+
+def _mending(key: Key, block: Block, errors: Sequence[Problem]) -> Offer | None:
+    """The change, if there is one suggestion alone and the moves are what is likely wrong."""
+    repairs = next((problem.repairs for problem in errors if problem.repairs), ())
+    if len(repairs) != 1 or _drawing_is_likelier(block, errors):
+        return None
+    changes = repairs[0].changes
+    return Offer(key, repairs[0].slip, tuple(Edit(c.line, c.old, c.new) for c in changes))
+
+
+def _drawing_is_likelier(block: Block, errors: Sequence[Problem]) -> bool:
+    """Whether all claims hold and the drawing differs in a sticker or two: then it is told so."""
+    compared = errors[0].compared
+    marks = compared.marks if compared else ()
+    return len(errors) == 1 and bool(block.claims) and 0 < sum(map(len, marks)) <= FEW
+
+
+def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
+    """Show changes, ask about each, and write those agreed to; whether any was written.
+
+    Raises:
+        CannotRun: a page cannot be written.
+    """
+    wrote = False
+    for file, of_page in groupby(offers, key=lambda offer: offer.key[0]):
+        path = made.folder.root / file
+        try:
+            before = _as_judged(made, file)
+            edits = _agreed(file, of_page, asking)
+            if edits:
+                write_over(path, before, rewritten(before, edits))
+                asking.say(f"{tame(file)}: written", "")
+                wrote = True
+        except NotAsRead:
+            asking.say(f"{tame(file)}: not written: it was changed since it was read", "")
+        except OSError as error:
+            raise CannotRun(f"{tame(file)}: {error.strerror}; not written") from error
+    if not asking.can_write:
+        asking.say("nothing is written: standard input is no terminal; say `--yes` to agree", "")
+    return wrote
+
+
+def _as_judged(made: Made, file: str) -> bytes:
+    """A page's bytes.
+
+    Raises:
+        NotAsRead: they are not those that were judged.
+        OSError: they cannot be read.
+    """
+    data = (made.folder.root / file).read_bytes()
+    if read_page(file, page_text(data), made.settings)[0] != made.pages[file]:
+        raise NotAsRead
+    return data
+
+
+def _agreed(file: str, offers: Iterable[Offer], asking: Asking) -> list[Edit]:
+    edits: list[Edit] = []
+    for offer in offers:
+        asking.say(f"{tame(file)}:{offer.edits[0].line}: {tame(offer.why)}")
+        for edit in offer.edits:
+            asking.say(*shown(edit))
+        if asking.can_write and asking.agrees(file):
+            edits += offer.edits
+        asking.say("")
+    return edits
+
+
+def shown(edit: Edit) -> list[str]:
+    """A changed line, old and new, with marks under what changed; and the lines put below it."""
+    if edit.below:
+        first = f"{edit.line:>5}   {tame(edit.new)}"
+        return [first, *(f"      + {tame(row)}" for row in edit.below)]
+    gone, come = _differing(edit.old, edit.new)
+    lines = [f"{edit.line:>5} - {tame(edit.old)}", f"      + {tame(edit.new)}"]
+    if come:
+        lines.append("        " + _under(come))
+    else:
+        lines.insert(1, "        " + _under(gone))
+    return lines
+
+
+def _differing(old: str, new: str) -> tuple[list[int], list[int]]:
+    """The places in an old line that are gone, and in a new line that were not there."""
+    if len(old) == len(new):
+        places = [i for i, (a, b) in enumerate(zip(old, new, strict=True)) if a != b]
+        return places, places
+    shorter = min(len(old), len(new))
+    start = next((i for i in range(shorter) if old[i] != new[i]), shorter)
+    same = 0
+    while same < shorter - start and old[-1 - same] == new[-1 - same]:
+        same += 1
+    return list(range(start, len(old) - same)), list(range(start, len(new) - same))
+
+
+def _under(places: Sequence[int]) -> str:
+    marked = set(places)
+    return "".join("^" if i in marked else " " for i in range(places[-1] + 1))

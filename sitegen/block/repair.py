@@ -81,7 +81,7 @@ def _beyond_moves(failed: Replay) -> bool:
     else:
         fixed = _claims_at(block, 0)
         still = replace(block, after=None, goal=None, claims=fixed)
-    return not holds(replace(failed, block=still))
+    return not holds(replace(failed, block=still, goal=None))
 
 
 def _claims_at(block: Block, line: int | None) -> tuple[Stated, ...]:
@@ -181,8 +181,8 @@ class _Search:
         for slip in reversed(changes):
             text = text[: slip.start] + slip.text + text[slip.end :]
         told = self.read(text)
-        if told is None:
-            return None
+        if told is None or text.count("\n") != self.moves.source.text.count("\n"):
+            return None  # unreadable, or a bracket gone with the ends of lines and their comments
         self.left -= 1
         changed = replace(self.block, moves=told)
         done = _replayed(self.failed, changed)

@@ -171,6 +171,31 @@ def test_two_slips_are_found_where_a_whole_net_is_stated() -> None:
     assert [" ".join(r.moves.split()) for r in found][:1] == ["Uw' R U R' F R' F' R Uw"]
 
 
+def test_a_bracket_over_several_lines_is_searched_like_any_other() -> None:
+    true = motion(3, "R U R' U'")
+    body = f"moves:\n  R U (F2\n  D2)2 R' U'\n{full_net(3, true)}"
+    read, wrong = read_block(
+        0, "x", Source.whole("p.md", "```moves x"), Source.whole("p.md", body), context(3)
+    )
+    assert not wrong
+    done = replay(read, None, None)
+    assert done
+    assert check(done)
+    assert all(holds(done, repair.moves) for repair in repairs(done, context(3).setting(3)))
+
+
+def test_a_block_that_states_both_ends_is_mended() -> None:
+    body = "moves: R U R' U\nfrom: solved\nto: R U R' U'\n"
+    read, wrong = read_block(
+        0, "x", Source.whole("p.md", "```moves x"), Source.whole("p.md", body), context(3)
+    )
+    assert not wrong
+    done = replay(read, None, None)
+    assert done
+    assert [problem.rule for problem in check(done)] == ["to-mismatch"]
+    assert [r.moves for r in repairs(done, context(3).setting(3))] == ["R U R' U'"]
+
+
 def test_nothing_is_offered_that_no_slip_explains() -> None:
     done = block(4, ["R", "U", "F"], full_net(4, motion(4, "Rw2 B' 2L D2 Fw U' L x D Bw'")))
     assert repairs(done, context(4).setting(4)) == ()

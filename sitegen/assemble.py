@@ -10,28 +10,36 @@ from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.lesson import anchors, figure, lesson, set_body
 from sitegen.pages.references import page_named
+from sitegen.pages.review import failure, review, troubles
 from sitegen.pages.site import Site
+from sitegen.problem import Wrong
+from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from sitegen.make import Made
-    from sitegen.pages.course import Standing
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
     from sitegen.pages.site import Lesson
+    from sitegen.verdicts import Verdicts
 
 
 def site_files(
-    made: Made, own_theme: Path | None, progress: Callable[[int, int], None]
+    made: Made,
+    own_theme: Path | None,
+    progress: Callable[[int, int], None],
+    *,
+    with_failures: bool = False,
 ) -> Iterator[tuple[str, bytes | Path]]:
     """All files of the site, each with its address; pages are set as they are asked for.
 
     Args:
-        made: the folder, in which nothing is wrong.
+        made: the folder, in which nothing is wrong, unless this is a copy for review.
         own_theme: the folder of the site's own theme, if it has one.
         progress: told how many pages are set, and of how many.
+        with_failures: make a copy for review, with what is wrong shown in its place.
 
     Raises:
         ThemeError: an own template does not work.
@@ -39,6 +47,7 @@ def site_files(
     settings = made.settings
     pages = {file: page for file, page in made.pages.items() if not page.front.draft}
     listed, standing = courses(settings, pages)
+    judged = verdicts(made) if with_failures else None
     site = Site(
         settings.title,
         settings.summary,
@@ -47,13 +56,17 @@ def site_files(
         settings.lang,
         settings.scheme,
         listed,
+        review(made, judged, pages) if judged else None,
     )
     html = Html(site, own_theme)
     copied = set(made.folder.others)
 
     def lessons() -> Iterator[Lesson]:
         for number, (file, page) in enumerate(pages.items(), 1):
-            yield _set(made, page, standing[file], html, pages)
+            needed = [page_named(file, name) for name, _, _ in page.front.needs]
+            needs = tuple(entry(pages[name]) for name in needed if name in pages)
+            body = _body(made, page, html, judged)
+            yield lesson(page, standing[file], needs, body, settings.lang)
             progress(number, len(pages))
 
     for form in FORMATS.values():
@@ -64,19 +77,33 @@ def site_files(
         yield path, made.folder.root / path
 
 
-def _set(made: Made, page: Page, standing: Standing, html: Html, pages: dict[str, Page]) -> Lesson:
-    """One page, its figures drawn and its prose filled in."""
-    named = anchors(page)
+def _body(made: Made, page: Page, html: Html, judged: Verdicts | None) -> str:
+    """What stands on a page, its figures drawn and its prose filled in."""
+    named, letters = anchors(page), made.settings.letters
 
     def figures(number: int) -> str:
-        done = made.replays[page.file, number]
-        return html.figure(figure(done, named[number], number + 1, letters=made.settings.letters))
+        key, anchor = (page.file, number), named[number]
+        failed = failure(key, made, judged, anchor) if judged else None
+        if failed:
+            return html.failure(failed)
+        return html.figure(figure(made.replays[key], anchor, number + 1, letters=letters))
 
     def answer(said: Said) -> str:
-        key = said.asked and find_block(made, page.file, said.asked)
-        return fact(made.replays[key], said.asked) if key and said.asked else said.text
+        return _answer(made, page, said)
 
     body = set_body(page.body, html, figures, made.said[page.file], answer)
-    needed = [page_named(page.file, name) for name, _, _ in page.front.needs]
-    needs = tuple(entry(pages[file]) for file in needed if file in pages)
-    return lesson(page, standing, needs, body, made.settings.lang)
+    outside = judged.outside.get(page.file, ()) if judged else ()
+    if outside:
+        body = html.troubles(troubles(outside, None, letters=letters)) + body
+    return body
+
+
+def _answer(made: Made, page: Page, said: Said) -> str:
+    """What a fact comes to; as it is written where it has no answer."""
+    key = said.asked and find_block(made, page.file, said.asked)
+    if not key or not said.asked or key not in made.replays:
+        return said.text
+    try:
+        return fact(made.replays[key], said.asked)
+    except Wrong:  # told among the page's problems
+        return said.text

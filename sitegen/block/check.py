@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.model import Drawn
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import changed
+from sitegen.cube.nearest import advice
 from sitegen.cube.position import Position
 from sitegen.cube.possible import broken_laws
 from sitegen.cube.textnet import compare, fits, write_cross
@@ -95,8 +96,8 @@ def _impossible(block: Block) -> Iterator[Problem]:
         elif broken:
             reason, text = broken[0].reason, broken[0].message
             message = (
-                f"no turns lead to this net ({reason}): {text}; mend the net, or, if the lesson "
-                f"is about it, say `impossible: {reason}`"
+                f"no turns lead to this net ({reason}): {text}; {advice(position, block.scheme)}; "
+                f"if the lesson is about it, say `impossible: {reason}`"
             )
             yield _problem(block, drawn.source, Wrong("impossible-position", message, *span))
 

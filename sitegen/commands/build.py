@@ -23,8 +23,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="CONTENT",
         help="the content folder (default: content)",
     )
+    parser.add_argument("--out", metavar="DIR", help="where the site is written (default: out)")
     parser.add_argument(
-        "--out", default="out", metavar="DIR", help="where the site is written (default: out)"
+        "--with-failures",
+        action="store_true",
+        help="write the site although something does not hold, with what is wrong shown in its "
+        "place: a copy for review, into a DIR of its own",
     )
     add_format(parser)
 
@@ -40,22 +44,26 @@ def run(options: argparse.Namespace) -> int:
         publish,
     )
 
-    content, out = Path(options.content), Path(options.out)
+    content, out = Path(options.content), Path(options.out or "out")
+    review: bool = options.with_failures
+    if review and not options.out:
+        raise CannotRun("--with-failures needs --out DIR: a folder of its own for the copy")
     if content.exists() and not content.is_dir():
         raise CannotRun(f"`{content}` is a file; build takes a content folder")
     root = content_root([content])
     try:
-        check_output(out, root)
+        check_output(out, root, review=review)
     except (OutputRefused, OSError) as error:
         raise CannotRun(str(error)) from error
     made = judged(root)
-    if made.holds and not (options.warnings_fail and made.problems):
+    if review or (made.holds and not (options.warnings_fail and made.problems)):
         from sitegen.assemble import site_files
         from sitegen.pages.formats.html import ThemeError
 
         own = root.parent / "themes"
         try:
-            publish(site_files(made, own, counter("set")), out, root)
+            files = site_files(made, own, counter("set"), with_failures=review)
+            publish(files, out, root, review=review)
         except (OutputRefused, PublishFailed) as error:
             raise CannotRun(str(error)) from error
         except PathRefused as error:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
 from sitegen.make import Made, make
@@ -36,6 +37,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="write a block's suggestion into its page where there is just one, after asking",
     )
+    parser.add_argument(
+        "--slips",
+        action="store_true",
+        help="also tell how many slips in the moves what the blocks state would notice",
+    )
     parser.add_argument("--yes", action="store_true", help="with --mend: write without asking")
 
 
@@ -57,6 +63,8 @@ def run(options: argparse.Namespace) -> int:
     """Check, mend if that is asked for, and report."""
     if options.yes and not options.mend:
         raise CannotRun("`--yes` agrees to what `--mend` would write; say both")
+    if options.slips and options.format not in ("text", "json"):
+        raise CannotRun("`--slips` is told as text or json")
     paths = [Path(path) for path in options.paths]
     root = content_root(paths)
     made = judged(root)
@@ -68,7 +76,15 @@ def run(options: argparse.Namespace) -> int:
         out = sys.stdout if options.format == "text" else sys.stderr
         if mend(made, is_asked, Asking(options.yes, out)):
             made = judged(root)
-    return report(made, options.format, is_asked, warnings_fail=options.warnings_fail)
+    noticed = None
+    if options.slips:
+        from sitegen.commands.slips import slips_report, slips_value
+
+        tell_slips = slips_value if options.format == "json" else slips_report
+        noticed = tell_slips(made, is_asked)
+    return report(
+        made, options.format, is_asked, warnings_fail=options.warnings_fail, noticed=noticed
+    )
 
 
 def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
@@ -126,7 +142,12 @@ def counter(verb: str) -> Callable[[int, int], None]:
 
 
 def report(
-    made: Made, form: str, is_asked: Callable[[str], bool], *, warnings_fail: bool = False
+    made: Made,
+    form: str,
+    is_asked: Callable[[str], bool],
+    *,
+    warnings_fail: bool = False,
+    noticed: str | dict[str, Any] | None = None,
 ) -> int:
     """Tell what does not hold among the files asked for; the exit status.
 
@@ -135,6 +156,8 @@ def report(
         form: a key of `REPORTS`.
         is_asked: whether a file is asked for.
         warnings_fail: whether warnings count as errors do.
+        noticed: what `--slips` found: a text to put below the report, or the value of a further
+            key, `slips`, of its JSON object.
     """
     findings = Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
@@ -146,7 +169,12 @@ def report(
         warnings_fail=warnings_fail,
         colour=wants_colour(sys.stdout),
     )
-    print(tell(form, findings))
+    told = tell(form, findings)
+    if isinstance(noticed, str):
+        told = f"{told}\n\n{noticed}"
+    elif noticed is not None:
+        told = json.dumps(json.loads(told) | {"slips": noticed}, indent=2)
+    print(told)
     return WRONG if any(map(findings.fails, findings.problems)) else HOLDS
 
 

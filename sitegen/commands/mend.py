@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from sitegen.block.check import FEW
 from sitegen.commands.main import CannotRun
+from sitegen.pages.folder import stays_inside
 from sitegen.pages.page import read_page
 from sitegen.pages.rewrite import Edit, NotAsRead, page_text, rewritten, write_over
 from sitegen.report.tame import tame
@@ -47,17 +48,19 @@ class Offer:
     edits: tuple[Edit, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Asking:
     """How an author is asked.
 
     Attributes:
         agreed: whether `--yes` was said.
         out: what differences and questions are printed to.
+        ended: whether the input came to its end: nobody answers any more.
     """
 
     agreed: bool
     out: Teller
+    ended: bool = False
 
     def say(self, *lines: str) -> None:
         """Print lines."""
@@ -67,7 +70,7 @@ class Asking:
     @property
     def can_write(self) -> bool:
         """Whether anyone has said yes, or can be asked."""
-        return self.agreed or _is_terminal(sys.stdin)
+        return self.agreed or (_is_terminal(sys.stdin) and not self.ended)
 
     def agrees(self, file: str) -> bool:
         """Whether the author wants it; the end of the input is a no."""
@@ -81,6 +84,7 @@ class Asking:
                 return True
             if not answer or answer.strip().lower() in ("n", "no"):
                 if not answer:
+                    self.ended = True
                     self.say("")
                 self.say("left as it is")
                 return False
@@ -155,7 +159,9 @@ def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
         try:
             before = _as_judged(made, file)
             edits = _agreed(file, of_page, asking)
-            if edits:
+            if edits and not stays_inside(path, made.folder.root.resolve()):
+                asking.say(f"{tame(file)}: not written: it leads out of the content folder", "")
+            elif edits:
                 write_over(path, before, rewritten(before, edits))
                 asking.say(f"{tame(file)}: written", "")
                 wrote = True
@@ -163,7 +169,7 @@ def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
             asking.say(f"{tame(file)}: not written: it was changed since it was read", "")
         except OSError as error:
             raise CannotRun(f"{tame(file)}: {error.strerror}; not written") from error
-    if not asking.can_write:
+    if not asking.can_write and not asking.ended:
         asking.say("nothing is written: standard input is no terminal; say `--yes` to agree", "")
     return wrote
 

@@ -80,7 +80,7 @@ def _walk(folder: Path, prefix: str, real: Path, problems: list[Problem]) -> Ite
         path = prefix + name
         if name != entry.name or not name.isprintable():
             problems.append(_refused(path, "this name holds what is no printable text"))
-        elif entry.is_symlink() and not _stays_inside(Path(entry.path), real):
+        elif entry.is_symlink() and not stays_inside(Path(entry.path), real):
             problems.append(_refused(path, "this is a link that leads out of the content folder"))
         elif entry.is_symlink() and entry.is_dir():
             problems.append(
@@ -94,7 +94,8 @@ def _walk(folder: Path, prefix: str, real: Path, problems: list[Problem]) -> Ite
             problems.append(_refused(path, "this is a link to nothing"))
 
 
-def _stays_inside(path: Path, real: Path) -> bool:
+def stays_inside(path: Path, real: Path) -> bool:
+    """Whether what a path leads to, links followed, lies in a folder whose links are followed."""
     try:
         return path.resolve().is_relative_to(real)
     except (OSError, RuntimeError):  # a circle of links

@@ -70,11 +70,11 @@ def figure(done: Replay, anchor: str, number: int, *, letters: bool) -> Figure:
         checked=tuple(claim.text for claim in block.claims),
         turns=turns,
         impossible=REASONS[block.impossible] if block.impossible else "",
-        source=_as_written(block) if block.show.source else "",
+        source=as_written(block) if block.show.source else "",
     )
 
 
-def _as_written(block: Block) -> str:
+def as_written(block: Block) -> str:
     """A block's own text between its fence's marks, without the list or quote it stands in."""
     opened = _FENCE.search(block.head.text)
     first, mark = (opened[0], opened[1]) if opened else ("", "")

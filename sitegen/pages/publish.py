@@ -32,6 +32,9 @@ MANIFEST: Final = ".sitegen-files"
 MANIFEST_HEAD: Final = "sitegen output 1"
 """Its first line; the number is raised when the lines change."""
 
+REVIEW_HEAD: Final = f"{MANIFEST_HEAD}, with failures"
+"""Its first line in a copy for review, which must never take the place of a published site."""
+
 _AT_FDCWD: Final = -100
 _RENAME_EXCHANGE: Final = 2
 """Both from Linux's `fcntl.h` and `fs.h`; renameat2(2)."""
@@ -67,11 +70,12 @@ class Published:
     written: int
 
 
-def check_output(out: Path, content: Path) -> None:
+def check_output(out: Path, content: Path, *, review: bool = False) -> None:
     """See whether a build may replace `out`, before it is worth building.
 
     It may where there is nothing, an empty folder, or a folder in which all is the work of an
-    earlier build. A link to such a folder will do.
+    earlier build. A link to such a folder will do. A copy for review may only take the place of an
+    earlier one.
 
     Raises:
         OutputRefused: it may not; the message says why.
@@ -87,10 +91,12 @@ def check_output(out: Path, content: Path) -> None:
         return
     if not target.is_dir():
         raise OutputRefused(f"{out} is a file, not a folder")
-    _check_folder(out, target)
+    _check_folder(out, target, review=review)
 
 
-def publish(files: Iterable[tuple[str, bytes | Path]], out: Path, content: Path) -> Published:
+def publish(
+    files: Iterable[tuple[str, bytes | Path]], out: Path, content: Path, *, review: bool = False
+) -> Published:
     """Put `files` in place of what is in `out`.
 
     They may be made as they are asked for: what their making raises stops the publishing, and the
@@ -100,6 +106,7 @@ def publish(files: Iterable[tuple[str, bytes | Path]], out: Path, content: Path)
         files: address relative to `out`, with forward slashes; and content, or the file to copy.
         out: the folder to replace; missing parents are made.
         content: the content folder, which must not be touched.
+        review: whether this is a copy for review, in which something does not hold.
 
     Raises:
         OutputRefused: see `check_output`.
@@ -107,13 +114,13 @@ def publish(files: Iterable[tuple[str, bytes | Path]], out: Path, content: Path)
         PublishFailed: the system would not write.
     """
     try:
-        check_output(out, content)
+        check_output(out, content, review=review)
         target = out.resolve()
         target.parent.mkdir(parents=True, exist_ok=True)
         with _locked(_beside(target, "lock")):
             _recover(target)
-            check_output(out, content)
-            return _replace(files, target)
+            check_output(out, content, review=review)
+            return _replace(files, target, REVIEW_HEAD if review else MANIFEST_HEAD)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         raise PublishFailed(
@@ -121,14 +128,14 @@ def publish(files: Iterable[tuple[str, bytes | Path]], out: Path, content: Path)
         ) from error
 
 
-def _replace(files: Iterable[tuple[str, bytes | Path]], target: Path) -> Published:
+def _replace(files: Iterable[tuple[str, bytes | Path]], target: Path, head: str) -> Published:
     new = _beside(target, "new")
     try:
         new.mkdir()
         stage = _Stage(new, target)
         for path, source in files:
             stage.add(path, source)
-        done = stage.finish()
+        done = stage.finish(head)
         if target.exists():
             shutil.copymode(target, new)
             _swap(new, target)
@@ -173,8 +180,8 @@ class _Stage:
             _write(f"{self.new}/{path}", data)
             self.written += 1
 
-    def finish(self) -> Published:
-        lines = [MANIFEST_HEAD, *(self.lines[path] for path in sorted(self.lines))]
+    def finish(self, head: str) -> Published:
+        lines = [head, *(self.lines[path] for path in sorted(self.lines))]
         _write(f"{self.new}/{MANIFEST}", "".join(f"{line}\n" for line in lines).encode())
         return Published(len(self.lines), self.written)
 
@@ -225,8 +232,11 @@ def _folded(path: str) -> str:
     )
 
 
-def _check_folder(out: Path, target: Path) -> None:
-    """Refuse a folder that holds anything but what an earlier build wrote."""
+def _check_folder(out: Path, target: Path, *, review: bool) -> None:
+    """Refuse a folder that holds anything but what an earlier build wrote.
+
+    A copy for review is also refused the folder of a published site.
+    """
     manifest = target / MANIFEST
     if not manifest.is_file():
         if any(target.iterdir()):
@@ -235,7 +245,7 @@ def _check_folder(out: Path, target: Path) -> None:
                 " folder, or empty this one"
             )
         return
-    known = _known(out, manifest)
+    known = _known(out, manifest, review=review)
     strange = sorted(path for path in _walk(target, "") if path not in known)
     if strange:
         shown = ", ".join(path.rstrip("/") for path in strange[:3]) + (
@@ -246,10 +256,15 @@ def _check_folder(out: Path, target: Path) -> None:
         )
 
 
-def _known(out: Path, manifest: Path) -> set[str]:
+def _known(out: Path, manifest: Path, *, review: bool) -> set[str]:
     """The paths of a manifest, with a slash at the end of folders, itself included."""
     head, *lines = manifest.read_text("utf-8", errors="replace").split("\n")
-    if head != MANIFEST_HEAD:
+    if review and head == MANIFEST_HEAD:
+        raise OutputRefused(
+            f"{out} holds a published site, and a copy with failures must not take its place; "
+            "choose another folder"
+        )
+    if head not in {MANIFEST_HEAD, REVIEW_HEAD}:
         raise OutputRefused(
             f"{out} was written by another version (its {MANIFEST} does not begin with"
             f" `{MANIFEST_HEAD}`); empty it first"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import shutil
@@ -100,6 +101,8 @@ def write_over(path: Path, before: bytes, after: bytes) -> None:
         OSError: it cannot be read or written; it is as it was.
     """
     real = path.resolve()
+    if not os.access(real, os.W_OK):  # the folder would let it be replaced; its author did not
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
     # a name that begins with a dot is no part of the site, should a preview be watching
     handle, name = tempfile.mkstemp(prefix=".", suffix=".new", dir=real.parent)
     beside = Path(name)

@@ -85,6 +85,77 @@ class Figure:
     source: str
 
 
+class Part(NamedTuple):
+    """A part of a message: plain text, or what is set as code."""
+
+    text: str
+    is_code: bool
+
+
+class Line(NamedTuple):
+    """A line of moves put right: its number, as it stands, and as it should in three parts.
+
+    The middle part is what changes.
+    """
+
+    number: int
+    old: str
+    head: str
+    changed: str
+    tail: str
+
+
+class Mend(NamedTuple):
+    """A change that would make a block hold: what went wrong, and the lines that change."""
+
+    slip: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """A problem, where it is shown in a copy for review.
+
+    Attributes:
+        line: from 1, in the page's file.
+        rule: its rule.
+        is_warning: whether it is no error.
+        message: what is wrong.
+        contrast: what was expected and what was found, as pictures; empty where there is nothing
+            to compare.
+        mends: what would mend it, best guess first.
+    """
+
+    line: int
+    rule: str
+    is_warning: bool
+    message: tuple[Part, ...]
+    contrast: tuple[Shown, ...]
+    mends: tuple[Mend, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A block with problems, or one that waits for such a block, in a copy for review.
+
+    Attributes:
+        figure: the block, as far as it can be shown.
+        troubles: what is wrong with it.
+        waits_for: where the blocks stand that are to be mended before this one is judged.
+    """
+
+    figure: Figure
+    troubles: tuple[Trouble, ...]
+    waits_for: tuple[str, ...]
+
+    @property
+    def state(self) -> str:
+        """`waiting`, `failed`, or `warned` where there are only warnings."""
+        if self.waits_for:
+            return "waiting"
+        return "warned" if all(trouble.is_warning for trouble in self.troubles) else "failed"
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
     """A heading of a page: level 2 or 3, its anchor and its plain text."""
@@ -113,8 +184,44 @@ class Course:
 
 
 @dataclass(frozen=True, slots=True)
+class Reviewed:
+    """A page with problems: how many, and how many of its blocks wait for others."""
+
+    entry: Entry
+    problems: int
+    waiting: int
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """Problems that no page of the site shows: of the settings, a draft, a page not read."""
+
+    file: str
+    troubles: tuple[Trouble, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """What a copy for review has to show."""
+
+    pages: tuple[Reviewed, ...]
+    elsewhere: tuple[Elsewhere, ...]
+
+    @property
+    def problems(self) -> int:
+        """How many problems there are in all."""
+        shown = sum(page.problems for page in self.pages)
+        return shown + sum(len(other.troubles) for other in self.elsewhere)
+
+
+@dataclass(frozen=True, slots=True)
 class Site:
-    """What every page needs of the whole: one value for the build, the same for every page."""
+    """What every page needs of the whole: one value for the build, the same for every page.
+
+    Attributes:
+        review: what does not hold, in a copy that is built for review with its failures; None in a
+            site that is published.
+    """
 
     title: str
     summary: str
@@ -123,6 +230,7 @@ class Site:
     lang: str
     scheme: Scheme
     courses: tuple[Course, ...]
+    review: Review | None = None
 
 
 @dataclass(frozen=True, slots=True)

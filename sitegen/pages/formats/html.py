@@ -26,7 +26,7 @@ from sitegen.draw import styles
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from sitegen.pages.site import Course, Entry, Figure, Lesson, Site, Word
+    from sitegen.pages.site import Course, Entry, Failure, Figure, Lesson, Site, Trouble, Word
 
 T = TypeVar("T")
 
@@ -42,6 +42,9 @@ SHEETS: Final = (
     "own.css",
 )
 """The stylesheets of every page, in the order in which they are linked."""
+
+REVIEW_SHEET: Final = "failure.css"
+"""The stylesheet that only a copy for review has."""
 
 NEIGHBOURS: Final = 8
 """Lessons listed in a page's margin on each side of it; a course may hold thousands."""
@@ -118,7 +121,7 @@ class Html:
         self._environment.globals.update(
             site=site,
             contents=self._contents,
-            sheets=tuple(f"theme/{sheet}" for sheet in SHEETS),
+            sheets=tuple(f"theme/{sheet}" for sheet in self._sheets()),
         )
         self._figure = self._template("figure.html")
         self._box = self._template("box.html")
@@ -134,6 +137,23 @@ class Html:
             ThemeError: an own template does not work.
         """
         return self._set(self._figure, figure=figure)
+
+    def failure(self, failure: Failure) -> str:
+        """A moves block that has problems, or waits for one that has, in a copy for review.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        template = self._template("failure.html")
+        return self._set(template, failure=failure, figure=failure.figure)
+
+    def troubles(self, troubles: tuple[Trouble, ...]) -> str:
+        """What is wrong with a page outside its blocks, in a copy for review.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._set(self._template("page_troubles.html"), troubles_of_page=troubles)
 
     def box(self, kind: str, html: str) -> str:
         """A `note` or a `caution` around what is HTML already.
@@ -208,6 +228,8 @@ class Html:
         }
         if self._has_front:
             pages["contents.html"] = self.contents
+        if self._site.review:
+            pages["failures.html"] = lambda: self._listing("failures.html", "failures.html")
         for address, page in pages.items():
             if address not in self._places:
                 yield address, page()
@@ -218,11 +240,20 @@ class Html:
         Raises:
             ThemeError: an own file is a link out of the theme's folder.
         """
-        files = {f"theme/{name}": path.read_bytes() for name, path in _plain(DEFAULT_THEME)}
+        files = {
+            f"theme/{name}": path.read_bytes()
+            for name, path in _plain(DEFAULT_THEME)
+            if name != REVIEW_SHEET or self._site.review
+        }
         files["theme/pictures.css"] = styles.css(self._site.scheme).encode()
         if self._own is not None:
             files |= {f"theme/{name}": path.read_bytes() for name, path in _plain(self._own)}
         return files
+
+    def _sheets(self) -> tuple[str, ...]:
+        """The stylesheets of every page: the site's own comes last."""
+        *ours, own = SHEETS
+        return (*ours, *([REVIEW_SHEET] if self._site.review else []), own)
 
     def _listing(self, template: str, address: str) -> str:
         frame = self._frame(address, self._site.lang, self._site.summary)

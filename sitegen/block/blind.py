@@ -1,0 +1,161 @@
+"""Which slips a block would not notice: its moves changed by one slip, and held against it.
+
+The slips are those of `slips`, read backwards: what puts `R'` for `R` right is what makes the one
+of the other. Of turns that stand where none should, only one written twice is tried; to put any
+other turn between any two is no slip that people make often. A slip that leaves every sticker of
+the picture as it is, as `R2'` for `R2`, is none.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.check import holds
+from sitegen.block.products import Products
+from sitegen.block.slips import ROTATION_AT_BREAK, TWICE, Slip, slips
+from sitegen.notation.tree import Group, Written
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from sitegen.block.model import Told
+    from sitegen.block.replay import Replay
+    from sitegen.notation.spell import Setting
+    from sitegen.notation.tree import Node
+    from sitegen.problem import Change
+
+MOST_WORK: Final = 12_000_000
+"""How much work a block may be, some two seconds: stickers looked at, and turns read.
+
+Slips that a picture shows cost nothing; what is left is judged claim by claim, likeliest first.
+"""
+
+A_TURN: Final = 40
+"""As many stickers are looked at in the time that a turn takes to be read."""
+
+LEFT_OUT: Final = "a turn left out"
+
+
+@dataclass(frozen=True, slots=True)
+class Unseen:
+    """A slip that a block would not notice: what it is, and the lines of the moves it changes."""
+
+    what: str
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """What a block would notice.
+
+    Attributes:
+        tried: how many slips were tried that change the picture.
+        unseen: those that it would not notice, likeliest first.
+        left: how many more slips were not tried, for the time they take.
+    """
+
+    tried: int
+    unseen: tuple[Unseen, ...]
+    left: int
+
+    @property
+    def noticed(self) -> int:
+        """How many of the slips tried it would notice."""
+        return self.tried - len(self.unseen)
+
+
+def sight(held: Replay, moves: Told, setting: Setting) -> Sight:
+    """What a block would notice.
+
+    Args:
+        held: a block that holds.
+        moves: its moves, at least one.
+        setting: what they are read with.
+    """
+    eye = _Eye(held, moves, setting)
+    made: dict[str, Slip] = {}
+    for slip in _made(moves, held.block.n):
+        made.setdefault(eye.products.edited([slip]), slip)
+    tried, unseen = 0, []
+    for text, slip in made.items():
+        noticed = eye.notices(text, slip)
+        tried += noticed is not None
+        if noticed is False:
+            unseen.append(Unseen(_called(slip), eye.products.lines(text)))
+    return Sight(tried, tuple(unseen), eye.left)
+
+
+class _Eye:
+    """Looks at one block.
+
+    Attributes:
+        products: its moves, ready to be changed.
+        left: how many slips were not tried, for the work they are.
+    """
+
+    def __init__(self, held: Replay, moves: Told, setting: Setting) -> None:
+        self.held = held
+        self.products = Products(held, moves, setting)
+        self.same = self.products.same()
+        block = held.block
+        each = 6 * block.n**2 * (1 + len(block.claims)) + A_TURN * len(block.steps)
+        self.more = MOST_WORK // each
+        self.left = 0
+
+    def notices(self, text: str, slip: Slip) -> bool | None:
+        """Whether the block would notice a slip; None for one that is none, or is not tried."""
+        if slip.at >= 0:
+            turned = self.products.turned(slip)
+            to = slip.at + slip.taken
+            if turned is None or self.same(slip.at, turned, to):
+                return None
+            if not self.products.fits(slip.at, turned, to):
+                return True
+            if not self.held.block.claims:
+                return False
+        if not self.more:
+            self.left += 1
+            return None
+        self.more -= 1
+        told = self.products.read(text)
+        done = told and self.products.replayed(told)
+        if not told or not done or _looks_like(done, self.held):
+            return None
+        lines = len(told.phrases)
+        return any((claim.line or 0) > lines for claim in done.block.claims) or not holds(done)
+
+
+def _looks_like(one: Replay, other: Replay) -> bool:
+    return one.before.banks == other.before.banks and one.after.banks == other.after.banks
+
+
+def _made(told: Told, n: int) -> list[Slip]:
+    """The slips that people make in true moves, likeliest first."""
+    nodes = [node for phrase in told.phrases for node in phrase.nodes]
+    twice = [*_twice(nodes, 0), *_twice_in_brackets(nodes)]
+    found = [slip for slip in slips(told, n) if slip.rank < ROTATION_AT_BREAK]
+    return sorted([*found, *twice], key=lambda slip: slip.rank)
+
+
+def _twice(nodes: Iterable[Node], first: int) -> Iterator[Slip]:
+    """Each turn written twice; `first` is the number of the first, or -1 within brackets."""
+    for at, node in enumerate(nodes, first + 1):
+        if isinstance(node, Written):
+            word = node.word.text
+            place = at if first >= 0 else -1
+            yield Slip(
+                TWICE, "a turn written twice", node.end, node.end, f" {word}", place, 0, (word,)
+            )
+
+
+def _twice_in_brackets(nodes: Iterable[Node]) -> Iterator[Slip]:
+    for node in nodes:
+        for part in node.parts if isinstance(node, Group) else ():
+            yield from _twice(part, -1)
+            yield from _twice_in_brackets(part)
+
+
+def _called(slip: Slip) -> str:
+    """A slip by what went wrong: what takes a turn too many away has left a turn out."""
+    return LEFT_OUT if not slip.text else slip.what

@@ -1,0 +1,173 @@
+"""Problems as a copy for review shows them: beside the block, at the top of the page, in a list."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.contrast import contrast
+from sitegen.block.repair import REPAIRABLE
+from sitegen.draw.styles import STYLES
+from sitegen.pages.course import entry
+from sitegen.pages.lesson import as_written, figure
+from sitegen.pages.site import (
+    Elsewhere,
+    Failure,
+    Figure,
+    Line,
+    Mend,
+    Part,
+    Review,
+    Reviewed,
+    Shown,
+    Trouble,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from sitegen.block.model import Block
+    from sitegen.block.replay import Replay
+    from sitegen.make import Made
+    from sitegen.pages.page import Page
+    from sitegen.pages.references import Key
+    from sitegen.problem import Change, Problem
+    from sitegen.verdicts import Verdicts
+
+_CODE: Final = re.compile(r"`([^`\n]+)`")
+
+
+def failure(key: Key, made: Made, judged: Verdicts, anchor: str) -> Failure | None:
+    """A block as it is shown in a copy for review; None where nothing is wrong with it.
+
+    Args:
+        key: the block.
+        made: the folder it is in.
+        judged: the folder's problems.
+        anchor: its anchor on the page.
+    """
+    problems, waits_for = judged.inside.get(key, ()), judged.waiting.get(key, ())
+    if not problems and not waits_for:
+        return None
+    block, done = made.blocks[key], made.replays.get(key)
+    letters, number = made.settings.letters, key[1] + 1
+    errors = [problem for problem in problems if problem.severity == "error"]
+    if done is None:
+        plain = _unreplayed(block, anchor, number)
+    else:
+        plain = figure(done, anchor, number, letters=letters)
+        is_judged = not waits_for and all(p.rule in REPAIRABLE for p in errors)
+        plain = replace(plain, checked=_holding(done) if is_judged else ())
+    return Failure(
+        replace(plain, fold="open", source=as_written(block)),
+        troubles(problems, done, letters=letters),
+        tuple(_place(made.blocks[other], key) for other in waits_for),
+    )
+
+
+def _holding(done: Replay) -> tuple[str, ...]:
+    """The claims of a judged block that hold."""
+    claims = done.block.claims
+    return tuple(claim.text for claim in claims if claim.judge(done.moment(claim.line)).holds)
+
+
+def _unreplayed(block: Block, anchor: str, number: int) -> Figure:
+    """A block that could not be replayed: its title and what is written."""
+    return Figure(
+        id=anchor,
+        number=number,
+        title=block.title,
+        n=block.n,
+        fold="open",
+        setup=(),
+        phrases=(),
+        marked=(),
+        before=(),
+        after=(),
+        checked=(),
+        turns="",
+        impossible="",
+        source="",
+    )
+
+
+def _place(block: Block, seen_from: Key) -> str:
+    """Where a block stands, in words."""
+    name = f" ({block.id})" if block.id else ""
+    page = "" if block.file == seen_from[0] else f" of {block.file}"
+    return f"the block in line {block.head.lines[0]}{page}{name}"
+
+
+def troubles(
+    problems: Iterable[Problem], done: Replay | None, *, letters: bool
+) -> tuple[Trouble, ...]:
+    """Problems ready to be set; what mends a block is said at its first one.
+
+    Args:
+        problems: in the order in which they are told.
+        done: the block they are in, if it is one and could be replayed.
+        letters: print the colours' letters on the stickers.
+    """
+    told: set[tuple[Mend, ...]] = set()
+    found = []
+    for problem in problems:
+        mends = tuple(
+            Mend(repair.slip, tuple(map(_line, repair.changes))) for repair in problem.repairs
+        )
+        found.append(
+            Trouble(
+                line=problem.line,
+                rule=problem.rule,
+                is_warning=problem.severity == "warning",
+                message=tuple(_parts(problem.message)),
+                contrast=_contrast(done, problem, letters=letters) if done else (),
+                mends=() if mends in told else mends,
+            )
+        )
+        told.add(mends)
+    return tuple(found)
+
+
+def _line(change: Change) -> Line:
+    new, start, end = change.new, change.start, change.end
+    return Line(change.line, change.old, new[:start], new[start:end], new[end:])
+
+
+def _parts(message: str) -> Iterable[Part]:
+    """A message cut at its code spans."""
+    for place, text in enumerate(_CODE.split(message)):
+        if text:
+            yield Part(text, place % 2 == 1)
+
+
+def _contrast(done: Replay, problem: Problem, *, letters: bool) -> tuple[Shown, ...]:
+    pictures = contrast(done, problem.rule, letters=letters)
+    draw, scheme = STYLES["net"].draw, done.block.scheme
+    return tuple(
+        Shown(picture.title, draw(picture, scheme, standalone=False)) for picture in pictures or ()
+    )
+
+
+def review(made: Made, judged: Verdicts, pages: Mapping[str, Page]) -> Review:
+    """What a copy for review has to show, page by page.
+
+    Args:
+        made: the folder.
+        judged: its problems.
+        pages: the pages that the copy has.
+    """
+    problems = Counter(problem.file for problem in made.problems)
+    waiting = Counter(file for file, _ in judged.waiting)
+    reviewed = [
+        Reviewed(entry(page), problems[file], waiting[file])
+        for file, page in pages.items()
+        if problems[file] or waiting[file]
+    ]
+    others = dict.fromkeys(problem.file for problem in made.problems if problem.file not in pages)
+    elsewhere = (
+        Elsewhere(file, troubles((p for p in made.problems if p.file == file), None, letters=False))
+        for file in others
+    )
+    return Review(tuple(reviewed), tuple(elsewhere))

@@ -1,0 +1,75 @@
+"""Which blocks of a judged folder failed, which wait for them, and what is wrong outside blocks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sitegen.pages.references import find_references, replay_order
+
+if TYPE_CHECKING:
+    from sitegen.block.model import Block
+    from sitegen.make import Made
+    from sitegen.pages.references import Key
+    from sitegen.problem import Problem
+
+
+@dataclass(frozen=True)
+class Verdicts:
+    """A folder's problems, sorted to where they are shown.
+
+    Attributes:
+        inside: the problems in each block that has any, in order, warnings included.
+        failed: the blocks with an error.
+        waiting: the blocks that are not judged, each with those to be mended before it can be.
+        outside: the problems in no block, by file, in order.
+    """
+
+    inside: dict[Key, tuple[Problem, ...]]
+    failed: frozenset[Key]
+    waiting: dict[Key, tuple[Key, ...]]
+    outside: dict[str, tuple[Problem, ...]]
+
+
+def verdicts(made: Made) -> Verdicts:
+    """Sort the problems of a judged folder."""
+    blocks: dict[str, list[tuple[Key, Block]]] = {}
+    for key, block in made.blocks.items():
+        blocks.setdefault(block.file, []).append((key, block))
+    inside: dict[Key, list[Problem]] = {}
+    outside: dict[str, list[Problem]] = {}
+    for problem in made.problems:
+        near = blocks.get(problem.file, ())
+        found = next((key for key, block in near if _is_in(problem, block)), None)
+        if found is None:
+            outside.setdefault(problem.file, []).append(problem)
+        else:
+            inside.setdefault(found, []).append(problem)
+    failed = {key for key, told in inside.items() if any(p.severity == "error" for p in told)}
+    return Verdicts(
+        {key: tuple(told) for key, told in inside.items()},
+        frozenset(failed),
+        _waiting(made, failed),
+        {file: tuple(told) for file, told in outside.items()},
+    )
+
+
+def _is_in(problem: Problem, block: Block) -> bool:
+    last = (*block.head.lines, *block.source.lines)[-1]
+    return block.head.lines[0] <= problem.line <= last
+
+
+def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
+    """The blocks that lean on failed ones, directly or through others, and on which they do."""
+    references = find_references(made.blocks, made.folder.pages)
+    waiting: dict[Key, tuple[Key, ...]] = {}
+    for key in replay_order(made.blocks, references):
+        amiss = [
+            other
+            for leant_on in dict.fromkeys(references.leans_on(key))
+            for other in waiting.get(leant_on, (leant_on,))
+            if leant_on != key and (leant_on in failed or leant_on in waiting)
+        ]
+        if amiss and key not in failed:
+            waiting[key] = tuple(dict.fromkeys(amiss))
+    return waiting

@@ -1,0 +1,202 @@
+"""What blocks would notice, held against whole pages: each slip written into one and checked.
+
+The lists of slips here are made anew, turn by turn, for moves of face turns on a 3x3.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from sitegen.block import blind
+from sitegen.commands.slips import look, slips_report, slips_value
+from sitegen.make import make
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sitegen.block.blind import Sight
+    from sitegen.make import Made
+
+STATED = (
+    "check: order 6",
+    "check: turns 4 STM",
+    "after:\n  F: ...\n     ..W\n     ...",
+    "check:\n  only layer R layer U changed\n  not corners solved",
+    "check: not solved",
+)
+
+
+def made_of(folder: Path, page: str) -> Made:
+    folder.mkdir(exist_ok=True)
+    (folder / "page.md").write_text(page, "utf-8")
+    return make(folder, lambda _done, _total: None)
+
+
+def page_of(moves: str, stated: str) -> str:
+    return f"# Page\n\n```moves one\nmoves:\n  {moves}\n{stated}\n```\n"
+
+
+def sight_of(folder: Path, moves: str, stated: str) -> Sight:
+    made = made_of(folder, page_of(moves, stated))
+    assert made.holds, made.problems
+    return look(made, lambda _file: True).seen[0].sight
+
+
+def slips_by_hand(moves: str) -> set[str]:
+    """Every text that one slip makes of face turns on a 3x3."""
+    words = moves.split()
+    found = set()
+    for i, word in enumerate(words):
+        face, amount = word[0], word[1:]
+        others = [face + other for other in ("", "2", "'") if other != amount]
+        others += [other + amount for other in "URFLDB" if other != face]
+        others += [f"{face}w{amount}", f"2{face}{amount}", f"{word} {word}"]
+        found |= {" ".join([*words[:i], other, *words[i + 1 :]]) for other in others}
+        found.add(" ".join(words[:i] + words[i + 1 :]))
+        if i:
+            found.add(" ".join([*words[: i - 1], word, words[i - 1], *words[i + 1 :]]))
+    return found - {moves}
+
+
+def test_one_turn_counted_by_hand(tmp_path: Path) -> None:
+    # R' Rw 2R and five other faces have order 4 too; R2, R R and nothing at all do not
+    seen = sight_of(tmp_path, "R", "check: order 4")
+    assert (seen.tried, seen.noticed, seen.left) == (11, 3, 0)
+    changed = {slip.changes[0].new for slip in seen.unseen}
+    assert changed == {"R'", "Rw", "2R", "U", "F", "L", "D", "B"}
+
+
+def test_a_whole_net_notices_everything(tmp_path: Path) -> None:
+    net = "from: solved\nto: R U"
+    seen = sight_of(tmp_path, "R U", net)
+    assert seen.unseen == ()
+    assert seen.tried == len(slips_by_hand("R U"))
+
+
+def test_what_changes_no_sticker_is_no_slip(tmp_path: Path) -> None:
+    # R L is the same as L R
+    seen = sight_of(tmp_path, "L R", "check: order 4")
+    assert seen.tried == len(slips_by_hand("L R")) - 1
+
+
+@pytest.mark.parametrize("stated", STATED)
+def test_every_slip_is_judged_as_its_page_would_be(tmp_path: Path, stated: str) -> None:
+    moves = "R U R' U'"
+    seen = sight_of(tmp_path, moves, stated)
+    plain = made_of(tmp_path, page_of(moves, stated)).replays["page.md", 0].after.colours
+    unseen, tried = set(), 0
+    for text in slips_by_hand(moves):
+        made = made_of(tmp_path, page_of(text, stated))
+        done = made.replays["page.md", 0]
+        if done.after.colours != plain:
+            tried += 1
+            unseen |= {text} if made.holds else set()
+    assert seen.tried == tried
+    assert {slip.changes[0].new for slip in seen.unseen} == unseen
+    assert seen.noticed > 0
+
+
+def test_brackets_and_lines_are_looked_into(tmp_path: Path) -> None:
+    page = page_of("[R, U]2   // twice\n  F", "check: turns 9 STM")
+    made = made_of(tmp_path, page)
+    assert made.holds, made.problems
+    unseen = look(made, lambda _file: True).seen[0].sight.unseen
+    for slip in unseen:
+        changed = page
+        for line in slip.changes:
+            assert line.old in changed
+            changed = changed.replace(line.old, line.new, 1)
+        assert made_of(tmp_path, changed).holds, slip
+    texts = {slip.changes[0].new.split("  ")[0] for slip in unseen}
+    assert {"[R', U]2", "[R, D]2", "[R, U]2'"} <= texts
+    # a prime at the bracket does not change how long the moves are, a count does
+    assert "[R, U]3" not in texts
+
+
+def test_moves_worked_backwards_from_their_end(tmp_path: Path) -> None:
+    stated = "to: solved\nbefore:\n  F: ..Y\n     ..Y\n     ..Y"
+    seen = sight_of(tmp_path, "R'", stated)
+    # the same column of F comes from Rw' as well, and from nothing else
+    assert {slip.changes[0].new for slip in seen.unseen} == {"Rw'"}
+
+
+def test_work_is_bounded_and_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(blind, "MOST_WORK", 1000)
+    seen = sight_of(tmp_path, "R U R' U'", "check: order 6")
+    assert seen.left > 0
+    made = made_of(tmp_path, page_of("R U R' U'", "check: order 6"))
+    assert f"{seen.left} more were not tried" in slips_report(made, lambda _file: True)
+
+
+PAGES = """# Page
+
+```moves blind
+moves:
+  R    // the right side
+check: order 4
+```
+
+```moves broken
+moves: R
+check: order 5
+```
+
+```moves waits
+from: last
+moves: U
+check: order 4
+```
+
+```moves still
+from: R
+```
+"""
+
+
+def test_the_report_names_the_page_the_block_and_the_turn(tmp_path: Path) -> None:
+    text = slips_report(made_of(tmp_path, PAGES), lambda _file: True)
+    assert text.startswith(
+        "page.md: 3 of 11 slips would be noticed\n"
+        "in all: 3 of 11 slips would be noticed\n"
+        "2 blocks are left out"
+    )
+    assert "page.md:3 [blind]: 3 of 11 slips would be noticed" in text
+    shown = re.search(r"\n    5 - (.*)\n      \+ (.*)\n( +\^+)\n", text)
+    assert shown
+    assert shown[1] == "R    // the right side"
+    assert shown[2] == "R'    // the right side"
+    assert shown[3] == " " * 8 + " ^"
+    assert text.endswith("and 5 more")
+
+
+def test_the_report_for_a_machine_is_whole(tmp_path: Path) -> None:
+    value = json.loads(json.dumps(slips_value(made_of(tmp_path, PAGES), lambda _file: True)))
+    assert (value["tried"], value["noticed"], value["unjudged"]) == (11, 3, 2)
+    (block,) = value["blocks"]
+    assert (block["file"], block["line"], block["block"]) == ("page.md", 3, "blind")
+    assert len(block["unseen"]) == 8
+
+
+def test_only_what_is_asked_for_is_looked_at(tmp_path: Path) -> None:
+    text = slips_report(made_of(tmp_path, PAGES), lambda _file: False)
+    assert text == "no block that holds has moves"
+
+
+def test_a_slip_between_two_given_positions_is_mended(tmp_path: Path) -> None:
+    made = made_of(tmp_path, page_of("U'", "from: R\nto: R U"))
+    (problem,) = made.problems
+    assert problem.rule == "to-mismatch"
+    assert problem.repairs[0].moves == "U"
+
+
+def test_a_bracket_over_several_lines_is_tried_like_any_other(tmp_path: Path) -> None:
+    """Taking it out takes ends of lines with it, which cannot be shown line by line."""
+    made = made_of(tmp_path / "content", page_of("R (U\n  D)2 R'", "check: turns 6 STM"))
+    assert made.holds
+    (seen,) = look(made, lambda _file: True).seen
+    assert seen.sight.tried > 0
+    assert "would be noticed" in slips_report(made, lambda _file: True)

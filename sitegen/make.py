@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
-    from sitegen.block.model import Block, Context
+    from sitegen.block.model import Block, Context, Given
     from sitegen.cube.position import Position
     from sitegen.pages.folder import Folder
     from sitegen.pages.prose import Asked
@@ -48,6 +48,7 @@ class Made:
         contexts: what each page gives its blocks.
         blocks: its blocks.
         said: what each code span of a page is, in the order of the page's spans.
+        references: where the blocks' references lead.
         replays: the blocks that could be replayed.
         problems: all that is wrong, in order.
     """
@@ -58,6 +59,7 @@ class Made:
     contexts: dict[str, Context] = field(default_factory=dict)
     blocks: dict[Key, Block] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
+    references: References = field(default_factory=References)
     replays: dict[Key, Replay] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
@@ -84,10 +86,10 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
     for number, file in enumerate(folder.pages, 1):
         _read_one(made, file, in_blocks)
         progress(number, len(folder.pages))
-    references = find_references(made.blocks, folder.pages)
-    for key, problem in references.problems:
+    made.references = find_references(made.blocks, folder.pages)
+    for key, problem in made.references.problems:
         in_blocks[key].append(problem)
-    _judge(made, references, in_blocks)
+    _judge(made, in_blocks)
     made.problems += [p for problems in in_blocks.values() for p in problems]
     made.problems += course_problems(settings, made.pages)
     made.problems += _link_problems(made)
@@ -126,15 +128,16 @@ def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> Non
     made.said[file] = tuple(said)
 
 
-def _judge(made: Made, references: References, in_blocks: dict[Key, list[Problem]]) -> None:
+def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
     """Replay every block that can be, and judge those that wait on no other."""
+    references = made.references
     failed = {key for key in made.blocks if any(p.severity == "error" for p in in_blocks[key])}
     waiting: set[Key] = set()
     for key in replay_order(made.blocks, references):
         leant_on = {*references.leans_on(key)} - {key}
         if leant_on & failed or leant_on & waiting:
             waiting.add(key)
-        done = _replay(made.blocks[key], key, made, references)
+        done = _replay(made.blocks[key], key, made)
         if done is None or key in waiting:
             continue
         wrong = check(done)
@@ -158,34 +161,25 @@ def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Proble
     return [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
 
 
-def _replay(block: Block, key: Key, made: Made, references: References) -> Replay | None:
+def _replay(block: Block, key: Key, made: Made) -> Replay | None:
     if not block.can_be_replayed:
         return None
-    start = _stands(block, references.start.get(key), made, is_goal=False)
-    if block.goal and references.goal.get(key) == key and not block.starts_from_goal:
-        done = replay(block, start, None)
-        if done is not None:  # `to` names this block's own start or end
-            done = replace(done, goal=_own(done, block))
-    else:
-        done = replay(block, start, _stands(block, references.goal.get(key), made, is_goal=True))
+    start, goal = made.references.start.get(key), made.references.goal.get(key)
+    own = goal == key and not block.starts_from_goal  # `to` names this block's own start or end
+    done = replay(block, _stands(block.start, start, made), _stands(block.goal, goal, made))
     if done is not None:
         made.replays[key] = done
+        if own:
+            done = made.replays[key] = replace(done, goal=_stands(block.goal, key, made))
     return done
 
 
-def _own(done: Replay, block: Block) -> Position:
-    at_start = getattr(block.goal and block.goal.origin, "at_start", False)
-    return done.before if at_start else done.after
-
-
-def _stands(block: Block, other: Key | None, made: Made, *, is_goal: bool) -> Position | None:
-    """Where the block that another refers to stood, at the moment it is referred to."""
-    if other is None or other not in made.replays:
+def _stands(given: Given | None, other: Key | None, made: Made) -> Position | None:
+    """Where the block that a `from` or a `to` refers to stood, at the moment it is referred to."""
+    if given is None or other not in made.replays:
         return None
-    given = block.goal if is_goal else block.start
-    at_start = getattr(given and given.origin, "at_start", False)
     done = made.replays[other]
-    return done.before if at_start else done.after
+    return done.before if getattr(given.origin, "at_start", False) else done.after
 
 
 def _link_problems(made: Made) -> Iterable[Problem]:

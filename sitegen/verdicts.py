@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sitegen.pages.references import find_references, replay_order
+from sitegen.pages.references import replay_order
 
 if TYPE_CHECKING:
     from sitegen.block.model import Block
@@ -19,7 +19,7 @@ class Verdicts:
     """A folder's problems, sorted to where they are shown.
 
     Attributes:
-        inside: the problems in each block that has any, in order, warnings included.
+        inside: the problems in each block that has any, both in order, warnings included.
         failed: the blocks with an error.
         waiting: the blocks that are not judged, each with those to be mended before it can be.
         outside: the problems in no block, by file, in order.
@@ -47,21 +47,30 @@ def verdicts(made: Made) -> Verdicts:
             inside.setdefault(found, []).append(problem)
     failed = {key for key, told in inside.items() if any(p.severity == "error" for p in told)}
     return Verdicts(
-        {key: tuple(told) for key, told in inside.items()},
+        {key: tuple(inside[key]) for key in made.blocks if key in inside},
         frozenset(failed),
         _waiting(made, failed),
         {file: tuple(told) for file, told in outside.items()},
     )
 
 
+def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
+    """The errors in each block that has any, warnings left out."""
+    errors = {
+        key: [p for p in problems if p.severity == "error"]
+        for key, problems in judged.inside.items()
+    }
+    return {key: found for key, found in errors.items() if found}
+
+
 def _is_in(problem: Problem, block: Block) -> bool:
-    last = (*block.head.lines, *block.source.lines)[-1]
-    return block.head.lines[0] <= problem.line <= last
+    first, last = block.lines
+    return first <= problem.line <= last
 
 
 def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
     """The blocks that lean on failed ones, directly or through others, and on which they do."""
-    references = find_references(made.blocks, made.folder.pages)
+    references = made.references
     waiting: dict[Key, tuple[Key, ...]] = {}
     for key in replay_order(made.blocks, references):
         amiss = [

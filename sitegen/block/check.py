@@ -15,7 +15,7 @@ from sitegen.cube.textnet import compare, fits, write_cross
 from sitegen.problem import Compared, Problem, Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from sitegen.block.claims.claim import Stated
     from sitegen.block.model import Block
@@ -38,16 +38,16 @@ def check(replay: Replay) -> list[Problem]:
     problems += _net(replay, block.after, replay.after, "after")
     if block.check and not block.impossible:
         problems += [p for claim in block.claims for p in _claim(replay, claim, block.check)]
-    return [_likelier_drawing(problems[0])] if len(problems) == 1 and block.claims else problems
+    if drawing_is_likelier(block, problems):
+        message = f"{problems[0].message}; every claim holds, so the drawing is the likelier slip"
+        return [replace(problems[0], message=message)]
+    return problems
 
 
-def _likelier_drawing(problem: Problem) -> Problem:
-    """The one problem of a block whose claims hold: with so little wrong, it is the drawing."""
-    marks = problem.compared.marks if problem.compared else ()
-    if not 0 < sum(map(len, marks)) <= FEW:
-        return problem
-    message = f"{problem.message}; every claim holds, so the drawing is the likelier slip"
-    return replace(problem, message=message)
+def drawing_is_likelier(block: Block, problems: Sequence[Problem]) -> bool:
+    """Whether all claims hold and one net differs, and so little that it is likelier the slip."""
+    compared = problems[0].compared if len(problems) == 1 and block.claims else None
+    return compared is not None and 0 < sum(map(len, compared.marks)) <= FEW
 
 
 def holds(replay: Replay) -> bool:

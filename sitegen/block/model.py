@@ -171,6 +171,11 @@ class Block:
         return not self.unread & {"cube", "from", "to", "moves"}
 
     @property
+    def lines(self) -> tuple[int, int]:
+        """The file's lines, from 1, of its opening fence and of the last line inside it."""
+        return self.head.lines[0], (*self.head.lines, *self.source.lines)[-1]
+
+    @property
     def steps(self) -> tuple[Step, ...]:
         """The turns of the block's moves."""
         return self.moves.all_steps if self.moves else ()

@@ -126,7 +126,7 @@ class Products:
     def lines(self, text: str) -> tuple[Change, ...]:
         """The lines of the moves that a changed text has otherwise, and where.
 
-        None where a bracket went with the ends of its lines: line by line they cannot be compared.
+        Empty where a bracket went with the ends of its lines: line by line they cannot be compared.
         """
         source = self.moves.source
         changes = []

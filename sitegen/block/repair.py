@@ -136,15 +136,16 @@ class _Search:
         """The repair, if the block, read and replayed with the changes made, holds."""
         text = self.products.edited(changes)
         told = self.products.read(text)
-        changes_shown = self.products.lines(text)
-        if told is None or not changes_shown:
-            return None  # unreadable, or a bracket gone with the ends of lines and their comments
+        if told is None:
+            return None
         self.left -= 1
         done = self.products.replayed(told)
         if done is None or not holds(done):
             return None
-        slip = " and ".join(slip.what for slip in changes)
-        return Repair(told_text(told), slip, changes_shown)
+        lines = self.products.lines(text)
+        if not lines:
+            return None  # a bracket went with the ends of its lines, and with their comments
+        return Repair(told_text(told), " and ".join(slip.what for slip in changes), lines)
 
 
 def told_text(told: Told) -> str:

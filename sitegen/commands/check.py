@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
 from sitegen.make import Made, make
-from sitegen.pages.folder import find_root
+from sitegen.pages.folder import find_root, page_text
 from sitegen.pages.settings import FILE
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import REPORTS, tell
@@ -179,8 +179,7 @@ def report(
 
 
 def _place(block: Block) -> BlockPlace:
-    last = (*block.head.lines, *block.source.lines)[-1]
-    return BlockPlace(block.file, block.number, block.id, block.head.lines[0], last)
+    return BlockPlace(block.file, block.number, block.id, *block.lines)
 
 
 def _lines(made: Made) -> Callable[[str, int], str]:
@@ -189,12 +188,11 @@ def _lines(made: Made) -> Callable[[str, int], str]:
 
     def line_of(file: str, line: int) -> str:
         if file not in known:
-            path = made.folder.root / file
             try:
-                text = path.read_bytes().decode("utf-8-sig", "replace")
+                text = page_text((made.folder.root / file).read_bytes(), "replace")
             except OSError:
                 text = ""
-            known[file] = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+            known[file] = text.split("\n")
         rows = known[file]
         return rows[line - 1] if 0 < line <= len(rows) else ""
 

@@ -36,20 +36,17 @@ from collections import Counter
 from itertools import product
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from sitegen.commands.main import HOLDS, WRONG, CannotRun
-from sitegen.commands.net import read_steps
+from sitegen.commands.main import HOLDS, WRONG
+from sitegen.commands.net import add_moves, read_setting, read_steps
 from sitegen.cube.describe import Cycle, cycles_of, describe
-from sitegen.cube.geometry import LARGEST
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
-from sitegen.cube.size import read_size
 from sitegen.cube.tell import sentences
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.mirror import from_behind, mirrored, undone
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
 from sitegen.notation.write import write_moves
-from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     import argparse
@@ -82,13 +79,7 @@ class Held(NamedTuple):
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
-    parser.add_argument("moves", metavar="MOVES", help="moves; may be empty")
-    parser.add_argument(
-        "--cube", default="3", metavar="N", help="layers each way, 2 to 33 (default: 3)"
-    )
-    parser.add_argument(
-        "--lowercase", choices=("wide", "slice"), default="", help="how `r` is read: as Rw or as 2R"
-    )
+    add_moves(parser, "moves; may be empty")
     parser.add_argument(
         "--format", choices=("text", "json"), default="text", help="for people, or for programs"
     )
@@ -96,14 +87,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Say it on standard output."""
-    try:
-        n = read_size(options.cube, LARGEST)
-    except Wrong as wrong:
-        raise CannotRun(f"--cube: {wrong.message}") from None
-    steps = read_steps(options.moves, Setting(n, options.lowercase))
+    setting = read_setting(options)
+    steps = read_steps(options.moves, setting)
     if steps is None:
         return WRONG
-    found = explained(options.moves, n, [step.turn for step in steps])
+    found = explained(options.moves, setting.n, [step.turn for step in steps])
     if options.format == "json":
         import json
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Protocol
 
-from sitegen.block.check import FEW
+from sitegen.block.check import drawing_is_likelier
 from sitegen.commands.main import CannotRun
-from sitegen.pages.folder import stays_inside
+from sitegen.pages.folder import page_text, stays_inside
 from sitegen.pages.page import read_page
-from sitegen.pages.rewrite import Edit, NotAsRead, page_text, rewritten, write_over
+from sitegen.pages.rewrite import Edit, NotAsRead, rewritten, write_over
 from sitegen.report.tame import tame
+from sitegen.verdicts import errors_inside, verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -107,7 +108,7 @@ def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
     """
     offers = [
         offer
-        for key, errors in errors_by_block(made).items()
+        for key, errors in errors_inside(verdicts(made)).items()
         if is_asked(key[0]) and (offer := _mending(key, made.blocks[key], errors))
     ]
     if not offers:
@@ -116,35 +117,13 @@ def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
     return put_down(made, offers, asking)
 
 
-def errors_by_block(made: Made) -> dict[Key, list[Problem]]:
-    """The errors inside each block that has any, in the order of the blocks."""
-    of_file: dict[str, list[Problem]] = {}
-    for problem in made.problems:
-        if problem.severity == "error":
-            of_file.setdefault(problem.file, []).append(problem)
-    found = {}
-    for key, block in made.blocks.items():
-        first, last = block.head.lines[0], (*block.head.lines, *block.source.lines)[-1]
-        errors = [p for p in of_file.get(block.file, ()) if first <= p.line <= last]
-        if errors:
-            found[key] = errors
-    return found
-
-
 def _mending(key: Key, block: Block, errors: Sequence[Problem]) -> Offer | None:
     """The change, if there is one suggestion alone and the moves are what is likely wrong."""
     repairs = next((problem.repairs for problem in errors if problem.repairs), ())
-    if len(repairs) != 1 or _drawing_is_likelier(block, errors):
+    if len(repairs) != 1 or drawing_is_likelier(block, errors):
         return None
     changes = repairs[0].changes
     return Offer(key, repairs[0].slip, tuple(Edit(c.line, c.old, c.new) for c in changes))
-
-
-def _drawing_is_likelier(block: Block, errors: Sequence[Problem]) -> bool:
-    """Whether all claims hold and the drawing differs in a sticker or two: then it is told so."""
-    compared = errors[0].compared
-    marks = compared.marks if compared else ()
-    return len(errors) == 1 and bool(block.claims) and 0 < sum(map(len, marks)) <= FEW
 
 
 def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
@@ -182,7 +161,11 @@ def _as_judged(made: Made, file: str) -> bytes:
         OSError: they cannot be read.
     """
     data = (made.folder.root / file).read_bytes()
-    if read_page(file, page_text(data), made.settings)[0] != made.pages[file]:
+    try:
+        text = page_text(data)
+    except UnicodeDecodeError as error:
+        raise NotAsRead from error
+    if read_page(file, text, made.settings)[0] != made.pages[file]:
         raise NotAsRead
     return data
 

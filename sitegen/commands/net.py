@@ -23,29 +23,44 @@ if TYPE_CHECKING:
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
-    parser.add_argument("moves", metavar="MOVES", help="moves, done from solved; may be empty")
-    parser.add_argument(
-        "--cube", default="3", metavar="N", help="layers each way, 2 to 33 (default: 3)"
-    )
-    parser.add_argument(
-        "--lowercase", choices=("wide", "slice"), default="", help="how `r` is read: as Rw or as 2R"
-    )
+    add_moves(parser, "moves, done from solved; may be empty")
     parser.add_argument("--letters", action="store_true", help="print colour letters in the .svg")
     parser.add_argument(
         "--out", metavar="FILE.svg", help="write a picture instead of the terminal's net"
     )
 
 
-def run(options: argparse.Namespace) -> int:
-    """Draw in the terminal, or to a file."""
+def add_moves(parser: argparse.ArgumentParser, meaning: str) -> None:
+    """Moves, their cube and their reading, for commands that take some; see `read_setting`."""
+    parser.add_argument("moves", metavar="MOVES", help=meaning)
+    parser.add_argument(
+        "--cube", default="3", metavar="N", help="layers each way, 2 to 33 (default: 3)"
+    )
+    parser.add_argument(
+        "--lowercase", choices=("wide", "slice"), default="", help="how `r` is read: as Rw or as 2R"
+    )
+
+
+def read_setting(options: argparse.Namespace) -> Setting:
+    """What the moves on the command line are read with.
+
+    Raises:
+        CannotRun: there is no such cube.
+    """
     try:
-        n = read_size(options.cube, LARGEST)
+        return Setting(read_size(options.cube, LARGEST), options.lowercase)
     except Wrong as wrong:
         raise CannotRun(f"--cube: {wrong.message}") from None
+
+
+def run(options: argparse.Namespace) -> int:
+    """Draw in the terminal, or to a file."""
+    setting = read_setting(options)
+    n = setting.n
     out = Path(options.out) if options.out else None
     if out and out.suffix != ".svg":
         raise CannotRun(f"--out: `{out}` does not end in .svg")
-    steps = read_steps(options.moves, Setting(n, options.lowercase))
+    steps = read_steps(options.moves, setting)
     if steps is None:
         return WRONG
     position = Position.solved(n).after(Motion.of(n, (step.turn for step in steps)))

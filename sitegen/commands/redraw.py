@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.block.fence import read_fence
 from sitegen.commands.check import asked_for, content_root, judged, report
-from sitegen.commands.mend import Asking, Offer, errors_by_block, put_down
+from sitegen.commands.mend import Asking, Offer, put_down
 from sitegen.cube.textnet import compare, write_cross
-from sitegen.pages.references import find_references
 from sitegen.pages.rewrite import Edit
+from sitegen.verdicts import errors_inside, verdicts
 
 if TYPE_CHECKING:
     import argparse
@@ -75,11 +75,10 @@ def _redrawn(root: Path, is_asked: Callable[[str], bool], asking: Asking) -> Mad
 
 def _offers(made: Made, is_asked: Callable[[str], bool]) -> Iterator[Offer]:
     """The blocks whose only failures are nets that are empty or stale, and how these would be."""
-    failing = errors_by_block(made)
-    references = find_references(made.blocks, made.folder.pages)
+    failing = errors_inside(verdicts(made))
     for key, errors in failing.items():
         block, done = made.blocks[key], made.replays.get(key)
-        if done is None or not is_asked(block.file) or _waits(key, failing, references):
+        if done is None or not is_asked(block.file) or _waits(key, failing, made.references):
             continue
         empty = _empty(block)
         if block.unread <= empty.keys() and all(p.rule in {*STALE, "net-shape"} for p in errors):

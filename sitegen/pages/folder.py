@@ -113,7 +113,7 @@ def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
     except OSError as error:
         return "", [_refused(file, f"this file cannot be read: {error.strerror}")]
     try:
-        text = data.decode("utf-8-sig")
+        text = page_text(data)
     except UnicodeDecodeError as error:
         before = data[: error.start]
         line = before.count(b"\n") + 1
@@ -123,4 +123,17 @@ def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
     if len(text) > longest:
         message = f"a page has at most {longest} characters; this one has {len(text)}"
         return "", [Problem(file, 1, 1, 1, "limit", message)]
-    return text.replace("\r\n", "\n").replace("\r", "\n"), []
+    return text, []
+
+
+def page_text(data: bytes, errors: str = "strict") -> str:
+    """A file's text as pages are read: a byte order mark left out, line ends made line feeds.
+
+    Args:
+        data: the file.
+        errors: what becomes of bytes that are no UTF-8, as `bytes.decode` has it.
+
+    Raises:
+        UnicodeDecodeError: there are some, and `errors` is "strict".
+    """
+    return data.decode("utf-8-sig", errors).replace("\r\n", "\n").replace("\r", "\n")

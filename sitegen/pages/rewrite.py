@@ -42,19 +42,6 @@ class Edit:
     below: tuple[str, ...] = ()
 
 
-def page_text(data: bytes) -> str:
-    """A file's text as pages are read: a byte order mark left out, line ends made line feeds.
-
-    Raises:
-        NotAsRead: it is no UTF-8.
-    """
-    try:
-        text = data.removeprefix(_MARK).decode("utf-8")
-    except UnicodeDecodeError as error:
-        raise NotAsRead from error
-    return text.replace("\r\n", "\n").replace("\r", "\n")
-
-
 def rewritten(data: bytes, edits: Iterable[Edit]) -> bytes:
     """A file with lines changed: its line ends, its byte order mark and all else as they were.
 

@@ -8,7 +8,7 @@ from sitegen.make import fact, find_block
 from sitegen.pages.course import courses, entry
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.table import FORMATS
-from sitegen.pages.lesson import anchors, figure, lesson, set_body
+from sitegen.pages.lesson import Filling, anchors, figure, lesson, set_body
 from sitegen.pages.references import page_named
 from sitegen.pages.review import failure, review, troubles
 from sitegen.pages.site import Site
@@ -79,22 +79,22 @@ def site_files(
 
 def _body(made: Made, page: Page, html: Html, judged: Verdicts | None) -> str:
     """What stands on a page, its figures drawn and its prose filled in."""
-    named, letters = anchors(page), made.settings.letters
+    named, letters, lang = anchors(page), made.settings.letters, page.front.lang
 
     def figures(number: int) -> str:
         key, anchor = (page.file, number), named[number]
         failed = failure(key, made, judged, anchor) if judged else None
         if failed:
-            return html.failure(failed)
-        return html.figure(figure(made.replays[key], anchor, number + 1, letters=letters))
+            return html.failure(failed, lang)
+        return html.figure(figure(made.replays[key], anchor, number + 1, letters=letters), lang)
 
     def answer(said: Said) -> str:
         return _answer(made, page, said)
 
-    body = set_body(page.body, html, figures, made.said[page.file], answer)
+    body = set_body(page.body, html, Filling(figures, made.said[page.file], answer, lang))
     outside = judged.outside.get(page.file, ()) if judged else ()
     if outside:
-        body = html.troubles(troubles(outside, None, letters=letters)) + body
+        body = html.troubles(troubles(outside, None, letters=letters), lang) + body
     return body
 
 

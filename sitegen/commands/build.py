@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
     made = judged(root)
     if review or (made.holds and not (options.warnings_fail and made.problems)):
         from sitegen.assemble import site_files
-        from sitegen.pages.formats.html import ThemeError
+        from sitegen.pages.formats.theme import ThemeError
 
         own = root.parent / "themes"
         try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from html import escape
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.model import Told
 from sitegen.block.show import followed, views
@@ -47,10 +47,10 @@ def figure(done: Replay, anchor: str, number: int, *, letters: bool) -> Figure:
     before: list[Shown] = []
     after: list[Shown] = []
     for view in views(done, letters):
-        caption = {0: "Before" if block.steps else "", None: "After"}.get(
-            view.line, f"After line {view.line}"
-        )
-        shown = Shown(caption, draw(view.picture, block.scheme, standalone=False))
+        first = "before" if block.steps else "only"
+        moment = {0: first, None: "after"}.get(view.line, "line")
+        svg = draw(view.picture, block.scheme, standalone=False)
+        shown = Shown(moment, svg, view.line or 0)
         (before if view.line == 0 else after).append(shown)
     turns = ""
     if block.steps:
@@ -111,32 +111,35 @@ def lesson(
     )
 
 
-def set_body(
-    body: Body,
-    html: Html,
-    figures: Callable[[int], str],
-    said: Sequence[Said],
-    answer: Callable[[Said], str],
-) -> str:
-    """The HTML of a page, its slots filled in.
+class Filling(NamedTuple):
+    """What fills the slots of a page's body.
 
-    Args:
-        body: the page's HTML with slots.
-        html: the theme.
+    Attributes:
         figures: the HTML of a block, by its number.
         said: what each code span is.
         answer: what a fact comes to.
+        lang: the page's language, "" for the site's.
     """
+
+    figures: Callable[[int], str]
+    said: Sequence[Said]
+    answer: Callable[[Said], str]
+    lang: str
+
+
+def set_body(body: Body, html: Html, filling: Filling) -> str:
+    """The HTML of a page, its slots filled in."""
     pieces = []
     for piece in body:
         if isinstance(piece, str):
             pieces.append(piece)
         elif isinstance(piece, Box):
-            pieces.append(html.box(piece.kind, set_body(piece.body, html, figures, said, answer)))
+            inside = set_body(piece.body, html, filling)
+            pieces.append(html.box(piece.kind, inside, filling.lang))
         elif piece.kind == "f":
-            pieces.append(figures(piece.number))
+            pieces.append(filling.figures(piece.number))
         else:
-            pieces.append(_span(said[piece.number], html, answer))
+            pieces.append(_span(filling.said[piece.number], html, filling.answer))
     return "".join(pieces)
 
 

@@ -144,9 +144,12 @@ def _parts(message: str) -> Iterable[Part]:
 
 def _contrast(done: Replay, problem: Problem, *, letters: bool) -> tuple[Shown, ...]:
     pictures = contrast(done, problem.rule, letters=letters)
+    if pictures is None:
+        return ()
     draw, scheme = STYLES["net"].draw, done.block.scheme
-    return tuple(
-        Shown(picture.title, draw(picture, scheme, standalone=False)) for picture in pictures or ()
+    return (
+        Shown("expected", draw(pictures.expected, scheme, standalone=False)),
+        Shown("found", draw(pictures.found, scheme, standalone=False)),
     )
 
 

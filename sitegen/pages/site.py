@@ -33,10 +33,18 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A picture in a figure: its caption ("Before", "After", "After line 2") and its SVG markup."""
+    """A picture in a figure.
 
-    caption: str
+    Attributes:
+        moment: what of: `before`, `after`, `line`, `only` (there is no other); in a copy for
+            review also `expected`, `found`. The theme has a word for each.
+        svg: its SVG markup.
+        line: after which line of the moves, where that is the moment; else 0.
+    """
+
+    moment: str
     svg: str
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True)

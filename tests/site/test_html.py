@@ -12,8 +12,9 @@ from urllib.parse import unquote, urlsplit
 import pytest
 
 from sitegen.cube.scheme import DEFAULT
-from sitegen.pages.formats.html import Html, ThemeError, pages
+from sitegen.pages.formats.html import Html, pages
 from sitegen.pages.formats.table import FORMATS
+from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.site import (
     Course,
     Entry,
@@ -52,8 +53,8 @@ FIGURE = Figure(
         Phrase((Word("(", False, "open"), Word("R'", True, "R prime"), Word(")", True, "")), "up"),
     ),
     marked=(Marked("a", "UF2R", "FL2D"),),
-    before=(Shown("Before", "<svg class='cube'><title>BEFORE</title></svg>"),),
-    after=(Shown("After", "<svg class='cube'><title>AFTER</title></svg>"),),
+    before=(Shown("before", "<svg class='cube'><title>BEFORE</title></svg>"),),
+    after=(Shown("after", "<svg class='cube'><title>AFTER</title></svg>"),),
     checked=("paired FL FR",),
     turns="9 STM",
     impossible="",
@@ -106,7 +107,7 @@ def lesson(entry: Entry, html: Html, **more: Any) -> Lesson:  # noqa: ANN401 - t
         lang="en",
         date="2026-01-05",
         draft=False,
-        body=f'<h2 id="one">One</h2>{html.figure(FIGURE)}',
+        body=f'<h2 id="one">One</h2>{html.figure(FIGURE, "")}',
         has_title=False,
         headings=(Heading(2, "one", "One"),),
         course="Edges",
@@ -142,7 +143,7 @@ def written(folder: Path, files: dict[str, str]) -> Path:
 
 def set_everything(own: Path) -> None:
     html = Html(SITE, own)
-    html.box("note", html.moves(FIGURE.phrases[0].words))
+    html.box("note", html.moves(FIGURE.phrases[0].words), "")
     list(pages(html, SITE, lambda: iter((lesson(EDGES[0], html),))))
 
 
@@ -230,14 +231,14 @@ def test_the_lessons_listed_are_those_around_the_page(place: int) -> None:
 
 
 def test_what_authors_write_is_text() -> None:
-    figure = Html(SITE, None).figure(FIGURE)
+    figure = Html(SITE, None).figure(FIGURE, "")
     assert "Bring &lt;them&gt; home" in figure
     assert "cube: 5 &lt;source&gt;" in figure
     assert "<title>BEFORE</title>" in figure
 
 
 def test_a_figure_shows_all_it_has() -> None:
-    page = Reader(Html(SITE, None).figure(FIGURE))
+    page = Reader(Html(SITE, None).figure(FIGURE, ""))
     words = ["Figure 1", "5×5×5", "SETUP", "BEFORE", "AFTER", "(R')", "up", "UF2R", "FL2D"]
     for word in [*words, "9 STM", "paired FL FR", "R prime"]:
         assert word in page.words, word
@@ -250,7 +251,7 @@ def test_an_empty_figure_is_a_caption() -> None:
     fields = ("setup", "phrases", "marked", "before", "after", "checked")
     nothing: dict[str, Any] = dict.fromkeys(fields, ())
     figure = replace(FIGURE, **nothing, turns="", source="", title="")
-    assert Reader(Html(SITE, None).figure(figure)).words.split() == ["Figure", "1", "5×5×5"]
+    assert Reader(Html(SITE, None).figure(figure, "")).words.split() == ["Figure", "1", "5×5×5"]
 
 
 @pytest.mark.parametrize(
@@ -261,7 +262,7 @@ def test_an_empty_figure_is_a_caption() -> None:
     ],
 )
 def test_a_fold_hides_what_it_should(fold: str, shown: list[str], hidden: list[str]) -> None:
-    page = Reader(Html(SITE, None).figure(replace(FIGURE, fold=fold)))
+    page = Reader(Html(SITE, None).figure(replace(FIGURE, fold=fold), ""))
     for word in hidden:
         assert word in page.folded
         assert page.words.count(word) == page.folded.count(word)
@@ -280,7 +281,7 @@ def test_moves_are_read_out_in_words_and_copied_as_signs() -> None:
 
 
 def test_a_box_says_what_it_is() -> None:
-    box = Reader(Html(SITE, None).box("caution", "<p>Mind the middle.</p>"))
+    box = Reader(Html(SITE, None).box("caution", "<p>Mind the middle.</p>", ""))
     assert box.words.split("\n")[1:3] == ["Caution", "Mind the middle."]
 
 
@@ -342,6 +343,44 @@ def test_a_fault_in_an_own_template_has_a_place(
     with pytest.raises(ThemeError) as caught:
         set_everything(own)
     assert (caught.value.path, caught.value.line) == (own / name, line)
+    assert says in caught.value.message
+
+
+def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
+    own = written(
+        tmp_path,
+        {
+            "words.toml": '[lost]\nall = "All <lessons>"\n',
+            "words.de.toml": '[figure]\nnumber = "Bild {number}"\n[page]\nread_first = "Zuerst"\n',
+        },
+    )
+    html = Html(SITE, own)
+    english, german = html.figure(FIGURE, ""), html.figure(FIGURE, "de-CH")
+    assert ("Figure 1" in english, "Bild 1" in english) == (True, False)
+    assert ("Figure 1" in german, "Bild 1" in german) == (False, True)
+    files = built(SITE, own)
+    assert "All &lt;lessons&gt;" in files["404.html"]
+    assert not [name for name in files if name.endswith(".toml")]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "says"),
+    [
+        ("[page]\nnext =\n", 2, "line 2"),
+        ('[pages]\nnext = "x"\n', 1, "`[page]`"),
+        ('[page]\nnexts = "x"\n', 1, "`next`"),
+        ("[page]\nnext = 3\n", 1, "a text between quotation marks"),
+        ('[figure]\nnumber = "Bild {n}"\n', 1, "{number}"),
+        ('[figure]\nnumber = "Bild {"\n', 1, "braces"),
+    ],
+)
+def test_words_that_do_not_fit_have_a_place(
+    text: str, line: int, says: str, tmp_path: Path
+) -> None:
+    own = written(tmp_path, {"words.toml": text})
+    with pytest.raises(ThemeError) as caught:
+        built(SITE, own)
+    assert (caught.value.path, caught.value.line) == (own / "words.toml", line)
     assert says in caught.value.message
 
 

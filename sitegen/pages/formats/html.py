@@ -19,19 +19,19 @@ from jinja2 import (
     TemplateNotFound,
     TemplateSyntaxError,
 )
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from sitegen.draw import styles
+from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
+    from sitegen.pages.formats.words import Words
     from sitegen.pages.site import Course, Entry, Failure, Figure, Lesson, Site, Trouble, Word
 
 T = TypeVar("T")
-
-DEFAULT_THEME: Final = Path(__file__).parents[2] / "theme"
-"""The templates and stylesheets that come with the program."""
 
 SHEETS: Final = (
     "tokens.css",
@@ -48,22 +48,6 @@ REVIEW_SHEET: Final = "failure.css"
 
 NEIGHBOURS: Final = 8
 """Lessons listed in a page's margin on each side of it; a course may hold thousands."""
-
-
-class ThemeError(Exception):
-    """A template of the site's own theme does not work.
-
-    Attributes:
-        path: the file.
-        line: from 1; 1 where the fault has no line.
-        message: what is wrong, in words for the theme's author.
-    """
-
-    def __init__(self, path: Path, line: int, message: str) -> None:
-        super().__init__(f"{path}:{line}: {message}")
-        self.path = path
-        self.line = line
-        self.message = message
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +101,7 @@ class Html:
         }
         self._has_front = "index.html" in self._places
         self._contents = "contents.html" if self._has_front else "index.html"
+        self._phrasebook = Phrasebook(self._own)
         self._environment = _environment(self._own)
         self._environment.globals.update(
             site=site,
@@ -130,38 +115,40 @@ class Html:
         # the same few moves stand in running text again and again
         self.moves = lru_cache(maxsize=4096)(self._set_moves)
 
-    def figure(self, figure: Figure) -> str:
-        """One moves block.
+    def figure(self, figure: Figure, lang: str) -> str:
+        """One moves block, on a page in a language.
 
         Raises:
             ThemeError: an own template does not work.
         """
-        return self._set(self._figure, figure=figure)
+        return self._set(self._figure, words=self._words(lang), figure=figure)
 
-    def failure(self, failure: Failure) -> str:
+    def failure(self, failure: Failure, lang: str) -> str:
         """A moves block that has problems, or waits for one that has, in a copy for review.
 
         Raises:
             ThemeError: an own template does not work.
         """
         template = self._template("failure.html")
-        return self._set(template, failure=failure, figure=failure.figure)
+        words = self._words(lang)
+        return self._set(template, words=words, failure=failure, figure=failure.figure)
 
-    def troubles(self, troubles: tuple[Trouble, ...]) -> str:
+    def troubles(self, troubles: tuple[Trouble, ...], lang: str) -> str:
         """What is wrong with a page outside its blocks, in a copy for review.
 
         Raises:
             ThemeError: an own template does not work.
         """
-        return self._set(self._template("page_troubles.html"), troubles_of_page=troubles)
+        template, words = self._template("page_troubles.html"), self._words(lang)
+        return self._set(template, words=words, troubles_of_page=troubles)
 
-    def box(self, kind: str, html: str) -> str:
+    def box(self, kind: str, html: str, lang: str) -> str:
         """A `note` or a `caution` around what is HTML already.
 
         Raises:
             ThemeError: an own template does not work.
         """
-        return self._set(self._box, kind=kind, html=html)
+        return self._set(self._box, words=self._words(lang), kind=kind, html=html)
 
     def _set_moves(self, words: tuple[Word, ...]) -> str:
         """Moves in running text.
@@ -261,12 +248,17 @@ class Html:
 
     def _frame(self, address: str, lang: str, description: str) -> dict[str, Any]:
         """What `base.html` asks for on every page."""
+        lang = lang or self._site.lang
         return {
+            "words": self._words(lang),
             "address": address,
             "root": "../" * address.count("/"),
-            "lang": lang or self._site.lang,
+            "lang": lang,
             "description": description,
         }
+
+    def _words(self, lang: str) -> Words:
+        return self._phrasebook.words(lang or self._site.lang)
 
     def _nav(self, lesson: Lesson) -> Nav:
         number, place = self._places[lesson.entry.address]
@@ -364,6 +356,20 @@ def _link(address: str) -> str:
     return quote(address, safe="/")
 
 
+def _fill(text: str, **values: object) -> str:
+    return fill(text, values)
+
+
+def _set_places(text: str, **places: str) -> Markup:
+    """A text with places filled in, set as such."""
+    codes = {name: Markup("<code>{}</code>").format(place) for name, place in places.items()}
+    return Markup(fill(str(escape(text)), codes))  # noqa: S704 - the text and each place are escaped
+
+
+def _count(count: int, one: str, many: str) -> str:
+    return fill(one if count == 1 else many, {"count": count})
+
+
 def _each(words: Iterable[Word], macro: Callable[[Word], str], between: str = "") -> Markup:
     """What a macro sets for words, one after another: most words stand on a site many times."""
     return Markup(between.join([_one(macro, word) for word in words]))  # noqa: S704 - macros escape
@@ -387,6 +393,9 @@ def _environment(own: Path | None) -> Environment:
     )
     environment.filters["link"] = _link
     environment.filters["each"] = _each
+    environment.filters["fill"] = _fill
+    environment.filters["set"] = _set_places
+    environment.filters["count"] = _count
     return environment
 
 
@@ -397,10 +406,10 @@ def _around(place: int, count: int) -> tuple[int, int]:
 
 
 def _plain(folder: Path) -> Iterator[tuple[str, Path]]:
-    """The files of a theme that are no templates, in order, hidden ones left out."""
+    """The files of a theme that are no templates and no words, in order, hidden ones left out."""
     for path in sorted(folder.rglob("*")):
         parts = path.relative_to(folder).parts
-        if path.suffix == ".html" or any(part.startswith(".") for part in parts):
+        if path.suffix in {".html", ".toml"} or any(part.startswith(".") for part in parts):
             continue
         if not _inside(path.resolve(), folder.resolve()):
             raise ThemeError(path, 1, "this is a link out of the theme's folder")

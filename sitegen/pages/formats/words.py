@@ -1,0 +1,110 @@
+"""What a theme says of its own, by section and name: `words.toml`, which a club may translate."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from difflib import get_close_matches
+from string import Formatter
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Final
+
+from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+Table = dict[str, dict[str, str]]
+"""Section to name to text, with the names of what is filled in between braces."""
+
+Words = SimpleNamespace
+"""The same as templates see it, section by section: `words.page.next`. No dictionary, since
+templates would find its methods: a name may well be `copy`."""
+
+_LINE: Final = re.compile(r"line (\d+)")
+
+
+class Phrasebook:
+    """The default theme's words, with what a site's own theme says otherwise."""
+
+    def __init__(self, own: Path | None) -> None:
+        """Read the default words.
+
+        Args:
+            own: the folder of the site's own theme; it need not hold words.
+        """
+        self._own = own
+        self._ours: Table = tomllib.loads((DEFAULT_THEME / "words.toml").read_text("utf-8"))
+        self._kept: dict[str, Words] = {}
+
+    def words(self, lang: str) -> Words:
+        """The words for a page in a language (BCP 47: `de-CH` also takes those of `de`).
+
+        Raises:
+            ThemeError: a file of words cannot be read, or says what no template asks for.
+        """
+        if lang not in self._kept:
+            parts = lang.split("-")
+            tags = ["-".join(parts[:count]) for count in range(1, len(parts) + 1)] if lang else []
+            words = self._ours
+            for name in ("words.toml", *(f"words.{tag}.toml" for tag in tags)):
+                if self._own is not None and (self._own / name).is_file():
+                    words = _with(words, self._own / name)
+            sections = {section: Words(**texts) for section, texts in words.items()}
+            self._kept[lang] = Words(**sections)
+        return self._kept[lang]
+
+
+def _with(words: Table, path: Path) -> Table:
+    """Words with those of a file in their places."""
+    try:
+        said = tomllib.loads(path.read_text("utf-8"))
+    except tomllib.TOMLDecodeError as error:
+        found = _LINE.search(str(error))
+        raise ThemeError(path, int(found[1]) if found else 1, str(error)) from error
+    except UnicodeDecodeError as error:
+        raise ThemeError(path, 1, "these words are not written in UTF-8") from error
+    changed = {section: dict(texts) for section, texts in words.items()}
+    for section, texts in said.items():
+        if section not in words or not isinstance(texts, dict):
+            raise ThemeError(path, 1, _unknown(f"[{section}]", [f"[{name}]" for name in words]))
+        for name, text in texts.items():
+            if name not in words[section]:
+                raise ThemeError(path, 1, _unknown(name, list(words[section])))
+            _fits(path, name, text, words[section][name])
+            changed[section][name] = text
+    return changed
+
+
+def _unknown(name: str, known: list[str]) -> str:
+    near = get_close_matches(name, known, 1) or known
+    return f"the theme says nothing called `{name}`; there is `{near[0]}`"
+
+
+def _fits(path: Path, name: str, text: object, ours: str) -> None:
+    """See that a text asks for nothing that is not filled in.
+
+    Raises:
+        ThemeError: it does, or is no text.
+    """
+    if not isinstance(text, str):
+        raise ThemeError(path, 1, f"`{name}` is to be a text between quotation marks")
+    try:
+        asked = _fields(text)
+    except ValueError as error:
+        raise ThemeError(path, 1, f"`{name}`: the braces do not fit ({error})") from error
+    given = _fields(ours)
+    if asked - given:
+        names = ", ".join(f"{{{field}}}" for field in sorted(given)) or "nothing"
+        odd = min(asked - given)
+        raise ThemeError(path, 1, f"`{name}` asks for {{{odd}}}; what is filled in is {names}")
+
+
+def _fields(text: str) -> set[str]:
+    return {field for _, field, _, _ in Formatter().parse(text) if field is not None}
+
+
+def fill(text: str, values: Mapping[str, object]) -> str:
+    """A text with what stands between its braces filled in."""
+    return text.format_map(values)

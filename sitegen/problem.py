@@ -143,11 +143,14 @@ class Repair:
         moves: the whole value of `moves`, put right, its comments left out.
         slip: what went wrong, in a few words.
         changes: the lines that differ.
+        same: whether it puts the turns of the best guess at another place, to the same effect: two
+            turns of one axis can stand in either order, and no picture tells which was meant.
     """
 
     moves: str
     slip: str
     changes: tuple[Change, ...]
+    same: bool = False
 
 
 @dataclass(frozen=True, slots=True)

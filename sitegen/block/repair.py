@@ -11,7 +11,7 @@ other.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.check import holds
 from sitegen.block.products import Products, ends
@@ -88,22 +88,20 @@ class _Search:
         self.products = Products(failed, moves, setting)
         looked = 6 * self.n**2 * (1 + len(failed.block.claims))
         self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
+        self.found: dict[str, _Found] = {}  # by the moves as they would stand
 
     def single(self) -> list[Repair]:
         """Repairs by one slip."""
-        found: dict[str, Repair] = {}
         for slip in slips(self.moves, self.n)[:MOST_TRIED]:
-            if len(found) == MOST or self.left <= 0:
+            if len(self.found) == MOST or self.left <= 0:
                 break
             if slip.at >= 0:
                 turned = self.products.turned(slip)
                 at, to = slip.at, slip.at + slip.taken
                 if turned is None or not self.products.fits(at, turned, to):
                     continue
-            repair = self.verified([slip])
-            if repair and repair.moves not in found:
-                found[repair.moves] = repair
-        return list(found.values())
+            self.look([slip])
+        return self.repairs()
 
     def double(self) -> list[Repair]:
         """Repairs by two slips, where a whole position is stated."""
@@ -120,32 +118,56 @@ class _Search:
         reached: dict[tuple[bytes, ...], Slip] = {}
         for slip, change in changes:
             reached.setdefault(goal.after(change.inverse()).banks, slip)
-        found: dict[str, Repair] = {}
         for slip, change in changes:
             later = reached.get(start.after(change).banks)
             if later is None or later.at < slip.at + max(slip.taken, 1):
                 continue
-            repair = self.verified([slip, later])
-            if repair:
-                found.setdefault(repair.moves, repair)
-            if len(found) == MOST:
+            self.look([slip, later])
+            if len(self.found) == MOST:
                 break
-        return list(found.values())
+        return self.repairs()
 
-    def verified(self, changes: list[Slip]) -> Repair | None:
-        """The repair, if the block, read and replayed with the changes made, holds."""
+    def repairs(self) -> list[Repair]:
+        """What was found, best guess first."""
+        best = next(iter(self.found.values()), None)
+        return [replace(one.repair, same=one.is_same(best)) for one in self.found.values()]
+
+    def look(self, changes: list[Slip]) -> None:
+        """Keep the repair, if the block, read and replayed with the changes made, holds."""
         text = self.products.edited(changes)
         told = self.products.read(text)
         if told is None:
-            return None
+            return
         self.left -= 1
         done = self.products.replayed(told)
         if done is None or not holds(done):
-            return None
+            return
         lines = self.products.lines(text)
         if not lines:
-            return None  # a bracket went with the ends of its lines, and with their comments
-        return Repair(told_text(told), " and ".join(slip.what for slip in changes), lines)
+            return  # a bracket went with the ends of its lines, and with their comments
+        repair = Repair(told_text(told), " and ".join(slip.what for slip in changes), lines)
+        found = _Found(repair, tuple(changes), done.motion.banks)
+        if not any(found.is_far_fetched(other) for other in self.found.values()):
+            self.found.setdefault(repair.moves, found)
+
+
+class _Found(NamedTuple):
+    """A repair, the slips it mends, and what the moves then do."""
+
+    repair: Repair
+    slips: tuple[Slip, ...]
+    does: tuple[bytes, ...]
+
+    def is_far_fetched(self, other: _Found) -> bool:
+        """Whether a turn is put in to do what a change to a turn that is there does."""
+        put_in = min(slip.rank for slip in self.slips) >= MISSING
+        return put_in and other.slips[0].rank < MISSING and self.does == other.does
+
+    def is_same(self, best: _Found | None) -> bool:
+        """Whether the turns of the best guess are put at another place, to the same effect."""
+        if best is None or best is self or self.does != best.does:
+            return False
+        return [slip.words for slip in self.slips] == [slip.words for slip in best.slips]
 
 
 def told_text(told: Told) -> str:

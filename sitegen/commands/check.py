@@ -14,6 +14,7 @@ from sitegen.pages.folder import find_root, page_text
 from sitegen.pages.settings import FILE
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import REPORTS, tell
+from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     import argparse
@@ -35,7 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--mend",
         action="store_true",
-        help="write a block's suggestion into its page where there is just one, after asking",
+        help="write a block's suggestion into its page where there is but one, after asking",
     )
     parser.add_argument(
         "--slips",
@@ -159,9 +160,14 @@ def report(
         noticed: what `--slips` found: a text to put below the report, or the value of a further
             key, `slips`, of its JSON object.
     """
+    waiting = {} if made.holds else verdicts(made).waiting
     findings = Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
-        blocks=tuple(_place(block) for block in made.blocks.values() if is_asked(block.file)),
+        blocks=tuple(
+            _place(block, waits=key in waiting)
+            for key, block in made.blocks.items()
+            if is_asked(block.file)
+        ),
         problems=tuple(problem for problem in made.problems if is_asked(problem.file)),
         line_of=_lines(made),
         root=Path(os.path.abspath(made.folder.root)).as_posix(),  # noqa: PTH100 - as it was given
@@ -178,8 +184,8 @@ def report(
     return WRONG if any(map(findings.fails, findings.problems)) else HOLDS
 
 
-def _place(block: Block) -> BlockPlace:
-    return BlockPlace(block.file, block.number, block.id, *block.lines)
+def _place(block: Block, *, waits: bool) -> BlockPlace:
+    return BlockPlace(block.file, block.number, block.id, *block.lines, waits)
 
 
 def _lines(made: Made) -> Callable[[str, int], str]:

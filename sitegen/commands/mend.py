@@ -1,4 +1,4 @@
-"""`sitegen check --mend`: a block's one suggestion, shown, asked about, written into its page."""
+"""`sitegen check --mend`: a suggestion, where there is but one, asked about and written down."""
 
 from __future__ import annotations
 
@@ -96,7 +96,9 @@ def _is_terminal(stream: object) -> bool:
 
 
 def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
-    """Write the one suggestion of each failed block that has just one; whether any was written.
+    """Write the suggestion of each failed block that has but one; whether any was written.
+
+    Suggestions that come to the same count as one.
 
     Args:
         made: the content folder, judged.
@@ -112,15 +114,19 @@ def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
         if is_asked(key[0]) and (offer := _mending(key, made.blocks[key], errors))
     ]
     if not offers:
-        asking.say("nothing to mend: no block has just one suggestion", "")
+        asking.say("nothing to mend: no block has suggestions that come to one and the same", "")
         return False
     return put_down(made, offers, asking)
 
 
 def _mending(key: Key, block: Block, errors: Sequence[Problem]) -> Offer | None:
-    """The change, if there is one suggestion alone and the moves are what is likely wrong."""
+    """The change, if all suggestions come to the same and the moves are what is likely wrong."""
     repairs = next((problem.repairs for problem in errors if problem.repairs), ())
-    if len(repairs) != 1 or drawing_is_likelier(block, errors):
+    if (
+        not repairs
+        or not all(other.same for other in repairs[1:])
+        or drawing_is_likelier(block, errors)
+    ):
         return None
     changes = repairs[0].changes
     return Offer(key, repairs[0].slip, tuple(Edit(c.line, c.old, c.new) for c in changes))

@@ -94,7 +94,7 @@ def _block(seen: Seen, person: Person) -> Iterator[str]:
     for slip in _telling(unseen):
         yield f"      this would pass unseen ({slip.what}):"
         # as the lines of a repair, without its heading: that speaks of mending
-        yield from person.repair(Repair("", "", slip.changes))[1:]
+        yield from person.repair(Repair("", "", slip.changes), "")[1:]
     if len(unseen) > SHOWN:
         yield f"      and {len(unseen) - SHOWN} more"
 

@@ -22,6 +22,7 @@ class BlockPlace:
         id: its id, or "".
         line: the line of its opening fence, from 1.
         last: the last line inside it.
+        waits: whether it is not judged before another block is mended.
     """
 
     file: str
@@ -29,6 +30,7 @@ class BlockPlace:
     id: str
     line: int
     last: int
+    waits: bool = False
 
     def holds(self, problem: Problem) -> bool:
         """Whether a problem is inside it."""

@@ -30,8 +30,8 @@ def text(findings: Findings) -> str:
     others = dict.fromkeys(problem.file for problem in findings.problems)
     for file in dict.fromkeys([*findings.pages, *others]):
         suite = SubElement(root, "testsuite", name=_legal(tame(file)))
-        for name, problems in _cases(findings, file):
-            suite.append(_case(findings, file, name, problems))
+        for name, problems, waits in _cases(findings, file):
+            suite.append(_case(findings, file, name, problems, waits=waits))
         _count(suite)
     _count(root)
     indent(root)
@@ -39,23 +39,30 @@ def text(findings: Findings) -> str:
     return document.decode("ascii")
 
 
-def _cases(findings: Findings, file: str) -> Iterator[tuple[str, list[Problem]]]:
-    """The names of a file's cases, and what is wrong in each; a block's problems are in its lines.
+def _cases(findings: Findings, file: str) -> Iterator[tuple[str, list[Problem], bool]]:
+    """The names of a file's cases, what is wrong in each, and whether it waits to be judged.
 
+    A block's problems are in its lines.
     Names stay when lines are added above: a report compares them from run to run.
     """
     left = [problem for problem in findings.problems if problem.file == file]
     inside = []
     for block in findings.blocks:
         if block.file == file:
-            inside.append((block.id or f"block {block.number + 1}", [*filter(block.holds, left)]))
+            name = block.id or f"block {block.number + 1}"
+            inside.append((name, [*filter(block.holds, left)], block.waits))
             left = [problem for problem in left if not block.holds(problem)]
-    yield "the page" if file in findings.pages else "the file", left
+    yield "the page" if file in findings.pages else "the file", left, False
     yield from inside
 
 
-def _case(findings: Findings, file: str, name: str, problems: list[Problem]) -> Element:
-    """A test case: failed by what makes the run fail; warnings that do not are its output."""
+def _case(
+    findings: Findings, file: str, name: str, problems: list[Problem], *, waits: bool
+) -> Element:
+    """A test case: failed by what makes the run fail, skipped while it waits for another block.
+
+    Warnings that do not make the run fail are its output.
+    """
     within = file.removesuffix(".md").replace("/", ".")  # readers take it for package and class
     case = Element("testcase", classname=_legal(tame(within)), name=_legal(tame(name)))
     failing = [problem for problem in problems if findings.fails(problem)]
@@ -65,6 +72,8 @@ def _case(findings: Findings, file: str, name: str, problems: list[Problem]) -> 
         message = tame(failing[0].message) + more
         failure = SubElement(case, "failure", type=failing[0].rule, message=_legal(message))
         failure.text = _legal("\n\n".join(person.problems(failing)))
+    elif waits:
+        SubElement(case, "skipped", message="not judged before another block is mended")
     warnings = [problem for problem in problems if problem not in failing]
     if warnings:
         SubElement(case, "system-out").text = _legal("\n\n".join(person.problems(warnings)))
@@ -74,6 +83,8 @@ def _case(findings: Findings, file: str, name: str, problems: list[Problem]) -> 
 def _count(element: Element) -> None:
     element.set("tests", str(len(element.findall(".//testcase"))))
     element.set("failures", str(len(element.findall(".//failure"))))
+    if element.tag == "testsuite":  # the schema has no such count for the whole
+        element.set("skipped", str(len(element.findall(".//skipped"))))
     element.set("errors", "0")  # it is the pages that fail, not the program
 
 

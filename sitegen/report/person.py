@@ -61,7 +61,10 @@ class Person:
         """What stands under the source line: the nets, the repairs, how many blocks wait."""
         lines = self.nets(problem.compared) if problem.compared else []
         for repair in problem.repairs:
-            lines += self.repair(repair)
+            lead = "one change makes the block hold"
+            if repair is not problem.repairs[0]:
+                lead = "or this one, to the same effect" if repair.same else "or this one"
+            lines += self.repair(repair, lead)
         if problem.waiting:
             others = "1 block is" if problem.waiting == 1 else f"{problem.waiting} blocks are"
             lines.append(f"      {others} not judged until this one is mended")
@@ -102,9 +105,9 @@ class Person:
                 lines.append(f"      {self.paint(under, '31')}{space}    {self.paint(under, '31')}")
         return [line.rstrip() for line in lines]
 
-    def repair(self, repair: Repair) -> list[str]:
-        """The lines of the moves that a repair changes, old and new."""
-        lines = [f"      one change makes the block hold ({tame(repair.slip)}):"]
+    def repair(self, repair: Repair, lead: str) -> list[str]:
+        """The lines of the moves that a repair changes, old and new, below what leads to them."""
+        lines = [f"      {lead} ({tame(repair.slip)}):"]
         for change in repair.changes:
             under = " " * _width(tame(change.new[: change.start]))
             under += "^" * _width(tame(change.new[change.start : change.end]))

@@ -196,6 +196,18 @@ def test_a_block_that_states_both_ends_is_mended() -> None:
     assert [r.moves for r in repairs(done, context(3).setting(3))] == ["R U R' U'"]
 
 
+def test_a_turn_missing_beside_one_it_commutes_with_is_one_repair() -> None:
+    true = motion(3, "R U L R' U'")
+    found = repairs(block(3, ["R", "U", "R'", "U'"], full_net(3, true)), context(3).setting(3))
+    assert {repair.moves for repair in found} == {"R U L R' U'", "R U R' L U'"}
+    assert [repair.same for repair in found] == [False, True]
+
+
+def test_no_turn_is_put_in_to_do_what_a_prime_does() -> None:
+    done = block(3, ["R", "L", "U", "F"], full_net(3, motion(3, "R' L U F")))
+    assert [r.moves for r in repairs(done, context(3).setting(3))] == ["R' L U F"]
+
+
 def test_nothing_is_offered_that_no_slip_explains() -> None:
     done = block(4, ["R", "U", "F"], full_net(4, motion(4, "Rw2 B' 2L D2 Fw U' L x D Bw'")))
     assert repairs(done, context(4).setting(4)) == ()

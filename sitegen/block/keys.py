@@ -18,7 +18,7 @@ from sitegen.cube.size import read_size
 from sitegen.cube.textnet import dots, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import spell
+from sitegen.notation.spell import spell_phrases
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
@@ -37,6 +37,9 @@ SHOWN: Final = {
 }
 
 FOLDS: Final = {"answer": "moves and after behind a button", "all": "everything behind a button"}
+
+MOST_MARKS: Final = 500
+"""How many places a block may ring."""
 
 _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
 _FACE_ROW: Final = re.compile(r"^\s*[ULFRBD]\s*:", re.MULTILINE)
@@ -114,11 +117,8 @@ def read_told(reading: Reading) -> Told:
     moves = read_moves(reading.source.text, faults, reading.spacings)
     setting = reading.context.setting(reading.n)
     # every phrase is spelt, also after a fault: all problems are told in one run
-    steps = [tuple(spell(phrase.nodes, setting, faults)) for phrase in moves.phrases]
-    total = sum(map(len, steps))
-    if total > setting.most and not faults:
-        message = f"these moves come to {total} turns; at most {setting.most} are replayed"
-        faults.append(Wrong("limit", message, moves.phrases[0].start, moves.phrases[0].end))
+    spelt = spell_phrases((phrase.nodes for phrase in moves.phrases), setting, faults)
+    steps = [*map(tuple, spelt)]
     reading.faults += sorted(faults, key=lambda wrong: wrong.start)
     return Told(reading.source, moves.phrases, tuple(steps))
 
@@ -228,6 +228,10 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
             reading.wrong(message, start, found.end())
         else:
             marks += [Mark(place, word) for place in places]
+        if len(marks) > MOST_MARKS:
+            message = f"at most {MOST_MARKS} places are ringed in one block"
+            reading.wrong(message, found.start(), found.end(), rule="limit")
+            break
     return tuple(marks)
 
 

@@ -33,7 +33,8 @@ MOST_JUDGED: Final = 600
 """How many changed blocks are judged in full; likelier slips come first."""
 
 MOST_LOOKED: Final = 250_000
-"""How many stickers are looked at for that: large cubes with many claims are judged less often."""
+"""How many stickers are looked at for that, a turn of `same as` counted as one: large cubes with
+many claims are judged less often."""
 
 MOST_TRIED: Final = 40_000
 """How many slips are tried against a position; likelier slips come first."""
@@ -86,7 +87,8 @@ class _Search:
         self.n = failed.block.n
         self.moves = moves
         self.products = Products(failed, moves, setting)
-        looked = 6 * self.n**2 * (1 + len(failed.block.claims))
+        claims = failed.block.claims
+        looked = 6 * self.n**2 * (1 + len(claims)) + sum(claim.claim.length for claim in claims)
         self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
         self.found: dict[str, _Found] = {}  # by the moves as they would stand
 

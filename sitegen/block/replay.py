@@ -43,9 +43,19 @@ class Replay:
         moves = self.block.moves
         if line is None or moves is None or line == len(moves.steps):
             return self.end
-        steps = tuple(step for phrase in moves.steps[:line] for step in phrase)
-        motion = Motion.of(self.block.n, (step.turn for step in steps))
-        return self._moment(steps, motion, self.before.after(motion))
+        count, motion = self._phrases[line]
+        return self._moment(self.block.steps[:count], motion, self.before.after(motion))
+
+    @cached_property
+    def _phrases(self) -> list[tuple[int, Motion]]:
+        """How many turns come before each phrase, and what they do: claims may ask for each."""
+        count, motion = 0, Motion.of(self.block.n, ())
+        reached = [(count, motion)]
+        for phrase in self.block.moves.steps if self.block.moves else ():
+            count += len(phrase)
+            motion = motion.then(Motion.of(self.block.n, (step.turn for step in phrase)))
+            reached.append((count, motion))
+        return reached
 
     def _moment(self, steps: tuple[Step, ...], motion: Motion, now: Position) -> Moment:
         text = self.block.moves.source.text if self.block.moves else ""

@@ -19,6 +19,9 @@ Lowercase = Literal["wide", "slice", ""]
 MOST_TURNS: Final = 100_000
 """How many turns moves may come to when every count is carried out."""
 
+DEEPEST_NAMES: Final = 50
+"""How deep named sequences may use one another."""
+
 _MIDDLE: Final = {"M": "L", "E": "D", "S": "F"}
 _ROTATION: Final = {"x": "R", "y": "U", "z": "F"}
 
@@ -79,40 +82,58 @@ class Setting:
 
 
 def spell(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> list[Step]:
-    """The turns that nodes come to, counts carried out.
+    """The turns that the nodes of one phrase come to; see `spell_phrases`."""
+    return spell_phrases([tuple(nodes)], setting, faults)[0]
+
+
+def spell_phrases(
+    phrases: Iterable[tuple[Node, ...]], setting: Setting, faults: list[Wrong]
+) -> list[list[Step]]:
+    """The turns that phrases come to, counts carried out; none where a phrase has a fault.
 
     Args:
-        nodes: of one phrase, or of several after one another.
+        phrases: the nodes of each.
         setting: the cube and the readings.
         faults: every problem found is put here: `layer-range`, `lowercase`, `notation` for a
             name that is unknown or goes round in a circle, `limit`.
     """
-    nodes = tuple(nodes)
-    before = len(faults)
-    speller = _Speller(setting, faults, ())
-    length = speller.length(nodes)
-    if len(faults) > before:
-        return []
-    if length > setting.most:
-        faults.append(
-            Wrong(
-                "limit",
-                f"these moves come to {length} turns; at most {setting.most} are replayed",
-                nodes[0].start,
-                nodes[-1].end,
-            )
-        )
-        return []
-    return speller.steps(nodes)
+    speller = _Speller(setting, faults, (), {})
+    spelt: list[list[Step]] = []
+    total, told = 0, False
+    for nodes in phrases:
+        before = len(faults)
+        total += speller.length(nodes)
+        if total > setting.most and not told:
+            told = True  # and nothing more is carried out: what comes may be as long again
+            message = f"these moves come to {total} turns; at most {setting.most} are replayed"
+            faults.append(Wrong("limit", message, nodes[0].start, nodes[-1].end))
+        spelt.append([] if told or len(faults) > before else speller.steps(nodes))
+    return spelt
+
+
+class _Named(NamedTuple):
+    """A named sequence, looked up: its turns, or what is wrong with it."""
+
+    speller: _Speller
+    nodes: tuple[Node, ...]
+    length: int
+    faults: tuple[Wrong, ...]
 
 
 class _Speller:
-    def __init__(self, setting: Setting, faults: list[Wrong], inside: tuple[str, ...]) -> None:
+    def __init__(
+        self,
+        setting: Setting,
+        faults: list[Wrong],
+        inside: tuple[str, ...],
+        known: dict[tuple[int, str], _Named],
+    ) -> None:
         self.setting = setting
         self.faults = faults
         self.inside = inside  # the names this text is reached through, outermost first
+        self.known = known  # by who holds a name, and the name: each is looked into once
         self.turns: dict[str, Turn] = _known_turns(setting.n, setting.lowercase)
-        self.named: dict[str, tuple[_Speller, tuple[Node, ...]] | None] = {}
+        self.named: dict[str, _Named | None] = {}
 
     def length(self, nodes: tuple[Node, ...]) -> int:
         """How many turns nodes come to, found without carrying out a count; finds all faults."""
@@ -136,7 +157,7 @@ class _Speller:
 
     def length_of(self, node: Name) -> int:
         found = self.look_up(node)
-        return found[0].length(found[1]) if found else 0
+        return found.length if found else 0
 
     def work_out(self, node: Written) -> None:
         try:
@@ -144,13 +165,13 @@ class _Speller:
         except Wrong as wrong:
             self.faults.append(Wrong(wrong.rule, wrong.message, node.start, node.end))
 
-    def look_up(self, node: Name) -> tuple[_Speller, tuple[Node, ...]] | None:
-        """The speller and the nodes of a named sequence; None, with a fault, if it has none."""
+    def look_up(self, node: Name) -> _Named | None:
+        """A named sequence; None, with a fault, where it is none or something in it is wrong."""
         if node.name not in self.named:
             self.named[node.name] = self.find(node)
         return self.named[node.name]
 
-    def find(self, node: Name) -> tuple[_Speller, tuple[Node, ...]] | None:
+    def find(self, node: Name) -> _Named | None:
         sequences = self.setting.sequences
         holder = sequences.find(node.name)
         if holder is None:
@@ -165,16 +186,28 @@ class _Speller:
             circle = " uses ".join(f"`{name}`" for name in path[path.index(node.name) :])
             self.faults.append(Wrong("notation", f"a circle of sequences: {circle}", *_span(node)))
             return None
-        inner: list[Wrong] = []
-        setting = Setting(self.setting.n, holder.lowercase, holder, self.setting.most)
-        speller = _Speller(setting, inner, path)
-        nodes = tuple(n for phrase in holder.read(node.name, inner).phrases for n in phrase.nodes)
-        speller.length(nodes)
-        for wrong in inner:
+        if len(path) > DEEPEST_NAMES:
+            message = f"named sequences use one another more than {DEEPEST_NAMES} deep here"
+            self.faults.append(Wrong("limit", message, *_span(node)))
+            return None
+        key = id(holder), node.name
+        if key not in self.known:
+            self.known[key] = self.read(node.name, holder, path)
+        found = self.known[key]
+        for wrong in found.faults:
             text = wrong.message
-            message = text if "circle" in text else f"in the sequence `{node.name}`: {text}"
+            is_whole = "circle" in text or wrong.rule == "limit"
+            message = text if is_whole else f"in the sequence `{node.name}`: {text}"
             self.faults.append(Wrong(wrong.rule, message, *_span(node)))
-        return None if inner else (speller, nodes)
+        return None if found.faults else found
+
+    def read(self, name: str, holder: Sequences, path: tuple[str, ...]) -> _Named:
+        faults: list[Wrong] = []
+        setting = Setting(self.setting.n, holder.lowercase, holder, self.setting.most)
+        speller = _Speller(setting, faults, path, self.known)
+        nodes = tuple(n for phrase in holder.read(name, faults).phrases for n in phrase.nodes)
+        length = speller.length(nodes)
+        return _Named(speller, nodes, length, tuple(faults))
 
     def steps(self, nodes: tuple[Node, ...]) -> list[Step]:
         """The turns of nodes that `length` found no fault in."""
@@ -187,7 +220,7 @@ class _Speller:
                 steps += self.repeated(node, self.bracket(node))
             else:
                 found = self.look_up(node)
-                inner = found[0].steps(found[1]) if found else []
+                inner = found.speller.steps(found.nodes) if found else []
                 steps += self.repeated(
                     node, [Step(step.turn, node.start, node.end) for step in inner]
                 )

@@ -12,7 +12,7 @@ import yaml
 
 from sitegen.cube.size import read_size
 from sitegen.notation.spell import Sequences
-from sitegen.pages.settings import is_language_tag, sequence_problems
+from sitegen.pages.settings import MOST_SEQUENCES, is_language_tag, sequence_problems
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
@@ -212,6 +212,9 @@ class _Reader:
                     self.at(key, f"`{name}`: names of sequences are letters, digits and hyphens")
                 elif name in texts:
                     self.at(key, f"the sequence `{name}` is given twice")
+                elif len(texts) == MOST_SEQUENCES:
+                    self.at(key, f"at most {MOST_SEQUENCES} sequences may be named", "limit")
+                    break
                 else:
                     texts[name] = self.text(value)
                     sources[name] = self.source(value, texts[name])

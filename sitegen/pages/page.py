@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 BOXES: Final = ("note", "caution")
 """Fences that hold Markdown and are set as boxes."""
 
+DEEPEST_BOXES: Final = 10
+"""How deep notes and cautions may stand in one another."""
+
 LONGEST_PAGE: Final = 2_000_000
 """Characters that a page may have."""
 
@@ -220,9 +223,11 @@ class _Taken:
     links: list[Link] = field(default_factory=list)
     headings: list[Heading] = field(default_factory=list)
     anchors: set[str] = field(default_factory=set)
+    used: dict[str, int] = field(default_factory=dict)  # how often a heading's words have come
     boxes: list[Box] = field(default_factory=list)
     ids: dict[str, int] = field(default_factory=dict)  # the line each stands in
     problems: list[Problem] = field(default_factory=list)
+    deep: int = 0  # how many boxes are open
     title: str = ""
     starts_with_title: bool = False
     filled: Body = ()
@@ -263,7 +268,7 @@ class _Taken:
 
     def heading(self, token: Token, inline: Token, *, is_first: bool) -> None:
         text = _plain(inline)
-        anchor = _unique(_slug(text), self.anchors)
+        anchor = self.unique(_slug(text))
         self.anchors.add(anchor)
         token.attrSet("id", anchor)
         level = int(token.tag[1:])
@@ -287,6 +292,14 @@ class _Taken:
                     self.links.append(Link(address, child.type == "image", region))
                     child.attrSet(name, published(address))
 
+    def unique(self, anchor: str) -> str:
+        """An anchor that nothing else on the page has; the second of its words ends in `-2`."""
+        found = anchor
+        while found in self.anchors:
+            self.used[anchor] = self.used.get(anchor, 1) + 1
+            found = f"{anchor}-{self.used[anchor]}"
+        return found
+
     def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
@@ -295,9 +308,19 @@ class _Taken:
         row = token.map[0] if token.map else 0
         inside = _inside(token, source, row)
         if kind in BOXES:
+            self.deep += 1
+            if self.deep > DEEPEST_BOXES:
+                message = f"notes and cautions stand more than {DEEPEST_BOXES} deep here"
+                opening = source.part(source.starts[row], source.starts[row + 1] - 1)
+                self.problems.append(
+                    Problem.at(opening, Wrong("limit", message, 0, len(opening.text)))
+                )
+                self.deep -= 1
+                return
             inner = _markdown().parse(inside.text)
             self.anchors.update(_ids(inner))
             self.boxes.append(Box(kind, self.body(inner, inside)))
+            self.deep -= 1
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
             return
         head = source.part(source.starts[row], source.starts[row + 1] - 1)
@@ -367,12 +390,3 @@ def _slug(text: str) -> str:
     """An anchor from a heading's words: letters and digits, hyphens between."""
     kept = unicodedata.normalize("NFKC", text).casefold()
     return "-".join(re.findall(r"[^\W_]+", kept)) or "section"
-
-
-def _unique(anchor: str, taken: set[str]) -> str:
-    if anchor not in taken:
-        return anchor
-    number = 2
-    while f"{anchor}-{number}" in taken:
-        number += 1
-    return f"{anchor}-{number}"

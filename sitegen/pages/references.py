@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import posixpath
+from collections import Counter
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
 from sitegen.block.model import Reference
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
 Key = tuple[str, int]
 """A block: its page's file, and its number there."""
 
+MOST_SHOWN: Final = 12
+"""How many blocks of a circle are named in full: a page may hold a circle of thousands."""
+
 
 @dataclass
 class References:
@@ -27,13 +31,13 @@ class References:
         start: for each block whose `from` refers to another, that other.
         goal: for each block whose `to` does, that other.
         problems: references that lead nowhere, to another size of cube, or round in a circle.
-        circling: the blocks that stand in a circle.
+        circle_of: for each block that stands in a circle, the circle's first block.
     """
 
     start: dict[Key, Key] = field(default_factory=dict)
     goal: dict[Key, Key] = field(default_factory=dict)
     problems: list[tuple[Key, Problem]] = field(default_factory=list)
-    circling: set[Key] = field(default_factory=set)
+    circle_of: dict[Key, Key] = field(default_factory=dict)
 
     def leans_on(self, key: Key) -> list[Key]:
         """The blocks whose positions a block is worked out from or held against."""
@@ -137,11 +141,15 @@ def _find_circles(blocks: Mapping[Key, Block], found: References) -> None:
 
 
 def _tell_circle(circle: list[Key], blocks: Mapping[Key, Block], found: References) -> None:
-    found.circling.update(circle)
+    found.circle_of |= dict.fromkeys(circle, circle[0])
+    length = len(circle)
     for number, key in enumerate(circle):
         block = blocks[key]
-        turn = [*circle[number:], *circle[: number + 1]]
-        names = " leans on ".join(_name(blocks[one], block.file) for one in turn)
+        shown = range(length + 1) if length <= MOST_SHOWN else (0, 1, 2, length - 1, length)
+        turn = [_name(blocks[circle[(number + at) % length]], block.file) for at in shown]
+        if length > MOST_SHOWN:
+            turn.insert(3, f"{length - 4} more")
+        names = " leans on ".join(turn)
         given = block.goal if block.starts_from_goal else block.start
         if given is not None:
             message = f"a circle of references, so no position is known: {names}"
@@ -161,7 +169,7 @@ def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
     Where two blocks' `to` name each other's ends, the one met first comes last.
     """
     order: list[Key] = []
-    seen: set[Key] = set(found.circling)
+    seen: set[Key] = set(found.circle_of)
     for first in blocks:
         stack = [(first, False)]
         while stack:
@@ -176,18 +184,59 @@ def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
 
 
 def waiting_on(failed: Iterable[Key], found: References) -> dict[Key, int]:
-    """For each failed block, how many others lean on it, directly or through others."""
+    """For each failed block, how many others lean on it, directly or through others.
+
+    Blocks of a circle all wait for one another, and count as one. Where each of these leans on one
+    other at most, as in every chain, the counts are sums; only below a block that leans on two has
+    each failed block to look for itself.
+    """
+    above, sizes = _leanings(found)
     below: dict[Key, list[Key]] = {}
-    for table in (found.start, found.goal):
-        for key, other in table.items():
+    for key, others in above.items():
+        for other in others:
             below.setdefault(other, []).append(key)
+    summed = _summed(above, below, sizes)
     counts = {}
     for key in failed:
-        reached, stack = {key}, [key]
-        while stack:
-            for other in below.get(stack.pop(), ()):
-                if other not in reached:
-                    reached.add(other)
-                    stack.append(other)
-        counts[key] = len(reached) - 1
+        first = found.circle_of.get(key, key)
+        if first not in summed:
+            reached, stack = {first}, [first]
+            while stack:
+                for other in below.get(stack.pop(), ()):
+                    if other not in reached:
+                        reached.add(other)
+                        stack.append(other)
+            summed[first] = sum(sizes.get(one, 1) for one in reached)
+        counts[key] = summed[first] - 1
     return counts
+
+
+def _leanings(found: References) -> tuple[dict[Key, set[Key]], dict[Key, int]]:
+    """What each block leans on, circles put together, and how many blocks a circle has."""
+    circle_of = found.circle_of
+    above: dict[Key, set[Key]] = {}
+    for table in (found.start, found.goal):
+        for key, other in table.items():
+            one, leant_on = circle_of.get(key, key), circle_of.get(other, other)
+            if one != leant_on:
+                above.setdefault(one, set()).add(leant_on)
+    return above, Counter(circle_of.values())
+
+
+def _summed(
+    above: dict[Key, set[Key]], below: dict[Key, list[Key]], sizes: dict[Key, int]
+) -> dict[Key, int]:
+    """How many blocks are reached from those that only blocks of one parent are reached from."""
+    summed: dict[Key, int] = {}
+    open_below = {key: len(leaning) for key, leaning in below.items()}
+    ready = [key for key in {*above, *below, *sizes} if not open_below.get(key)]
+    while ready:
+        key = ready.pop()
+        summed[key] = sizes.get(key, 1) + sum(summed[other] for other in below.get(key, ()))
+        parents = above.get(key, ())
+        if len(parents) == 1:
+            (parent,) = parents
+            open_below[parent] -= 1
+            if not open_below[parent]:
+                ready.append(parent)
+    return summed

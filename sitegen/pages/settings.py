@@ -7,6 +7,7 @@ import tomllib
 from collections import deque
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 
 from sitegen.block.model import Context
@@ -19,6 +20,8 @@ from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from sitegen.notation.tree import Name
 
 FILE: Final = "site.toml"
 DEFAULT_METRIC: Final = "STM"
@@ -154,6 +157,9 @@ SETTINGS: Final = {
     ),
 }
 """Every key at the top of `site.toml`, in the order of the reference page."""
+
+MOST_SEQUENCES: Final = 500
+"""How many sequences a site, and how many a page, may name."""
 
 LIMITS: Final = {"cube": (SMALLEST, LARGEST), "turns": (1, MOST_TURNS)}
 COURSE_KEYS: Final = ("title", "summary", "pages")
@@ -310,13 +316,16 @@ class _Reader:
         return Scheme(letters, tuple(fields["name"]), tuple(fields["value"]))
 
     def sequences(self, table: dict[str, Any], lowercase: Lowercase) -> Sequences:
-        texts = {}
+        texts: dict[str, str] = {}
         for name, moves in table.items():
             if not isinstance(moves, str):
                 self.wrong(f"the sequence `{name}` must be a text of moves", "sequences", name)
             elif not re.fullmatch(r"[A-Za-z0-9-]+", name):
                 message = f"`{name}`: names of sequences are letters, digits and hyphens"
                 self.wrong(message, "sequences", name)
+            elif len(texts) == MOST_SEQUENCES:
+                self.wrong(f"at most {MOST_SEQUENCES} sequences may be named", "sequences", name)
+                break
             else:
                 texts[name] = moves
         sequences = Sequences(texts, None, lowercase)
@@ -372,10 +381,16 @@ def sequence_problems(sequences: Sequences, name: str, source: Source) -> list[P
     return [Problem.at(source, wrong) for wrong in faults]
 
 
+@lru_cache(maxsize=1024)
+def _uses(text: str) -> tuple[Name, ...]:
+    """The names in a sequence: asked for again for each that uses it."""
+    return tuple(names_in(text))
+
+
 def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:
     """The unknown names in a sequence, and the circle it stands in, if any."""
     faults: list[Wrong] = []
-    for used in names_in(sequences.texts[name]):
+    for used in _uses(sequences.texts[name]):
         if sequences.find(used.name) is None:
             known = ", ".join(f"`{known}`" for known in sequences.names())
             message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
@@ -388,14 +403,17 @@ def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:
 
 def _circle(sequences: Sequences, goal: str, start: str) -> list[str] | None:
     """The shortest way from a sequence back to itself through one it uses, if there is one."""
-    paths: dict[str, list[str]] = {start: [goal, start]}
+    reached_from = {start: goal}
     waiting = deque([start])
     while waiting:
         at = waiting.popleft()
         if at == goal:
-            return paths[at]
-        for used in names_in(sequences.texts.get(at, "")):
-            if used.name not in paths:
-                paths[used.name] = [*paths[at], used.name]
+            way = [goal]
+            while way[-1] != start:
+                way.append(reached_from[way[-1]])
+            return [goal, *reversed(way)]
+        for used in _uses(sequences.texts.get(at, "")):
+            if used.name not in reached_from:
+                reached_from[used.name] = at
                 waiting.append(used.name)
     return None

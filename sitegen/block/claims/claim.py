@@ -78,6 +78,11 @@ class Claim(ABC):
 
     about: ClassVar[About] = "position"
 
+    @property
+    def length(self) -> int:
+        """How many turns are carried out each time that the claim is judged."""
+        return 0
+
     @abstractmethod
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

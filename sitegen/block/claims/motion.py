@@ -147,6 +147,11 @@ class SameAs(Claim):
     about: ClassVar[About] = "moves"
     turns: tuple[Turn, ...]
 
+    @property
+    def length(self) -> int:
+        """How many turns are carried out each time that the claim is judged."""
+        return len(self.turns)
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         other = moment.before.after(Motion.of(moment.n, self.turns))

@@ -159,6 +159,9 @@ PREFIXES: Final = (
     Form("after line NUMBER CLAIM", "the claim holds after that phrase of `moves`"),
 )
 
+MOST_CLAIMS: Final = 500
+"""How many claims a block may state."""
+
 _PREFIX: Final = re.compile(r"\s*(?:(not)|(at\s+first)|after\s+line\s+(\S+))(?:\s+|$)")
 
 
@@ -169,21 +172,35 @@ def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) ->
         text: the value.
         phrases: how many phrases the block's moves have.
         reader: the cube and its names.
-        faults: `bad-check` for every line that is no claim, and what is wrong with moves in it.
+        faults: `bad-check` for every line that is no claim, and what is wrong with moves in it;
+            `limit` where there are too many of them, or the moves in all of them come to too much.
     """
-    claims, place = [], 0
+    claims: list[Stated] = []
+    place = total = 0
     for line in text.split("\n"):
         stripped = line.strip()
         start = place + line.find(stripped)
         place += len(line) + 1
         if not stripped:
             continue
+        if len(claims) == MOST_CLAIMS:
+            message = f"at most {MOST_CLAIMS} claims are judged in one block"
+            faults.append(Wrong("limit", message, start, start + len(stripped)))
+            break
         try:
             claims.append(_one(stripped, start, phrases, reader))
         except Wrong as wrong:
             if wrong.rule == "bad-check":  # the claim is what is pointed at, whatever part is wrong
                 wrong = Wrong("bad-check", wrong.message, 0, len(stripped))
             faults.append(wrong.moved(start))
+            continue
+        total += claims[-1].claim.length
+        if total > reader.setting.most:
+            message = (
+                f"all `same as` come to {total} turns; at most {reader.setting.most} are replayed"
+            )
+            faults.append(Wrong("limit", message, start, start + len(stripped)))
+            break
     return tuple(claims)
 
 

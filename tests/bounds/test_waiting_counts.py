@@ -1,0 +1,49 @@
+"""How many blocks wait for a failed one: the counts that are summed are those that are searched."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sitegen.pages.references import Key, References, waiting_on
+
+
+def keyed(table: dict[int, int]) -> dict[Key, Key]:
+    return {("p.md", one): ("p.md", other) for one, other in table.items()}
+
+
+def circles(start: dict[Key, Key]) -> dict[Key, Key]:
+    """Each block that leads back to itself, with the first of its circle."""
+    found: dict[Key, Key] = {}
+    for first in start:
+        way = [first]
+        while way[-1] in start and start[way[-1]] not in way:
+            way.append(start[way[-1]])
+        if start.get(way[-1]) == first:
+            found |= {one: min(way) for one in way}
+    return found
+
+
+def searched(key: Key, found: References) -> int:
+    reached = {key}
+    while True:
+        more = {
+            one
+            for table in (found.start, found.goal)
+            for one, other in table.items()
+            if other in reached
+        }
+        if more <= reached:
+            return len(reached) - 1
+        reached |= more
+
+
+places = st.integers(0, 12)
+
+
+@given(st.dictionaries(places, places), st.dictionaries(places, places, max_size=3))
+def test_summed_is_searched(start: dict[int, int], goal: dict[int, int]) -> None:
+    found = References(keyed(start), keyed(goal))
+    found.circle_of = circles(found.start)
+    everyone = {*found.start, *found.start.values(), *found.goal, *found.goal.values()}
+    assert waiting_on(everyone, found) == {key: searched(key, found) for key in everyone}

@@ -1,0 +1,126 @@
+"""Pages that grow with a number: what might cost more than its size, one way each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+TRUE: Final = "```moves\ncube: 3\nmoves: R\ncheck: order 4\n```\n"
+FALSE: Final = "```moves\ncube: 3\nmoves: R\ncheck: solved\n```\n"
+LEANING: Final = "```moves\ncube: 3\nfrom: last\nmoves: R\ncheck: order 4\n```\n"
+
+
+def _moves(text: str, cube: int = 7) -> str:
+    return f"# T\n\n```moves\ncube: {cube}\nmoves: {text}\n```\n"
+
+
+def _checked(claims: str, moves: str = "R") -> str:
+    return f"# T\n\n```moves\ncube: 3\nmoves: {moves}\ncheck:\n{claims}\n```\n"
+
+
+def _after(net: str) -> str:
+    return f"# T\n\n```moves\ncube: 3\nmoves: R\nafter:\n{net}\n```\n"
+
+
+def _page(text: str) -> str:
+    return f"# T\n\n{text}\n"
+
+
+def _circle(size: int) -> str:
+    block = "```moves b{}\ncube: 3\nfrom: #b{}\nmoves: R\n```\n"
+    return _page("".join(block.format(i, (i + 1) % size) for i in range(size)))
+
+
+def _named(size: int, uses: int) -> str:
+    """Named sequences that each use the one before, up to the depth that is read."""
+    deep = min(size, 45)
+    chain = "".join(f"  s{i + 1}: {f'{{s{i}}} ' * uses}R\n" for i in range(deep))
+    filler = "".join(f"  f{i}: R U\n" for i in range(size - deep))
+    front = f"---\ntitle: T\nsequences:\n  s0: R\n{chain}{filler}---\n\n"
+    return f"{front}```moves\nmoves: {{s{deep}}}\ncheck: not solved\n```\n"
+
+
+def _nested_boxes(size: int) -> str:
+    deep = 12  # more than is read
+    opened = "\n".join("`" * (3 + deep - i) + "note" for i in range(deep))
+    return _page((opened + "\n" + "\n".join("`" * (4 + i) for i in range(deep)) + "\n") * size)
+
+
+WORST: Final[dict[str, Callable[[int], str]]] = {
+    "turns": lambda k: _moves("R U2 " * k),
+    "turns without spaces": lambda k: _moves("RU2" * k),
+    "turns that are none": lambda k: _moves("R3 " * k),
+    "letters that are none": lambda k: _moves("Q " * k),
+    "one long word": lambda k: _moves("Q" * 4 * k),
+    "primes": lambda k: _moves("R" + "'" * 4 * k),
+    "digits": lambda k: _moves("9" * 4 * k),
+    "ranges without an end": lambda k: _moves("2-" * k),
+    "brackets opened": lambda k: _moves("(" * 2 * k),
+    "commutators opened": lambda k: _moves("[" * 2 * k),
+    "brackets closed": lambda k: _moves(")" * 2 * k),
+    "commas": lambda k: _moves("," * 2 * k),
+    "names opened": lambda k: _moves("{" * 2 * k),
+    "names unknown": lambda k: _moves("{a}" * k),
+    "groups": lambda k: _moves("(R U) " * k),
+    "counts that multiply": lambda k: _moves("(R)999 " * k),
+    "lines and comments": lambda k: _moves("\n" + "  R // c\n" * k),
+    "one bracket over lines": lambda k: _moves("\n  (\n" + "  R // c\n" * k + "  )"),
+    "spaces": lambda k: _moves("R" + " " * 8 * k + "U"),
+    "unknown keys": lambda k: _page(
+        "```moves\n" + "".join(f"key{i}: x\n" for i in range(k)) + "```"
+    ),
+    "one key again": lambda k: _page("```moves\n" + "title: x\n" * k + "```"),
+    "claims that hold": lambda k: _checked("  paired 12\n" * k),
+    "claims that fail": lambda k: _checked("  solved\n" * k),
+    "claims that are none": lambda k: _checked("  sloved it\n" * k),
+    "claims after each line": lambda k: _checked(
+        "\n".join(f"  after line {i + 1} not solved" for i in range(k)), "\n" + "  R U\n" * k
+    ),
+    "nots": lambda k: _checked("  " + "not " * k + "solved"),
+    "places left out": lambda k: _checked("  solved except " + "UF " * k),
+    "cycles": lambda k: _checked("  cycles " + "(UF UR UB)" * k),
+    "one long cycle": lambda k: _checked("  cycles (" + "UF UR " * k + ")"),
+    "long moves to compare": lambda k: _checked("  same as " + "R U " * k),
+    "marks": lambda k: _page(
+        f"```moves\nmoves: R\nmark: {', '.join(f'UF = a{i}' for i in range(k))}\n```"
+    ),
+    "focus": lambda k: _page(f"```moves\nmoves: R\nfocus: {'UF ' * k}\n```"),
+    "rows of a net": lambda k: _after("  F: GGG\n" * k),
+    "a long row": lambda k: _after("  F: " + "G" * 4 * k),
+    "faces named": lambda k: _after("  " + "F:" * k),
+    "a net too long to start from": lambda k: _page(
+        "```moves\nfrom:\n" + "  WWW\n" * k + "moves: R\n```"
+    ),
+    "a chain that holds": lambda k: _page(TRUE + LEANING * k),
+    "a chain that waits": lambda k: _page(FALSE + LEANING * k),
+    "a chain that fails at every link": lambda k: _page(TRUE + LEANING.replace("R", "R3") * k),
+    "a circle of references": _circle,
+    "one id again": lambda k: _page(TRUE.replace("moves\n", "moves a\n", 1) * k),
+    "moves in prose": lambda k: _page("`R U` " * k),
+    "near moves in prose": lambda k: _page("`R U R3` " * k),
+    "a long span": lambda k: _page("`" + "R U " * k + "`"),
+    "places in prose": lambda k: _page("`UF2R` " * k),
+    "backticks": lambda k: _page("".join("`" * (i % 50) + " " for i in range(k))),
+    "headings alike": lambda k: _page("## Same\n\n" * k),
+    "dead links": lambda k: _page("[x](page.md#no) " * k),
+    "links by reference": lambda k: _page("[x][y] " * k + "\n\n[y]: page.md"),
+    "facts": lambda k: _page(TRUE.replace("moves\n", "moves a\n", 1) + "`#a order` " * k),
+    "quotes": lambda k: _page(">" * k + " x"),
+    "lists": lambda k: _page("- a\n" * k),
+    "boxes": lambda k: _page("````note\nhi\n````\n" * k),
+    "boxes in boxes": _nested_boxes,
+    "a block in a quote": lambda k: _page(
+        "> ```moves\n> moves: R\n" + "> \n" * k + "> check: order 4\n> ```"
+    ),
+    "named sequences": lambda k: _named(k, 1),
+    "sequences that double": lambda k: _named(k, 2),
+    "pages needed": lambda k: f"---\ntitle: x\nneeds: {'page.md ' * k}\n---\n",
+    "brackets in front matter": lambda k: f"---\ntitle: x\ntags: {'[ ' * k}\n---\n",
+    "table rows": lambda k: _page("|a|b|\n|-|-|\n" + "|`R U`|b|\n" * k),
+    "emphasis": lambda k: _page("*a _b " * k),
+    "marks of HTML": lambda k: _page("<a <b " * k),
+    "long moves that fail": lambda k: _checked("  solved", "R U F' " * min(k, 90)),
+}
+"""From a number to a page whose size grows with it, or stops at a stated bound."""

@@ -1,0 +1,57 @@
+"""Fuzz one target, guided by the lines it covers: `python tests/fuzz/run.py page --seconds 3600`.
+
+Inputs that break a promise, or take a second, are written into the folder `--kept`; run one again
+with `python tests/fuzz/run.py page FILE`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+from pathlib import Path
+
+import atheris
+
+with atheris.instrument_imports(include=["sitegen"]):
+    from targets import LONGEST, TARGETS
+
+CASES = Path(__file__).parents[1] / "pages"
+
+
+def seeds(target: str) -> list[bytes]:
+    """What to begin with: the example pages, or what stands in their blocks."""
+    pages = [path.read_bytes() for path in sorted(CASES.rglob("*.md"))]
+    if target == "page":
+        return [page[:LONGEST] for page in pages]
+    blocks = [part.split(b"\n", 1)[-1] for page in pages for part in page.split(b"```moves")[1:]]
+    bodies = [block.split(b"```", 1)[0] for block in blocks]
+    if target == "block":
+        return [b"\1" + body for body in bodies]
+    return [b"\1" + value for body in bodies for value in body.split(b":", 1)[-1:] if value.strip()]
+
+
+def main() -> None:
+    """Read the command line and fuzz."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("target", choices=TARGETS)
+    parser.add_argument("input", nargs="*", help="inputs to run once each, instead of fuzzing")
+    parser.add_argument("--seconds", type=int, default=15)
+    parser.add_argument("--kept", default=tempfile.gettempdir(), help="where breaking inputs go")
+    options = parser.parse_args()
+    target = TARGETS[options.target]
+    if options.input:
+        for name in options.input:
+            target(Path(name).read_bytes())
+        return
+    with tempfile.TemporaryDirectory() as corpus:
+        for number, seed in enumerate(seeds(options.target)):
+            (Path(corpus) / str(number)).write_bytes(seed)
+        limits = [f"-max_total_time={options.seconds}", f"-max_len={LONGEST}", "-timeout=1"]
+        kept = f"-artifact_prefix={options.kept}/{options.target}-"
+        atheris.Setup([sys.argv[0], corpus, *limits, kept, "-print_final_stats=1"], target)
+        atheris.Fuzz()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,124 @@
+"""What is fuzzed: readers given any bytes at all. What they promise is asserted, not only survived.
+
+A target takes bytes and raises nothing. Whatever a reader finds wrong it reports with a place that
+lies in the text.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.keys import read_block
+from sitegen.block.model import Context
+from sitegen.cube.position import Position
+from sitegen.cube.scheme import DEFAULT
+from sitegen.cube.textnet import read_net
+from sitegen.make import make
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import Sequences, Setting, spell_phrases
+from sitegen.notation.write import write_moves
+from sitegen.problem import Source
+from sitegen.report.findings import Findings
+from sitegen.report.table import REPORTS, tell
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sitegen.notation.tree import Moves
+    from sitegen.problem import Wrong
+
+LONGEST: Final = 4096
+"""Bytes of an input: the worst cases that grow with size are `tests/bounds`."""
+
+NAMED: Final = Sequences({"four": "R U R' U'", "twice": "{four}2", "round": "{round}"})
+
+_CONTENT: Final = Path(tempfile.mkdtemp(prefix="sitegen-fuzz-"))
+
+
+def _size_and_text(data: bytes) -> tuple[int, str]:
+    """A cube's size from the first byte, the rest as text."""
+    return 2 + (data[0] % 10 if data else 0), data[1:].decode("utf-8", "replace")
+
+
+def _lie_inside(faults: list[Wrong], text: str) -> None:
+    for wrong in faults:
+        assert 0 <= wrong.start <= wrong.end <= len(text) + 1, (wrong, text)
+        assert wrong.message
+
+
+def _turned(moves: Moves, n: int) -> list[object] | None:
+    faults: list[Wrong] = []
+    setting = Setting(n, "wide", NAMED, 2000)
+    spelt = spell_phrases((phrase.nodes for phrase in moves.phrases), setting, faults)
+    return None if faults else [[step.turn for step in steps] for steps in spelt]
+
+
+def notation(data: bytes) -> None:
+    """Moves read; what could be read is written down and read again as the same turns."""
+    n, text = _size_and_text(data)
+    faults: list[Wrong] = []
+    moves = read_moves(text, faults)
+    _lie_inside(faults, text)
+    turned = _turned(moves, n)
+    if faults or turned is None:
+        return
+    again: list[Wrong] = []
+    written = write_moves(moves)
+    reread = read_moves(written, again)
+    assert not again, (written, again)
+    assert _turned(reread, n) == turned, (text, written)
+
+
+def net(data: bytes) -> None:
+    """A net read; what fits it is what it shows."""
+    n, text = _size_and_text(data)
+    faults: list[Wrong] = []
+    found = read_net(text, n, DEFAULT, faults)
+    _lie_inside(faults, text)
+    if found and not faults:
+        cells = [cell for row in found.rows for cell in row.cells]
+        assert len({cell.sticker for cell in cells}) == len(cells)
+        assert all(0 <= cell.sticker < 6 * n * n for cell in cells)
+        if len(cells) == 6 * n * n and all(cell.colour >= 0 for cell in cells):
+            shown = Position.showing(n, found.colours(n)).colours
+            assert all(shown[cell.sticker] == cell.colour for cell in cells)
+
+
+def block(data: bytes) -> None:
+    """A block read: every fault in its lines."""
+    n, text = _size_and_text(data)
+    context = Context(n, 12, 2000, DEFAULT, "", NAMED, "STM")
+    head, body = Source.whole("p.md", "```moves x"), Source.whole("p.md", text)
+    _, problems = read_block(0, "x", head, body, context)
+    for problem in problems:
+        assert problem.line >= 1
+        assert problem.column >= 1
+        assert problem.message
+
+
+def page(data: bytes) -> None:
+    """A whole page judged, and told in every format."""
+    (_CONTENT / "page.md").write_bytes(data)
+    made = make(_CONTENT, lambda _done, _total: None)
+    findings = Findings(
+        pages=made.folder.pages,
+        blocks=(),
+        problems=tuple(made.problems),
+        line_of=lambda _file, _line: "",
+        root="/content",
+        here="/content",
+        warnings_fail=False,
+        colour=False,
+    )
+    for form in REPORTS:
+        assert tell(form, findings)
+
+
+TARGETS: Final[dict[str, Callable[[bytes], None]]] = {
+    "notation": notation,
+    "net": net,
+    "block": block,
+    "page": page,
+}

@@ -1,0 +1,40 @@
+"""A quarter of a minute of fuzzing a reader; what broke one before is run again each time."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from targets import TARGETS
+
+HERE = Path(__file__).parent
+SECONDS = "15"
+
+
+BROKE = sorted((HERE / "broke").glob("*"))
+"""Inputs that once broke a promise, named `TARGET-*`."""
+
+
+@pytest.mark.parametrize("target", TARGETS)
+def test_nothing_that_is_made_up_breaks_a_reader(target: str, tmp_path: Path) -> None:
+    if importlib.util.find_spec("atheris") is None:
+        if os.environ.get("CI"):
+            pytest.fail("atheris is missing, and CI is set")
+        pytest.skip("atheris is missing; it is made for Linux alone")
+    command = [sys.executable, str(HERE / "run.py"), target, "--seconds", SECONDS]
+    done = subprocess.run(
+        [*command, "--kept", str(tmp_path)], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    assert list(tmp_path.iterdir()) == []
+    runs = int(done.stderr.split("number_of_executed_units:")[1].split()[0])
+    assert runs > 200, "so few inputs in a quarter of a minute are no fuzzing"
+
+
+@pytest.mark.parametrize("path", BROKE, ids=lambda path: path.name)
+def test_what_once_broke_a_reader_does_not(path: Path) -> None:
+    TARGETS[path.name.split("-")[0]](path.read_bytes())

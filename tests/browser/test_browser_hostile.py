@@ -1,0 +1,150 @@
+"""Pages full of markup, script and template syntax: nothing of it runs, and nothing is asked for.
+
+The browser is told to ignore the pages' Content-Security-Policy: what holds is that everything is
+escaped, and the policy is a second wall behind it.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from browser_site import serve, watched
+
+from sitegen.commands.main import main
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from browser_site import Served
+    from playwright.sync_api import Browser
+
+RUN = "window.ran=1"
+FAR = "https://far.example"
+PATTERNS = [
+    line.replace("RUN", RUN).replace("FAR", FAR)
+    for line in (Path(__file__).parent / "patterns.txt").read_text("utf-8").splitlines()
+    if not line.startswith("# ")
+]
+
+
+def page(patterns: list[str], *, failing: bool) -> str:
+    """A page with patterns wherever an author may write something."""
+    quoted = "'" + " ".join(patterns).replace("'", "''") + "'"
+    body = "".join(part(pattern, failing=failing) for pattern in patterns)
+    return f"---\ntitle: {quoted}\nsummary: {quoted}\ntags: {quoted}\n---\n{body}"
+
+
+def part(pattern: str, *, failing: bool) -> str:
+    """The part of a page that is full of one pattern."""
+    plain = "".join(pattern.split()).replace(",", "").replace("=", "")
+    wrong = f"""
+```moves {plain}
+title: {pattern}
+cube: {pattern}
+moves: R U {pattern}
+from: {pattern}
+check: {pattern}
+mark: {pattern}
+{pattern}: {pattern}
+```
+
+[to nowhere]({plain}) ![nor here](<{plain}.png>) `R U R3 {pattern}` `#{plain} turns`
+"""
+    return f"""
+## {pattern}
+
+{pattern}
+
+*{pattern}* `{pattern}` [{pattern}](index.md "{plain}")
+
+| {pattern} | b |
+|---|---|
+| {pattern} | `{pattern}` |
+
+```note
+{pattern}
+```
+
+```{plain}
+{pattern}
+```
+
+```moves
+title: {pattern}
+moves:
+  R U   // {pattern}
+  R' U' // {pattern}
+mark: UF = {plain or "x"}
+show: before after source steps
+check: order 6
+```
+{wrong if failing else ""}"""
+
+
+def site(folder: Path, *, failing: bool) -> Path:
+    content = folder / "content"
+    content.mkdir(parents=True)
+    groups = [PATTERNS[first : first + 6] for first in range(0, len(PATTERNS), 6)]
+    names = [f"page-{number}.md" for number in range(len(groups))]
+    for name, group in zip(names, groups, strict=True):
+        (content / name).write_text(page(group, failing=failing), "utf-8")
+    courses = "".join(
+        f"\n[[courses]]\ntitle = {json.dumps(' '.join(group))}\nsummary = {json.dumps(group[0])}\n"
+        f"pages = [{json.dumps(name)}]\n"
+        for name, group in zip(names, groups, strict=True)
+    )
+    everything = json.dumps(" ".join(PATTERNS))
+    (content / "site.toml").write_text(
+        f"title = {everything}\nsummary = {everything}\nauthor = {everything}\n{courses}", "utf-8"
+    )
+    (content / "index.md").write_text(f"# Front\n\n{chr(10).join(PATTERNS)}\n", "utf-8")
+    (content / "glossary.md").write_text(
+        "# Words\n\n" + "".join(f"{pattern}\n: {pattern}\n\n" for pattern in PATTERNS), "utf-8"
+    )
+    return content
+
+
+@pytest.fixture(scope="module", params=["whole", "failing"])
+def hostile(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Served]:
+    folder = tmp_path_factory.mktemp(request.param)
+    failing = request.param == "failing"
+    content, out = site(folder, failing=failing), folder / "out"
+    status = main(["build", str(content), "--out", str(out), *["--with-failures"] * failing])
+    assert status == (1 if failing else 0)
+    with serve({}, out) as served:
+        yield served
+
+
+def test_nothing_runs_and_nothing_is_fetched_from_elsewhere(
+    hostile: Served,
+    browser: Browser,
+) -> None:
+    with watched(browser, hostile.address, bypass_csp=True) as seen:
+        seen.page.on("dialog", lambda dialog: seen.wrong.append(dialog.message))
+        for name in hostile.pages:
+            seen.page.goto(hostile.url(name))
+            seen.page.evaluate(
+                """() => {
+                    for (const one of document.querySelectorAll("summary, button")) one.click();
+                    for (const one of document.querySelectorAll("main *")) {
+                        one.dispatchEvent(new MouseEvent("mouseover", {bubbles: true}));
+                    }
+                }"""
+            )
+            assert seen.page.evaluate("window.ran") is None, name
+            scripts = "script:not([src]):not([type='application/json'])"
+            assert seen.page.locator(f"{scripts}, iframe, object, embed, base").count() == 0, name
+            dangerous = "a[href^='javascript' i], a[href^='vbscript' i], a[href^='data' i]"
+            assert seen.page.locator(dangerous).count() == 0, name
+            handlers = seen.page.evaluate(
+                """() => [...document.querySelectorAll("*")].filter((one) =>
+                    [...one.attributes].some((a) => /^on|^style$/i.test(a.name))).length"""
+            )
+            assert handlers == 0, name
+    dead = [line for line in seen.wrong if not line.startswith("404 ")]
+    assert [line for line in dead if "404 (File not found)" not in line] == []

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import os
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.settings import FILE
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+RESERVED: Final = frozenset(
+    {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10))}
+)
+"""What no file may be called on Windows, whatever follows a dot ("Naming Files, Paths, and
+Namespaces", Microsoft Learn; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +30,8 @@ class Folder:
         settings: the bytes of its `site.toml`, or None without one.
         pages: the paths of its Markdown files, relative to it, in order.
         others: the paths of all other files but `site.toml` and hidden ones.
-        problems: links out of the folder, and names that are no text.
+        problems: links out of the folder, names that are no text or no name for a file everywhere,
+            and files that would be published as one.
     """
 
     root: Path
@@ -66,7 +74,45 @@ def read_folder(root: Path) -> Folder:
     if not pages:
         message = "no page at all: a page is a file whose name ends in `.md`"
         problems.append(Problem(".", 1, 1, 1, "file", message))
+    problems += _address_problems(sorted([*pages, *others]))
     return Folder(root, data, tuple(pages), tuple(others), tuple(problems))
+
+
+def published_as(path: str) -> str:
+    """The address of a file of the content folder, relative to the site."""
+    return f"{path.removesuffix('.md')}.html" if path.endswith(".md") else path
+
+
+def folded(path: str) -> str:
+    """A path as file systems see it that tell no small letters from capitals (macOS, Windows)."""
+    return (
+        path if path.isascii() and path.islower() else unicodedata.normalize("NFC", path.casefold())
+    )
+
+
+def _address_problems(paths: list[str]) -> Iterator[Problem]:
+    """Names that cannot be written everywhere, and files that would take each other's place."""
+    files: dict[str, str] = {}
+    folders: dict[str, str] = {}
+    for path in paths:
+        for part in path.split("/"):
+            if part.partition(".")[0].rstrip(" ").upper() in RESERVED or part[-1] in " .":
+                message = f"`{part}` cannot be the name of a file or folder on Windows; rename it"
+                yield _refused(path, message)
+                break
+        address = folded(published_as(path))
+        if address in files:
+            message = f"this and `{files[address]}` would both be published as "
+            yield _refused(path, f"{message}`{published_as(path)}`; rename one")
+            continue
+        files[address] = path
+        while "/" in address:
+            address = address.rpartition("/")[0]
+            folders.setdefault(address, path)
+    for address in sorted(files.keys() & folders.keys()):
+        message = f"this would be published as the file, and `{folders[address]}` in the folder, "
+        path = files[address]
+        yield _refused(path, f"{message}`{published_as(path)}`; rename one")
 
 
 def _walk(folder: Path, prefix: str, real: Path, problems: list[Problem]) -> Iterator[str]:

@@ -23,6 +23,8 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Final
 
+from sitegen.pages.folder import folded
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
@@ -191,7 +193,7 @@ class _Stage:
         parts = path.split("/")
         for end in range(1, len(parts) + 1):
             part, is_file = "/".join(parts[:end]), end == len(parts)
-            known = self.taken.setdefault(_folded(part), (part, is_file))
+            known = self.taken.setdefault(folded(part), (part, is_file))
             if known != (part, is_file):
                 raise PathRefused(path, f"it and `{known[0]}` cannot both be published")
             if is_file and part in self.lines:
@@ -222,14 +224,8 @@ def _check_path(path: str) -> None:
         raise PathRefused(path, "it does not lead to a file inside the output folder")
     if "\\" in path or any(unicodedata.category(letter) in {"Cc", "Cs"} for letter in path):
         raise PathRefused(path, "a name cannot hold a backslash or a control character")
-    if _folded(parts[0]) == MANIFEST:
+    if folded(parts[0]) == MANIFEST:
         raise PathRefused(path, "this name is kept for the list of what was published")
-
-
-def _folded(path: str) -> str:
-    return (
-        path if path.isascii() and path.islower() else unicodedata.normalize("NFC", path.casefold())
-    )
 
 
 def _check_folder(out: Path, target: Path, *, review: bool) -> None:

@@ -1,0 +1,51 @@
+"""Names in a content folder that cannot be published, told by `check` before any build."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from sitegen.pages.folder import read_folder
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def told(content: Path, *files: str) -> list[tuple[str, str]]:
+    for file in files:
+        path = content / file
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text("# T\n", "utf-8")
+    return [(problem.file, problem.message) for problem in read_folder(content).problems]
+
+
+@pytest.mark.parametrize(
+    ("files", "where", "says"),
+    [
+        (("a.md", "A.md"), "a.md", "`A.md` would both be published as `a.html`"),
+        (("a.html", "a.md"), "a.md", "`a.html` would both be published as `a.html`"),
+        (("é.md", "e\u0301.md"), "é.md", "would both be published"),
+        (("straße.md", "STRASSE.md"), "straße.md", "would both be published"),
+        (("x.html/z", "x.md"), "x.md", "`x.html/z` in the folder, `x.html`"),
+        (("x/Y.html/z", "X/y.md"), "X/y.md", "in the folder, `X/y.html`"),
+        (("deep/con.md",), "deep/con.md", "`con.md` cannot be the name of a file"),
+        (("Com1.tar.gz", "a.md"), "Com1.tar.gz", "on Windows"),
+        (("aux/a.md",), "aux/a.md", "`aux` cannot be the name"),
+        (("a .md", "b.md", "c."), "c.", "`c.` cannot be the name"),
+    ],
+)
+def test_a_name_that_cannot_be_published(
+    files: tuple[str, ...], where: str, says: str, tmp_path: Path
+) -> None:
+    found = told(tmp_path, *files)
+    assert [file for file, _ in found] == [where]
+    assert says in found[0][1]
+
+
+def test_every_collision_is_told(tmp_path: Path) -> None:
+    assert len(told(tmp_path, "a.md", "A.md", "b.md", "B.md", "nul.md")) == 3
+
+
+def test_names_that_only_look_odd_are_let_be(tmp_path: Path) -> None:
+    assert told(tmp_path, "console.md", "com10.md", "a/a.md", "a.b.md", "a.md", "x?y.md") == []

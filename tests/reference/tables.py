@@ -1,8 +1,9 @@
 """The reference pages' tables, written from the program's own, so that the two cannot drift apart.
 
-Run as a script, it writes every table anew into the pages of `content/`:
+Run as a module, it writes every table anew into the pages of `content/`, and the picture of a
+message:
 
-    PYTHONPATH=. python tests/reference/tables.py
+    PYTHONPATH=.:tests python -m reference.tables
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from reference.message import PAGE, alternative, picture
 from sitegen.block.claims.table import CLAIMS, PREFIXES
 from sitegen.block.facts import FACTS
 from sitegen.block.keys import FOLDS, KEYS, SHOWN
@@ -34,6 +36,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
 CONTENT: Final = Path(__file__).parents[2] / "content"
+
+PICTURE: Final = CONTENT / "writing" / "broken-block.svg"
+"""The picture of the message that a broken page gets."""
 
 _MARKED: Final = re.compile(
     r"^\[begin (?P<name>[a-z]+)\]: #(?P=name)\n(?P<table>.*?)^\[end (?P=name)\]: #(?P=name)$",
@@ -130,6 +135,15 @@ def _commands() -> str:
     return _words("command", {f"sitegen {name}": one.help for name, one in COMMANDS.items()})
 
 
+def _broken_page() -> str:
+    """The broken page as it is typed, in a fence that nothing reads."""
+    return f"````text\n{PAGE.read_text('utf-8')}````\n"
+
+
+def _message() -> str:
+    return f"![{alternative()}]({PICTURE.name})\n"
+
+
 TABLES: Final[dict[str, Callable[[], str]]] = {
     "keys": _keys,
     "shown": lambda: _words("word", SHOWN),
@@ -147,8 +161,10 @@ TABLES: Final[dict[str, Callable[[], str]]] = {
     "commands": _commands,
     "bounds": _bounds,
     "rules": _rules,
+    "broken": _broken_page,
+    "message": _message,
 }
-"""Every table by the name it stands under in a page."""
+"""Every table by the name it stands under in a page; the last two are no tables."""
 
 
 def tables_in(text: str) -> dict[str, str]:
@@ -167,7 +183,8 @@ def with_tables(text: str) -> str:
 
 
 def main() -> None:
-    """Write the tables anew into every page that holds one."""
+    """Write the tables anew into every page that holds one, and the picture."""
+    PICTURE.write_text(picture(), "utf-8")
     for path in sorted(CONTENT.rglob("*.md")):
         text = path.read_text("utf-8")
         renewed = with_tables(text)

@@ -9,10 +9,12 @@ from __future__ import annotations
 import re
 from functools import cache
 from typing import TYPE_CHECKING
+from xml.etree import ElementTree as ET
 
 import pytest
 
-from reference.tables import CONTENT, TABLES, tables_in, with_tables
+from reference.message import message, picture
+from reference.tables import CONTENT, PICTURE, TABLES, tables_in, with_tables
 from sitegen.block.claims.table import CLAIMS, PREFIXES
 from sitegen.block.facts import FACTS
 from sitegen.block.fence import read_fence
@@ -92,8 +94,23 @@ def test_a_page_s_tables_are_the_program_s(path: Path) -> None:
     text = path.read_text("utf-8")
     assert text == with_tables(text), (
         f"{path.name} tells something else than the program's tables; if the program is right, "
-        "run `PYTHONPATH=. python tests/reference/tables.py` and read the difference"
+        "run `PYTHONPATH=.:tests python -m reference.tables` and read the difference"
     )
+
+
+def test_the_picture_of_a_message_is_the_program_s() -> None:
+    assert PICTURE.read_text("utf-8") == picture(), (
+        f"{PICTURE.name} shows something else than the program says; if the program is right, "
+        "run `PYTHONPATH=.:tests python -m reference.tables` and look at the picture"
+    )
+
+
+def test_the_picture_is_well_formed_and_all_of_it_is_text() -> None:
+    # read by the standard library's XML parser, which knows nothing of how it was written
+    drawn = ET.parse(PICTURE)  # noqa: S314 - our own file
+    rows = ["".join(row.itertext()) for row in drawn.iter("{http://www.w3.org/2000/svg}text")]
+    assert rows == message(colour=False)
+    assert any(set(row.split("|")[-1].split()) == {"^^^"} for row in rows)
 
 
 def test_every_table_stands_in_a_page() -> None:

@@ -22,7 +22,7 @@ BROKEN: Final = Path(__file__).parent / "broken"
 
 PAGE: Final = BROKEN / "four-turns.md"
 
-COLUMNS: Final = 58
+COLUMNS: Final = 48
 """Where the message's long line is broken, so that the picture can be read on a telephone."""
 
 SIZE: Final = 15
@@ -86,7 +86,8 @@ def picture() -> str:
     height = 2 * MARGIN + len(rows) * LINE
     said = escape("\n".join(message(colour=False)))
     text = "".join(
-        f'<text x="{MARGIN}" y="{MARGIN + number * LINE + SIZE}">{"".join(_row(row))}</text>\n'
+        f'<text x="{MARGIN}" y="{MARGIN + number * LINE + SIZE}" xml:space="preserve">'
+        f"{''.join(_row(row))}</text>\n"
         for number, row in enumerate(rows)
     )
     return (
@@ -96,7 +97,7 @@ def picture() -> str:
         f'<desc id="d">{said}</desc>\n'
         f'<rect width="{width}" height="{height}" rx="8" fill="{PAPER}"/>\n'
         f'<g font-family="ui-monospace, \'DejaVu Sans Mono\', monospace" font-size="{SIZE}" '
-        f'fill="{INK}" style="white-space: pre">\n{text}</g>\n</svg>\n'
+        f'fill="{INK}">\n{text}</g>\n</svg>\n'
     )
 
 

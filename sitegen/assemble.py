@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from sitegen.make import fact, find_block
 from sitegen.pages.course import courses, entry
+from sitegen.pages.figure import Standpoint, figure
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.table import FORMATS
-from sitegen.pages.lesson import Filling, anchors, figure, lesson, set_body
+from sitegen.pages.lesson import Filling, anchors, lesson, set_body
 from sitegen.pages.references import page_named
 from sitegen.pages.review import failure, review, troubles
+from sitegen.pages.setup import Way, holds, way_to
 from sitegen.pages.site import Site
 from sitegen.problem import Wrong
 from sitegen.verdicts import verdicts
@@ -79,14 +81,15 @@ def site_files(
 
 def _body(made: Made, page: Page, html: Html, judged: Verdicts | None) -> str:
     """What stands on a page, its figures drawn and its prose filled in."""
-    named, letters, lang = anchors(page), made.settings.letters, page.front.lang
+    lang, letters = page.front.lang, made.settings.letters
+    stands = _standpoints(made, page)
 
     def figures(number: int) -> str:
-        key, anchor = (page.file, number), named[number]
-        failed = failure(key, made, judged, anchor) if judged else None
+        key, at = (page.file, number), stands[number]
+        failed = failure(key, made, judged, at) if judged else None
         if failed:
             return html.failure(failed, lang)
-        return html.figure(figure(made.replays[key], anchor, number + 1, letters=letters), lang)
+        return html.figure(figure(made.replays[key], at), lang)
 
     def answer(said: Said) -> str:
         return _answer(made, page, said)
@@ -96,6 +99,19 @@ def _body(made: Made, page: Page, html: Html, judged: Verdicts | None) -> str:
     if outside:
         body = html.troubles(troubles(outside, None, letters=letters), lang) + body
     return body
+
+
+def _standpoints(made: Made, page: Page) -> list[Standpoint]:
+    """Where each figure of a page stands; how the cube is held is told on from figure to figure."""
+    stands, last, letters = [], None, made.settings.letters
+    for number, anchor in enumerate(anchors(page)):
+        key = page.file, number
+        done = made.replays.get(key)
+        way = way_to(key, made.blocks, made.references) if done else Way()
+        stands.append(Standpoint(anchor, number + 1, way, last, made.contexts, letters))
+        held = holds(done, way) if done else None
+        last = held[1] if held else last
+    return stands
 
 
 def _answer(made: Made, page: Page, said: Said) -> str:

@@ -24,11 +24,13 @@ class Fact(NamedTuple):
         shape: what is written after the block's id.
         meaning: what stands there in its place.
         answer: the text; raises `Wrong`, `bad-value`, for words it does not know.
+        is_moves: what stands there is moves, and is set as such.
     """
 
     shape: str
     meaning: str
     answer: Callable[[Replay, Sequence[str]], str]
+    is_moves: bool = False
 
 
 def _turns(replay: Replay, words: Sequence[str]) -> str:
@@ -123,7 +125,7 @@ FACTS: Final = {
             _parity,
         ),
         Fact("cube", "the block's cube: `5x5`", _cube),
-        Fact("moves", "the moves, on one line", _moves),
+        Fact("moves", "the moves, on one line", _moves, is_moves=True),
     )
 }
 """Every fact, by its first word, in the order of the reference page."""

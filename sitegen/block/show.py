@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import changed
@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from sitegen.block.model import Mark
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Motion, Position
+
+
+MOST_STEPS: Final = 8
+"""Phrases of moves that are drawn one by one where the author has not asked for it."""
 
 
 class View(NamedTuple):
@@ -58,6 +62,25 @@ def views(replay: Replay, letters: bool) -> Iterator[View]:
         )
 
 
+def between(replay: Replay, letters: bool) -> Iterator[View]:
+    """The pictures after each phrase but the last, for who goes through them one by one.
+
+    There are none where the block's `show` asks for them itself, or does not show both ends. They
+    have no words: the phrases that they belong to say what happens.
+    """
+    block, moves = replay.block, replay.block.moves
+    show = block.show
+    if not (moves and show.before and show.after) or show.steps:
+        return
+    if not 1 < len(moves.phrases) <= MOST_STEPS:
+        return
+    still, shown = Still(replay, letters), replay.before
+    for line in range(1, len(moves.phrases)):
+        moment = replay.moment(line)
+        yield View(line, still.picture("", moment.now, shown, moment.motion))
+        shown = moment.now
+
+
 class Still:
     """Makes the pictures of one block: what is ringed and in focus is found once."""
 
@@ -87,6 +110,8 @@ class Still:
         )
         focus = None if self.focus is None else frozenset(goals[s] for s in self.focus)
         differ = changed(earlier, now) if earlier else frozenset[int]()
+        if focus is not None:
+            differ &= focus
         return Picture(now.n, now.colours, title, differ, rings, focus, self.letters)
 
 

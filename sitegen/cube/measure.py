@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 Pair = frozenset[int]
-"""Two colour numbers, or the faces of an edge: which colours an edge has."""
+"""Two colour numbers: which colours an edge has."""
 
 EDGES: Final = tuple(
     frozenset(pair)
@@ -122,12 +122,26 @@ def edge_members(n: int, faces: frozenset[str], layer: int = 0) -> tuple[Piece, 
 
 def complete_edges(position: Position, layer: int = 0) -> dict[frozenset[str], Pair]:
     """The edges that are complete, in one orbit of wings or (0) in all, and their colours."""
-    found = {}
-    for faces in EDGES:
-        pair = shown_pair(position, edge_members(position.n, faces, layer), sorted(faces))
-        if pair:
-            found[faces] = pair
+    found, colours = {}, position.colours
+    for faces, one_side, other_side in _sides(position.n, layer):
+        ones, others = {colours[s] for s in one_side}, {colours[s] for s in other_side}
+        if len(ones) == len(others) == 1 and ones != others:
+            found[faces] = frozenset(ones | others)
     return found
+
+
+@cache
+def _sides(
+    n: int, layer: int
+) -> tuple[tuple[frozenset[str], tuple[int, ...], tuple[int, ...]], ...]:
+    """Each edge, and the stickers of its members on one side and on the other."""
+    held = pieces(n)
+    sides = []
+    for faces in EDGES:
+        members = edge_members(n, faces, layer)
+        one, other = (tuple(held.side(p, face) for p in members) for face in sorted(faces))
+        sides.append((faces, one, other))
+    return tuple(sides)
 
 
 @cache

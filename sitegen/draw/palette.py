@@ -60,7 +60,7 @@ _RULES: Final = """\
 .cube .paper{fill:var(--cube-paper)}
 .cube .plate{fill:var(--cube-ink);stroke:var(--cube-ink)}
 .cube .pale{fill:var(--cube-bare);stroke:var(--cube-bare)}
-.cube .bare{stroke:var(--cube-paper)}
+.cube .bare{stroke:var(--cube-paper);stroke-opacity:.55}
 .cube .lit,.cube .changed,.cube .ring{stroke:var(--cube-ink)}
 .cube .halo{stroke:#fff}
 .cube .ring,.cube .halo{stroke-linejoin:round}

@@ -238,10 +238,10 @@ class _Speller:
         return (undo(once) if node.undone else once) * node.count
 
 
-def names_in(text: str) -> list[Name]:
+def names_in(moves: Moves) -> list[Name]:
     """The named sequences that moves use, wherever they stand in them."""
     found: list[Name] = []
-    waiting = [node for phrase in read_moves(text, []).phrases for node in phrase.nodes]
+    waiting = [node for phrase in moves.phrases for node in phrase.nodes]
     while waiting:
         node = waiting.pop()
         if isinstance(node, Name):

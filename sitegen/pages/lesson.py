@@ -1,90 +1,25 @@
-"""Judged pages set: figures drawn, prose filled in, lessons put in their places."""
+"""Judged pages set: prose filled in, figures in their slots, lessons put in their places."""
 
 from __future__ import annotations
 
-import re
 from html import escape
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from sitegen.block.model import Told
-from sitegen.block.show import followed, views
-from sitegen.cube.possible import REASONS
-from sitegen.draw.styles import STYLES
-from sitegen.notation.count import count_turns
+from sitegen.block.facts import FACTS
+from sitegen.notation.read import read_moves
 from sitegen.pages.course import entry
 from sitegen.pages.page import Box
 from sitegen.pages.prose import as_words
-from sitegen.pages.site import Figure, Lesson, Marked, Phrase, Shown
+from sitegen.pages.site import Lesson
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from sitegen.block.model import Block
-    from sitegen.block.replay import Replay
     from sitegen.pages.course import Standing
     from sitegen.pages.formats.html import Html
     from sitegen.pages.page import Body, Page
     from sitegen.pages.prose import Said
-    from sitegen.pages.site import Entry
-
-
-_FENCE: Final = re.compile(r"(`{3,}|~{3,}).*")
-
-
-def figure(done: Replay, anchor: str, number: int, *, letters: bool) -> Figure:
-    """A replayed block, ready to be set.
-
-    Args:
-        done: the block.
-        anchor: its anchor on the page.
-        number: 1 for the page's first figure.
-        letters: print the colours' letters on the stickers.
-    """
-    block = done.block
-    moves, start = block.moves, block.start
-    setup = start.origin if start and isinstance(start.origin, Told) and block.show.setup else None
-    draw = STYLES[block.show.style].draw
-    before: list[Shown] = []
-    after: list[Shown] = []
-    for view in views(done, letters):
-        first = "before" if block.steps else "only"
-        moment = {0: first, None: "after"}.get(view.line, "line")
-        svg = draw(view.picture, block.scheme, standalone=False)
-        shown = Shown(moment, svg, view.line or 0)
-        (before if view.line == 0 else after).append(shown)
-    turns = ""
-    if block.steps:
-        turned = [step.turn for step in block.steps]
-        turns = f"{count_turns(turned, block.n, block.metric)} {block.metric}"
-    return Figure(
-        id=anchor,
-        number=number,
-        title=block.title,
-        n=block.n,
-        fold=block.fold,
-        setup=_phrases(setup),
-        phrases=_phrases(moves),
-        marked=tuple(Marked(mark.label, *followed(done, mark)) for mark in block.marks),
-        before=tuple(before),
-        after=tuple(after),
-        checked=tuple(claim.text for claim in block.claims),
-        turns=turns,
-        impossible=REASONS[block.impossible] if block.impossible else "",
-        source=as_written(block) if block.show.source else "",
-    )
-
-
-def as_written(block: Block) -> str:
-    """A block's own text between its fence's marks, without the list or quote it stands in."""
-    opened = _FENCE.search(block.head.text)
-    first, mark = (opened[0], opened[1]) if opened else ("", "")
-    return f"{first}\n{block.source.text}\n{mark}"
-
-
-def _phrases(told: Told | None) -> tuple[Phrase, ...]:
-    if told is None:
-        return ()
-    return tuple(Phrase(as_words(phrase.nodes), phrase.caption) for phrase in told.phrases)
+    from sitegen.pages.site import Entry, Word
 
 
 def lesson(
@@ -95,13 +30,14 @@ def lesson(
     lang: str,
 ) -> Lesson:
     """A page with its body set."""
+    title, mark, rest = body.partition("</h1>\n") if page.has_title else ("", "", body)
     return Lesson(
         entry=entry(page),
         lang=page.front.lang or lang,
         date=page.front.date,
         draft=page.front.draft,
-        body=body,
-        has_title=page.has_title,
+        title=title + mark.rstrip(),
+        body=rest,
         headings=page.headings,
         course=standing.course,
         previous=standing.previous,
@@ -147,10 +83,17 @@ def _span(said: Said, html: Html, answer: Callable[[Said], str]) -> str:
     if said.kind == "moves":
         return html.moves(said.words)
     if said.kind == "fact":
-        return escape(answer(said))
+        text = answer(said)
+        fact = FACTS.get(said.asked.words[0]) if said.asked else None
+        is_moves = fact is not None and fact.is_moves and text != said.text
+        return html.moves(_written(text)) if is_moves else escape(text)
     if said.kind == "place":
         return f'<code class="place">{escape(said.text)}</code>'
     return f"<code>{escape(said.text)}</code>"
+
+
+def _written(text: str) -> tuple[Word, ...]:
+    return as_words(node for phrase in read_moves(text, []).phrases for node in phrase.nodes)
 
 
 def anchors(page: Page) -> list[str]:

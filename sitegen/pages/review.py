@@ -11,7 +11,8 @@ from sitegen.block.contrast import contrast
 from sitegen.block.repair import REPAIRABLE
 from sitegen.draw.styles import STYLES
 from sitegen.pages.course import entry
-from sitegen.pages.lesson import as_written, figure
+from sitegen.pages.figure import as_written, figure
+from sitegen.pages.remarks import remark
 from sitegen.pages.site import (
     Elsewhere,
     Failure,
@@ -19,6 +20,7 @@ from sitegen.pages.site import (
     Line,
     Mend,
     Part,
+    Remark,
     Review,
     Reviewed,
     Shown,
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block
     from sitegen.block.replay import Replay
     from sitegen.make import Made
+    from sitegen.pages.figure import Standpoint
     from sitegen.pages.page import Page
     from sitegen.pages.references import Key
     from sitegen.problem import Change, Problem
@@ -39,57 +42,39 @@ if TYPE_CHECKING:
 _CODE: Final = re.compile(r"`([^`\n]+)`")
 
 
-def failure(key: Key, made: Made, judged: Verdicts, anchor: str) -> Failure | None:
+def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure | None:
     """A block as it is shown in a copy for review; None where nothing is wrong with it.
 
     Args:
         key: the block.
         made: the folder it is in.
         judged: the folder's problems.
-        anchor: its anchor on the page.
+        at: where it stands on its page.
     """
     problems, waits_for = judged.inside.get(key, ()), judged.waiting.get(key, ())
     if not problems and not waits_for:
         return None
     block, done = made.blocks[key], made.replays.get(key)
-    letters, number = made.settings.letters, key[1] + 1
     errors = [problem for problem in problems if problem.severity == "error"]
     if done is None:
-        plain = _unreplayed(block, anchor, number)
+        plain = Figure(id=at.anchor, number=at.number, title=block.title, n=block.n)
     else:
-        plain = figure(done, anchor, number, letters=letters)
+        plain = figure(done, at)
         is_judged = not waits_for and all(p.rule in REPAIRABLE for p in errors)
         plain = replace(plain, checked=_holding(done) if is_judged else ())
     return Failure(
         replace(plain, fold="open", source=as_written(block)),
-        troubles(problems, done, letters=letters),
+        troubles(problems, done, letters=at.letters),
         tuple(_place(made.blocks[other], key) for other in waits_for),
     )
 
 
-def _holding(done: Replay) -> tuple[str, ...]:
+def _holding(done: Replay) -> tuple[Remark, ...]:
     """The claims of a judged block that hold."""
-    claims = done.block.claims
-    return tuple(claim.text for claim in claims if claim.judge(done.moment(claim.line)).holds)
-
-
-def _unreplayed(block: Block, anchor: str, number: int) -> Figure:
-    """A block that could not be replayed: its title and what is written."""
-    return Figure(
-        id=anchor,
-        number=number,
-        title=block.title,
-        n=block.n,
-        fold="open",
-        setup=(),
-        phrases=(),
-        marked=(),
-        before=(),
-        after=(),
-        checked=(),
-        turns="",
-        impossible="",
-        source="",
+    return tuple(
+        remark(claim.told(), done.block.scheme)
+        for claim in done.block.claims
+        if claim.judge(done.moment(claim.line)).holds
     )
 
 

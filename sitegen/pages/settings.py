@@ -384,7 +384,7 @@ def sequence_problems(sequences: Sequences, name: str, source: Source) -> list[P
 @lru_cache(maxsize=1024)
 def _uses(text: str) -> tuple[Name, ...]:
     """The names in a sequence: asked for again for each that uses it."""
-    return tuple(names_in(text))
+    return tuple(names_in(read_moves(text, [])))
 
 
 def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:

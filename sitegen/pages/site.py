@@ -31,6 +31,87 @@ class Phrase:
     caption: str
 
 
+class Named(NamedTuple):
+    """A named sequence that moves use, and what it stands for."""
+
+    name: str
+    words: tuple[Word, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """Moves of a figure.
+
+    Attributes:
+        phrases: their lines; never none.
+        turns: how long they are, as "15 STM".
+        named: the named sequences in them, each once, and those within these.
+    """
+
+    phrases: tuple[Phrase, ...]
+    turns: str
+    named: tuple[Named, ...] = ()
+
+
+class Held(NamedTuple):
+    """How the cube is held: the colours, in words, of the side up and of the side in front."""
+
+    up: str
+    front: str
+
+
+class Bit(NamedTuple):
+    """A part of what is filled into a remark.
+
+    Attributes:
+        kind: `text`; `place`, an address; `word`, one of the theme's words for places.
+        text: what it says.
+    """
+
+    kind: str
+    text: str
+
+
+class Remark(NamedTuple):
+    """A sentence of the theme's, `claims` in `words.toml`, with what is filled in.
+
+    Attributes:
+        name: of the sentence.
+        values: name of a gap, and what stands there: places (tuples of bits, a tuple for each),
+            moves, or a remark within the remark.
+    """
+
+    name: str
+    values: tuple[tuple[str, Value], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Moves within a remark."""
+
+    words: tuple[Word, ...]
+
+
+Value = tuple[tuple[Bit, ...], ...] | Written | Remark
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """How far the cube has come. Counts are (before the moves, after them), or None.
+
+    Attributes:
+        edges: paired, of twelve.
+        new: the two colours, in words, of each edge that the moves have paired.
+        orbits: layer of the wings to the edges paired in it; only where orbits differ.
+        centres: finished, of six.
+    """
+
+    edges: tuple[int, int] | None
+    new: tuple[tuple[str, str], ...]
+    orbits: tuple[tuple[int, tuple[int, int]], ...]
+    centres: tuple[int, int] | None
+
+
 @dataclass(frozen=True, slots=True)
 class Shown:
     """A picture in a figure.
@@ -39,7 +120,7 @@ class Shown:
         moment: what of: `before`, `after`, `line`, `only` (there is no other); in a copy for
             review also `expected`, `found`. The theme has a word for each.
         svg: its SVG markup.
-        line: after which line of the moves, where that is the moment; else 0.
+        line: after which line of the moves; 0 before them.
     """
 
     moment: str
@@ -66,13 +147,19 @@ class Figure:
         title: the author's, or "".
         n: layers each way.
         fold: "open"; "answer" (moves and after behind a button); "all".
-        setup: the phrases of `from`, when that is moves and is to be printed.
-        phrases: the moves.
+        setup_held: how the cube is held for the set-up, where a reader has to be told.
+        setup: the moves of `from`, when they are to be printed.
+        whole: all moves that lead to where the figure begins, through the figures before it.
+        whole_from_net: they begin at a position that is given as a net, not at the solved cube.
+        held: how the cube is held before the moves, where a reader has to be told.
+        moves: what is turned.
+        turned: how the cube is held after the moves, where rotations in them have changed it.
         marked: the pieces pointed at.
         before: pictures of the position before the moves (none, or one).
         after: pictures during and after the moves.
-        checked: the claims that were checked, as the author wrote them.
-        turns: how long the moves are, as "15 STM"; "" if there are none.
+        steps: pictures after each phrase but the last; none where `after` has them.
+        score: how far the cube has come, where that says something.
+        checked: the claims that were checked.
         impossible: why no turns can reach the position, or "" if they can.
         source: the block's own text, when it is to be shown.
     """
@@ -81,16 +168,22 @@ class Figure:
     number: int
     title: str
     n: int
-    fold: str
-    setup: tuple[Phrase, ...]
-    phrases: tuple[Phrase, ...]
-    marked: tuple[Marked, ...]
-    before: tuple[Shown, ...]
-    after: tuple[Shown, ...]
-    checked: tuple[str, ...]
-    turns: str
-    impossible: str
-    source: str
+    fold: str = "open"
+    setup_held: Held | None = None
+    setup: Moves | None = None
+    whole: Moves | None = None
+    whole_from_net: bool = False
+    held: Held | None = None
+    moves: Moves | None = None
+    turned: Held | None = None
+    marked: tuple[Marked, ...] = ()
+    before: tuple[Shown, ...] = ()
+    after: tuple[Shown, ...] = ()
+    steps: tuple[Shown, ...] = ()
+    score: Score | None = None
+    checked: tuple[Remark, ...] = ()
+    impossible: str = ""
+    source: str = ""
 
 
 class Part(NamedTuple):
@@ -250,8 +343,8 @@ class Lesson:
         lang: the page's language.
         date: ISO 8601, or "".
         draft: published by no build but a preview.
-        body: HTML.
-        has_title: the body begins with its own first heading, so none is to be added.
+        title: HTML of the page's own first heading, or "" where one is to be made.
+        body: HTML of all that follows.
         headings: the contents.
         course: the title of its course, or "".
         previous: the lesson before it in its course.
@@ -264,8 +357,8 @@ class Lesson:
     lang: str
     date: str
     draft: bool
+    title: str
     body: str
-    has_title: bool
     headings: tuple[Heading, ...]
     course: str
     previous: Entry | None

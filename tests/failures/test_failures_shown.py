@@ -117,7 +117,7 @@ def test_each_failing_block_shows_what_is_wrong(
     assert first.count('class="ring"') >= 2
     assert "<ins>U<mark>&#39;</mark></ins>" in first
     # only what holds has its tick: the moves are four turns, and their order is not six
-    assert "<li><code>turns 4 STM</code></li>" in first
+    assert "<li>4 turns (STM)</li>" in first
     assert "<li><code>order 6</code></li>" not in first
     assert shown["Figure 2: problems"].startswith("waiting ")
     assert "the block in line 5 (one)" in shown["Figure 2: problems"]

@@ -16,13 +16,19 @@ from sitegen.pages.formats.html import Html, pages
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.site import (
+    Bit,
     Course,
     Entry,
     Figure,
     Heading,
+    Held,
     Lesson,
     Marked,
+    Moves,
+    Named,
     Phrase,
+    Remark,
+    Score,
     Shown,
     Site,
     Word,
@@ -42,22 +48,36 @@ SITE = Site(
     scheme=DEFAULT,
     courses=(Course("Edges", "In pairs.", EDGES), Course("", "", DEEP)),
 )
+FL = (Bit("place", "FL"),)
 FIGURE = Figure(
     id="last-two",
     number=1,
     title="Bring <them> home",
     n=5,
     fold="open",
-    setup=(Phrase((Word("SETUP", False, ""),), ""),),
-    phrases=(
-        Phrase((Word("(", False, "open"), Word("R'", True, "R prime"), Word(")", True, "")), "up"),
+    setup_held=Held("white", "green"),
+    setup=Moves((Phrase((Word("SETUP", False, ""),), ""),), "1 STM"),
+    whole=Moves((Phrase((Word("WHOLE", False, ""),), ""),), "7 STM"),
+    held=Held("red", "green"),
+    moves=Moves(
+        (
+            Phrase(
+                (Word("(", False, "open"), Word("R'", True, "R prime"), Word(")", True, "")), "up"
+            ),
+            Phrase((Word("{over}", False, ""),), "down"),
+        ),
+        "9 STM",
+        (Named("over", (Word("NAMED", False, ""),)),),
     ),
+    turned=Held("blue", "green"),
     marked=(Marked("a", "UF2R", "FL2D"),),
     before=(Shown("before", "<svg class='cube'><title>BEFORE</title></svg>"),),
     after=(Shown("after", "<svg class='cube'><title>AFTER</title></svg>"),),
-    checked=("paired FL FR",),
-    turns="9 STM",
-    impossible="",
+    steps=(Shown("line", "<svg class='cube'><g>BETWEEN</g></svg>", 1),),
+    score=Score((6, 7), (("white", "orange"),), ((2, (7, 8)), (3, (7, 7))), (6, 6)),
+    checked=(
+        Remark("paired_edges", (("places", ((Bit("place", "FL"),), (Bit("word", "edges"),))),)),
+    ),
     source="cube: 5 <source>",
 )
 VOID = {"meta", "link", "img", "br", "hr", "input"}
@@ -76,6 +96,8 @@ class Reader(HTMLParser):
         self.words = ""
         self.folded = ""
         self.current: list[str] = []
+        self.scripts: list[str] = []
+        self.scripted = ""
         self.feed(text)
         self.close()
         assert self.open == []
@@ -85,6 +107,8 @@ class Reader(HTMLParser):
         self.tags.append(tag)
         self.attributes |= values.keys()
         self.links += [value for name in ("href", "src") if (value := values.get(name))]
+        if tag == "script":
+            self.scripts.append(values.get("src") or "")
         if (anchor := values.get("id")) is not None:
             self.ids.append(anchor)
         if "aria-current" in values:
@@ -96,6 +120,8 @@ class Reader(HTMLParser):
         assert self.open.pop() == tag
 
     def handle_data(self, data: str) -> None:
+        if "script" in self.open:
+            self.scripted += data
         self.words += data
         if "details" in self.open and "summary" not in self.open:
             self.folded += data
@@ -108,7 +134,7 @@ def lesson(entry: Entry, html: Html, **more: Any) -> Lesson:  # noqa: ANN401 - t
         date="2026-01-05",
         draft=False,
         body=f'<h2 id="one">One</h2>{html.figure(FIGURE, "")}',
-        has_title=False,
+        title="",
         headings=(Heading(2, "one", "One"),),
         course="Edges",
         previous=None,
@@ -143,7 +169,7 @@ def written(folder: Path, files: dict[str, str]) -> Path:
 
 def set_everything(own: Path) -> None:
     html = Html(SITE, own)
-    html.box("note", html.moves(FIGURE.phrases[0].words), "")
+    html.box("note", html.moves(FIGURE.moves.phrases[0].words), "")
     list(pages(html, SITE, lambda: iter((lesson(EDGES[0], html),))))
 
 
@@ -195,7 +221,9 @@ def test_nothing_in_a_page_needs_more_than_the_strict_policy() -> None:
             page = Reader(text)
             assert "Content-Security-Policy" in text
             assert "default-src 'self'" in text
-            assert not {"script", "style"} & set(page.tags)
+            assert "style" not in page.tags
+            assert all(address.endswith(".js") for address in page.scripts)
+            assert page.scripted == ""
             assert "style" not in page.attributes
             assert not [name for name in page.attributes if name.startswith("on")]
 
@@ -240,25 +268,29 @@ def test_what_authors_write_is_text() -> None:
 def test_a_figure_shows_all_it_has() -> None:
     page = Reader(Html(SITE, None).figure(FIGURE, ""))
     words = ["Figure 1", "5×5×5", "SETUP", "BEFORE", "AFTER", "(R')", "up", "UF2R", "FL2D"]
-    for word in [*words, "9 STM", "paired FL FR", "R prime"]:
+    words += ["1 STM", "7 STM", "9 STM", "FL, edges paired", "R prime", "over is", "NAMED"]
+    words += [f"{colour} up and green in front" for colour in ("white", "red", "blue")]
+    words += ["7 of 12 edges paired, 6 before; new: white and orange", "6 of 6 centres finished"]
+    words += ["8 of 12 by the wings of layer 2", "7 of 12 by the wings of layer 3"]
+    for word in words:
         assert word in page.words, word
     assert page.ids == ["last-two"]
     assert page.links == ["#last-two"]
-    assert page.folded == ""
+    for word in ("WHOLE", "BETWEEN"):
+        assert word in page.folded
+    assert "AFTER" not in page.folded
 
 
 def test_an_empty_figure_is_a_caption() -> None:
-    fields = ("setup", "phrases", "marked", "before", "after", "checked")
-    nothing: dict[str, Any] = dict.fromkeys(fields, ())
-    figure = replace(FIGURE, **nothing, turns="", source="", title="")
+    figure = Figure(id="last-two", number=1, title="", n=5)
     assert Reader(Html(SITE, None).figure(figure, "")).words.split() == ["Figure", "1", "5×5×5"]
 
 
 @pytest.mark.parametrize(
     ("fold", "shown", "hidden"),
     [
-        ("answer", ["BEFORE", "SETUP"], ["(R')", "R prime", "AFTER", "paired FL FR", "FL2D"]),
-        ("all", ["Bring <them> home"], ["BEFORE", "SETUP", "(R')", "AFTER", "paired FL FR"]),
+        ("answer", ["BEFORE", "SETUP"], ["(R')", "R prime", "AFTER", "edges paired", "FL2D"]),
+        ("all", ["Bring <them> home"], ["BEFORE", "SETUP", "(R')", "AFTER", "edges paired"]),
     ],
 )
 def test_a_fold_hides_what_it_should(fold: str, shown: list[str], hidden: list[str]) -> None:

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places
 from sitegen.cube.position import Motion
+from sitegen.notation.tree import Moves
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
@@ -73,6 +74,37 @@ class Verdict(NamedTuple):
     refuted: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Class:
+    """A class of pieces as it is written, where no place of the author's names it: `wings 2`."""
+
+    text: str
+    colours: tuple[int, ...] = ()
+
+
+class Plain(NamedTuple):
+    """What a claim says in plain words, which are the theme's.
+
+    Attributes:
+        name: of the text among the theme's words for claims; with `_not` after it, of the text for
+            what the claim denies.
+        values: what is filled in there: numbers, places, rings of places, moves, another claim.
+    """
+
+    name: str
+    values: Mapping[str, Value]
+
+    def denied(self) -> Plain:
+        """The same for `not`; of a claim within a claim, that one is denied."""
+        inner = self.values.get("claim")
+        if isinstance(inner, Plain):
+            return Plain(self.name, {**self.values, "claim": inner.denied()})
+        return Plain(f"{self.name}_not", self.values)
+
+
+Value = int | str | tuple[Place | Class, ...] | tuple[tuple[Place, ...], ...] | Moves | Plain
+
+
 class Claim(ABC):
     """A claim, read."""
 
@@ -82,6 +114,10 @@ class Claim(ABC):
     def length(self) -> int:
         """How many turns are carried out each time that the claim is judged."""
         return 0
+
+    @abstractmethod
+    def told(self) -> Plain:
+        """The claim in plain words, for readers."""
 
     @abstractmethod
     def judge(self, moment: Moment) -> Verdict:
@@ -108,6 +144,15 @@ class Stated:
     claim: Claim
     line: int | None
     negated: bool
+
+    def told(self) -> Plain:
+        """All of the line in plain words."""
+        plain = self.claim.told()
+        if self.negated:
+            plain = plain.denied()
+        if self.line is None:
+            return plain
+        return Plain("after_line" if self.line else "at_first", {"claim": plain, "line": self.line})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold it against its moment."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from sitegen.block.claims.claim import About, Claim, Moment, Reader, Verdict, listed
+from sitegen.block.claims.claim import About, Claim, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.measure import EDGES, complete_edges, shown_pair
 from sitegen.cube.pieces import ORDER, Piece, pieces
 from sitegen.cube.possible import can_finish, stage_hint
@@ -46,6 +46,11 @@ def unpaired(position: Position, layer: int) -> str:
     return text
 
 
+def _in_wings(layer: int, plain: Plain) -> Plain:
+    """A claim in plain words, of one orbit of wings where one is named."""
+    return Plain("in_wings", {"claim": plain, "layer": layer}) if layer else plain
+
+
 @dataclass(frozen=True)
 class PairedCount(Claim):
     """`paired 8`, `paired at least 8`, `paired all`; `layer` is an orbit of wings, or 0 for all."""
@@ -53,6 +58,13 @@ class PairedCount(Claim):
     count: int
     at_least: bool
     layer: int
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        name = "paired_all" if self.count == len(EDGES) else "paired"
+        if self.at_least:
+            name = "paired_at_least"
+        return _in_wings(self.layer, Plain(name, {"count": self.count}))
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -68,6 +80,10 @@ class PairedEdges(Claim):
 
     places: tuple[Place, ...]
     layer: int
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return _in_wings(self.layer, Plain("paired_edges", {"places": self.places}))
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -95,6 +111,10 @@ class StillPaired(Claim):
     about: ClassVar[About] = "change"
     layer: int
 
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return _in_wings(self.layer, Plain("still_paired", {}))
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         before = complete_edges(moment.before, self.layer)
@@ -116,8 +136,13 @@ class StillPaired(Claim):
 class Joined(Claim):
     """`joined FL2U FL3U`: these pieces of one edge show the same two colours, each on one side."""
 
+    places: tuple[Place, ...]
     pieces: tuple[Piece, ...]
     faces: tuple[str, str]
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("joined", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -137,6 +162,10 @@ class Stage(Claim):
     """`3x3 stage possible`: centres finished, edges paired, outer turns solve the rest."""
 
     possible: bool
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("stage_possible" if self.possible else "stage_impossible", {})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -215,7 +244,7 @@ def read_joined(found: re.Match[str], reader: Reader) -> Claim:
             message = f"`{place.text}` lies on another edge than `{places[0].text}`"
             raise Wrong("bad-check", message, place.start, place.end)
     first, second = sorted(faces, key=ORDER.index)
-    return Joined(tuple(members), (first, second))
+    return Joined(places, tuple(members), (first, second))
 
 
 def read_stage(found: re.Match[str], reader: Reader) -> Claim:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, Final
 
-from sitegen.block.claims.claim import About, Claim, Moment, Reader, Verdict, listed
+from sitegen.block.claims.claim import About, Claim, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import changed, order_of
@@ -21,6 +21,7 @@ from sitegen.problem import Wrong
 if TYPE_CHECKING:
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
+    from sitegen.notation.tree import Moves
 
 _CYCLE: Final = re.compile(r"\(([^()]*)\)")
 
@@ -32,6 +33,10 @@ class GoesTo(Claim):
     about: ClassVar[About] = "change"
     start: Place
     goal: Place
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("goes_to", {"start": (self.start,), "goal": (self.goal,)})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -52,6 +57,10 @@ class Cycles(Claim):
 
     about: ClassVar[About] = "change"
     cycles: tuple[tuple[Place, ...], ...]
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("cycles", {"rings": self.cycles})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -118,6 +127,12 @@ class Turns(Claim):
     count: int
     metric: str
 
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain(
+            "turn" if self.count == 1 else "turns", {"count": self.count, "metric": self.metric}
+        )
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         turns = [step.turn for step in moment.steps]
@@ -134,6 +149,10 @@ class Order(Claim):
     about: ClassVar[About] = "moves"
     count: int
 
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("order" if self.count > 1 else "order_one", {"count": self.count})
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         order = order_of(moment.motion)
@@ -145,12 +164,17 @@ class SameAs(Claim):
     """`same as R U R' U'`: these other moves, from the same position, end in the same picture."""
 
     about: ClassVar[About] = "moves"
+    moves: Moves
     turns: tuple[Turn, ...]
 
     @property
     def length(self) -> int:
         """How many turns are carried out each time that the claim is judged."""
         return len(self.turns)
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("same_as", {"moves": self.moves})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -264,4 +288,4 @@ def read_same_as(found: re.Match[str], reader: Reader) -> Claim:
         raise faults[0].moved(start)
     if not nodes:
         raise Wrong("bad-check", "`same as` is followed by moves", start, start + 1)
-    return SameAs(tuple(step.turn for step in steps))
+    return SameAs(moves, tuple(step.turn for step in steps))

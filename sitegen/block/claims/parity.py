@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from sitegen.block.claims.claim import Claim, Moment, Reader, Verdict
+from sitegen.block.claims.claim import Claim, Class, Moment, Plain, Reader, Verdict
 from sitegen.block.claims.edges import unpaired
 from sitegen.cube.measure import edges_parity, parity
 from sitegen.problem import Wrong
@@ -26,6 +26,11 @@ class Parity(Claim):
     layer: int
     odd: bool
 
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        number = f" {self.layer}" if self.layer else ""
+        return Plain("odd" if self.odd else "even", {"places": (Class(f"{self.kind}s{number}"),)})
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         odd = parity(moment.now, self.kind, self.layer)
@@ -41,6 +46,10 @@ class EdgesParity(Claim):
     """`parity edges odd`: the same for the twelve edges as wholes, where all are paired."""
 
     odd: bool
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("odd" if self.odd else "even", {"places": (Class("edges"),)})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

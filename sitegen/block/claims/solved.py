@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from sitegen.block.claims.claim import Claim, Moment, Reader, Verdict, listed
+from sitegen.block.claims.claim import Claim, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import holding, is_uniform, off_colour
 from sitegen.cube.scheme import FACES
@@ -27,6 +27,10 @@ def _stickers(moment: Moment, wrong: list[int]) -> str:
 class IsSolved(Claim):
     """`solved`: every face shows one colour, however the cube is held."""
 
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("solved", {})
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         if is_uniform(moment.now):
@@ -42,6 +46,10 @@ class SolvedExcept(Claim):
     """`solved except UF UB`: every sticker outside those places shows its face's colour."""
 
     places: tuple[Place, ...]
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("solved_except", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -59,6 +67,10 @@ class PartSolved(Claim):
     """
 
     places: tuple[Place, ...]
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("places_solved", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from sitegen.block.claims.claim import About, Claim, Moment, Reader, Verdict, listed
+from sitegen.block.claims.claim import About, Claim, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import changed
@@ -28,6 +28,10 @@ class Alike(Claim):
 
     places: tuple[Place, ...]
     same: bool
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("alike" if self.same else "unlike", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -52,6 +56,10 @@ class Kept(Claim):
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
 
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("kept", {"places": self.places})
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         now = moment.turned_back
@@ -66,6 +74,10 @@ class OnlyChanged(Claim):
 
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
+
+    def told(self) -> Plain:
+        """The claim in plain words."""
+        return Plain("only_changed", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -22,6 +22,7 @@ from jinja2 import (
 from markupsafe import Markup, escape
 
 from sitegen.draw import styles
+from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 from sitegen.pages.formats.words import Phrasebook, fill
 
@@ -29,7 +30,17 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from sitegen.pages.formats.words import Words
-    from sitegen.pages.site import Course, Entry, Failure, Figure, Lesson, Site, Trouble, Word
+    from sitegen.pages.site import (
+        Course,
+        Entry,
+        Failure,
+        Figure,
+        Lesson,
+        Remark,
+        Site,
+        Trouble,
+        Word,
+    )
 
 T = TypeVar("T")
 
@@ -108,6 +119,7 @@ class Html:
             contents=self._contents,
             sheets=tuple(f"theme/{sheet}" for sheet in self._sheets()),
         )
+        self._environment.filters["told"] = self._told_in
         self._figure = self._template("figure.html")
         self._box = self._template("box.html")
         self._moves = self._template("inline_moves.html")
@@ -149,6 +161,9 @@ class Html:
             ThemeError: an own template does not work.
         """
         return self._set(self._box, words=self._words(lang), kind=kind, html=html)
+
+    def _told_in(self, remark: Remark, words: Words) -> Markup:
+        return set_remark(remark, words, self.moves)
 
     def _set_moves(self, words: tuple[Word, ...]) -> str:
         """Moves in running text.

@@ -1,0 +1,76 @@
+"""How far a big cube has come at a block: edges paired, centres finished. Nobody types it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.cube.measure import EDGES, complete_edges, finished_centres
+from sitegen.cube.pieces import pieces
+from sitegen.cube.scheme import FACES
+
+if TYPE_CHECKING:
+    from sitegen.block.replay import Replay
+    from sitegen.cube.position import Position
+
+SMALLEST: Final = 4
+"""Layers of the smallest cube whose edges are paired and whose centres are finished at all."""
+
+
+class Count(NamedTuple):
+    """How many there are after the moves, and how many there were before them."""
+
+    before: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """What there is to say of a block; a part of which there is nothing is None or empty.
+
+    Attributes:
+        edges: complete edges, of twelve.
+        new: the two colours of each edge that is complete and was not before the moves.
+        orbits: layer of an orbit of wings to the edges complete in it; only where orbits differ.
+        centres: sides whose centre shows one colour, of six.
+    """
+
+    edges: Count | None
+    new: tuple[tuple[int, int], ...]
+    orbits: tuple[tuple[int, Count], ...]
+    centres: Count | None
+
+
+def score(replay: Replay) -> Score | None:
+    """What to say at a block; None where it is about something else.
+
+    A count is said where the moves change it, and where the work is under way: neither none are
+    done nor all.
+    """
+    n, before, after = replay.block.n, replay.before, replay.after
+    if n < SMALLEST or replay.block.impossible:
+        return None
+    paired, were = complete_edges(after), complete_edges(before)
+    edges = _said(Count(len(were), len(paired)), len(EDGES))
+    orbits = tuple((layer, _in_orbit(before, after, layer)) for layer in pieces(n).wing_layers)
+    differ = len({count for _, count in orbits}) > 1
+    centres = _said(Count(_finished(before), _finished(after)), len(FACES))
+    if not edges and not centres and not differ:
+        return None
+    known = {*were.values()}
+    new = [pair for pair in paired.values() if pair not in known] if edges else []
+    pairs = sorted((min(pair), max(pair)) for pair in new)
+    return Score(edges, tuple(pairs), orbits if differ else (), centres)
+
+
+def _said(count: Count, all_of_them: int) -> Count | None:
+    said = count.before != count.after or 0 < count.after < all_of_them
+    return count if said else None
+
+
+def _in_orbit(before: Position, after: Position, layer: int) -> Count:
+    return Count(len(complete_edges(before, layer)), len(complete_edges(after, layer)))
+
+
+def _finished(position: Position) -> int:
+    return sum(colour is not None for colour in finished_centres(position))

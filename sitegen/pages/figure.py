@@ -1,0 +1,177 @@
+"""A replayed block as a figure: its pictures drawn, its moves and claims in words."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.block.hold import FIRST
+from sitegen.block.model import Told
+from sitegen.block.score import score
+from sitegen.block.show import between, followed, views
+from sitegen.cube.possible import REASONS
+from sitegen.draw.styles import STYLES
+from sitegen.notation.count import count_turns
+from sitegen.notation.spell import names_in
+from sitegen.notation.tree import Moves
+from sitegen.pages import site
+from sitegen.pages.prose import as_words
+from sitegen.pages.remarks import remark
+from sitegen.pages.setup import LONGEST, Run, holds
+from sitegen.pages.site import Figure, Held, Marked, Named, Phrase, Shown
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from sitegen.block.hold import Hold
+    from sitegen.block.model import Block, Context
+    from sitegen.block.replay import Replay
+    from sitegen.block.show import View
+    from sitegen.cube.turn import Turn
+    from sitegen.notation.spell import Sequences
+    from sitegen.pages.setup import Way
+
+
+_FENCE: Final = re.compile(r"(`{3,}|~{3,}).*")
+
+
+class Standpoint(NamedTuple):
+    """Where a figure stands on its page, and what its reader knows by then.
+
+    Attributes:
+        anchor: its anchor on the page.
+        number: 1 for the page's first figure.
+        way: how the reader comes to where it begins.
+        last: how the reader last held the cube; None where nobody has said.
+        contexts: what each page gives its blocks, its named sequences among them.
+        letters: print the colours' letters on the stickers.
+    """
+
+    anchor: str
+    number: int
+    way: Way
+    last: Hold | None
+    contexts: Mapping[str, Context]
+    letters: bool
+
+
+def figure(done: Replay, at: Standpoint) -> Figure:
+    """A replayed block, ready to be set."""
+    block = done.block
+    draw, scheme = STYLES[block.show.style].draw, block.scheme
+    phrases = len(block.moves.phrases) if block.moves else 0
+
+    def shown(view: View, moment: str) -> Shown:
+        line = phrases if view.line is None else view.line
+        return Shown(moment, draw(view.picture, scheme, standalone=False), line)
+
+    moments = {0: "before" if block.steps else "only", None: "after"}
+    pictures = [shown(view, moments.get(view.line, "line")) for view in views(done, at.letters)]
+    setup_held, held, turned = _held(done, at)
+    return Figure(
+        id=at.anchor,
+        number=at.number,
+        title=block.title,
+        n=block.n,
+        fold=block.fold,
+        setup_held=setup_held,
+        setup=_setup(done, at),
+        whole=_whole(done, at),
+        whole_from_net=at.way.from_net,
+        held=held,
+        moves=_moves([_own(block)], done, at) if block.steps else None,
+        turned=turned,
+        marked=tuple(Marked(mark.label, *followed(done, mark)) for mark in block.marks),
+        before=tuple(picture for picture in pictures if picture.line == 0),
+        after=tuple(picture for picture in pictures if picture.line),
+        steps=tuple(shown(view, "line") for view in between(done, at.letters)),
+        score=_score(done),
+        checked=tuple(remark(claim.told(), scheme) for claim in block.claims),
+        impossible=REASONS[block.impossible] if block.impossible else "",
+        source=as_written(block) if block.show.source else "",
+    )
+
+
+def as_written(block: Block) -> str:
+    """A block's own text between its fence's marks, without the list or quote it stands in."""
+    opened = _FENCE.search(block.head.text)
+    first, mark = (opened[0], opened[1]) if opened else ("", "")
+    return f"{first}\n{block.source.text}\n{mark}"
+
+
+def _own(block: Block) -> Run:
+    """A block's own moves."""
+    phrases = block.moves.phrases if block.moves else ()
+    return Run(Moves(phrases), tuple(step.turn for step in block.steps), block.file)
+
+
+def _setup(done: Replay, at: Standpoint) -> site.Moves | None:
+    """The moves of the block's own `from`."""
+    start = done.block.start
+    if not done.block.show.setup or not start or not isinstance(start.origin, Told):
+        return None
+    return _moves(at.way.runs, done, at) if at.way.runs else None
+
+
+def _whole(done: Replay, at: Standpoint) -> site.Moves | None:
+    """All moves through other blocks, where the block's own `from` does not say them."""
+    way = at.way
+    if not done.block.show.setup or not way.is_chain or not 0 < len(way.turns) <= LONGEST:
+        return None
+    whole = _moves(way.runs, done, at)
+    # captions belong where the moves are taught
+    return replace(whole, phrases=tuple(replace(one, caption="") for one in whole.phrases))
+
+
+def _moves(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
+    """Moves ready to be set, with the named sequences in them."""
+    block = done.block
+    phrases: list[Phrase] = []
+    turns: list[Turn] = []
+    named: dict[str, Named] = {}
+    for run in runs:
+        phrases += [Phrase(as_words(one.nodes), one.caption) for one in run.moves.phrases]
+        turns += run.turns
+        named |= _named(run.moves, at.contexts[run.file].sequences)
+    length = f"{count_turns(turns, block.n, block.metric)} {block.metric}"
+    return site.Moves(tuple(phrases), length, tuple(named.values()))
+
+
+def _named(moves: Moves, sequences: Sequences) -> dict[str, Named]:
+    """The named sequences in moves, and those within these."""
+    found: dict[str, Named] = {}
+    for name in names_in(moves):
+        holder = sequences.find(name.name)
+        if holder and name.name not in found:
+            inner = holder.read(name.name, [])
+            nodes = (node for phrase in inner.phrases for node in phrase.nodes)
+            found[name.name] = Named(name.name, as_words(nodes))
+            found |= _named(inner, holder)
+    return found
+
+
+def _held(done: Replay, at: Standpoint) -> tuple[Held | None, Held | None, Held | None]:
+    """What to say of how the cube is held: for the set-up, before the moves, and after them."""
+    held, names = holds(done, at.way), done.block.scheme.names
+    if held is None:
+        return None, None, None
+    before, after = held
+    last = at.last
+    said: list[Held | None] = []
+    is_set_up = _setup(done, at) is not None
+    for hold, asked in ((FIRST, is_set_up), (before, True)):
+        told = asked and hold != last
+        said.append(Held(names[hold.up], names[hold.front]) if told else None)
+        last = hold if asked else last
+    rotates = any(step.turn.is_rotation(done.block.n) for step in done.block.steps)
+    told = rotates and after != before
+    return said[0], said[1], Held(names[after.up], names[after.front]) if told else None
+
+
+def _score(done: Replay) -> site.Score | None:
+    found, names = score(done), done.block.scheme.names
+    if found is None:
+        return None
+    new = tuple((names[one], names[other]) for one, other in found.new)
+    return site.Score(found.edges, new, found.orbits, found.centres)

@@ -1,0 +1,59 @@
+"""Claims in plain words, ready to be set: what is filled into the theme's sentences."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.claims.claim import Plain
+from sitegen.notation.tree import Moves
+from sitegen.pages.prose import as_words
+from sitegen.pages.site import Bit, Remark, Written
+
+if TYPE_CHECKING:
+    from sitegen.block.claims import claim
+    from sitegen.block.claims.claim import Class
+    from sitegen.cube.places import Place
+    from sitegen.cube.scheme import Scheme
+    from sitegen.pages.site import Value
+
+_PLACE: Final = re.compile(r"wings (?P<layer>\d+)|(?P<word>[a-z]+)|\S+")
+
+
+def remark(plain: Plain, scheme: Scheme) -> Remark:
+    """A claim in plain words, ready to be set."""
+    values = tuple((gap, _value(value, scheme)) for gap, value in plain.values.items())
+    return Remark(plain.name, values)
+
+
+def _value(value: claim.Value, scheme: Scheme) -> Value:
+    if isinstance(value, Plain):
+        return remark(value, scheme)
+    if isinstance(value, Moves):
+        return Written(as_words(node for phrase in value.phrases for node in phrase.nodes))
+    if isinstance(value, tuple):
+        return tuple(
+            _ring(one, scheme) if isinstance(one, tuple) else _place(one, scheme) for one in value
+        )
+    return ((Bit("text", str(value)),),)
+
+
+def _ring(places: tuple[Place, ...], scheme: Scheme) -> tuple[Bit, ...]:
+    """Places that lead to one another."""
+    bits = [bit for place in places for bit in (Bit("word", "to"), *_place(place, scheme))]
+    return tuple(bits[1:])
+
+
+def _place(place: Place | Class, scheme: Scheme) -> tuple[Bit, ...]:
+    """A place in words: classes the theme's, addresses as they are, colours by their names."""
+    bits = []
+    for found in _PLACE.finditer(place.text):
+        if found["layer"]:
+            bits.append(Bit("wings", found["layer"]))
+        elif found["word"]:
+            bits.append(Bit("word", found["word"]))
+        elif place.colours and {*found[0]} <= {*scheme.letters}:
+            bits.append(Bit("text", "-".join(scheme.names[colour] for colour in place.colours)))
+        else:
+            bits.append(Bit("place", found[0].rstrip(",")))
+    return tuple(bits)

@@ -1,0 +1,96 @@
+"""How a reader comes to where a block begins: all moves through the blocks that it leans on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.block.hold import Hold, by_centres, by_rotations
+from sitegen.block.model import Drawn, Reference, Told
+from sitegen.notation.mirror import undone
+from sitegen.notation.spell import undo
+from sitegen.notation.tree import Moves
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from sitegen.block.model import Block
+    from sitegen.block.replay import Replay
+    from sitegen.cube.turn import Turn
+    from sitegen.pages.references import Key, References
+
+LONGEST: Final = 300
+"""Turns of a set-up that is printed; nobody does more by hand."""
+
+
+class Run(NamedTuple):
+    """Moves of one block on the way: as written, what they come to, and the page they stand on."""
+
+    moves: Moves
+    turns: tuple[Turn, ...]
+    file: str
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """From where a cube can be set up to where a block begins.
+
+    Attributes:
+        runs: what is done, in order.
+        from_net: whether it begins at a drawn net; else at the solved cube.
+        is_chain: whether it leads through other blocks, or back from the block's own goal, so that
+            the block's own `from` does not tell it.
+    """
+
+    runs: tuple[Run, ...] = ()
+    from_net: bool = False
+    is_chain: bool = False
+
+    @property
+    def turns(self) -> tuple[Turn, ...]:
+        """All turns on the way."""
+        return tuple(turn for run in self.runs for turn in run.turns)
+
+
+def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way:
+    """The way to where a block begins; it stands in no circle of references."""
+    runs: list[Run] = []
+    at, ended, from_net = key, False, False
+    while True:
+        block = blocks[at]
+        given, leads = block.start, references.start
+        if block.starts_from_goal:
+            given, leads = block.goal, references.goal
+        if block.moves and ended is not block.starts_from_goal:
+            runs.append(_run(block.moves, block.file, back=block.starts_from_goal))
+        origin = given.origin if given else None
+        if isinstance(origin, Told):
+            runs.append(_run(origin, block.file, back=False))
+        if not isinstance(origin, Reference):
+            from_net = isinstance(origin, Drawn)
+            break
+        at, ended = leads[at], not origin.at_start
+    runs.reverse()
+    is_chain = at != key or blocks[key].starts_from_goal
+    return Way(tuple(run for run in runs if run.turns), from_net, is_chain)
+
+
+def _run(told: Told, file: str, *, back: bool) -> Run:
+    moves, steps = Moves(told.phrases), list(told.all_steps)
+    if back:
+        moves, steps = undone(moves), undo(steps)
+    return Run(moves, tuple(step.turn for step in steps), file)
+
+
+def holds(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
+    """How a block's cube is held before its moves and after them; None where nobody can know."""
+    block = done.block
+    if block.impossible:
+        return None
+    if block.n % 2:
+        return by_centres(done.before), by_centres(done.after)
+    if way.from_net:
+        return None
+    turns = way.turns
+    own = tuple(step.turn for step in block.steps)
+    return by_rotations(turns, block.n), by_rotations((*turns, *own), block.n)

@@ -1,0 +1,228 @@
+// What figures can do where there is script: go phrase by phrase, copy moves, enlarge a picture,
+// and take on the colours of the reader's own cube. Words and letters are given by the page.
+(() => {
+  const say = document.currentScript.dataset;
+
+  const make = (name, kind, ...inside) => {
+    const made = document.createElement(name);
+    made.className = kind;
+    made.append(...inside);
+    return made;
+  };
+
+  const button = (kind, text, act) => {
+    const made = make("button", kind, text);
+    made.type = "button";
+    made.addEventListener("click", act);
+    return made;
+  };
+
+  // pictures: stickers are runs of strokes, and what is painted later covers what is below
+
+  const unit = svg => (svg.classList.contains("few") ? 2 : 1);
+
+  const runs = path =>
+    function* () {
+      let x = 0, y = 0;
+      for (const [, move, dx, dy, length] of
+        path.getAttribute("d").matchAll(/([mM])(-?[\d.]+) ?(-?[\d.]+)h(\d+)/g)) {
+        x = +dx + (move === "m" ? x : 0);
+        y = +dy + (move === "m" ? y : 0);
+        yield [x, y, +length];
+        x += +length;
+      }
+    }();
+
+  // for each part of a picture, the colour number (6: none) at each "x y"
+  const stickers = svg => {
+    const parts = new Map();
+    for (const path of svg.querySelectorAll("path")) {
+      const found = /^(?:c(\d)|bare)$/.exec(path.getAttribute("class"));
+      if (!found) continue;
+      if (!parts.has(path.parentNode)) parts.set(path.parentNode, new Map());
+      const cells = parts.get(path.parentNode), step = unit(svg);
+      for (const [x, y, length] of runs(path)) {
+        for (let at = x; at < x + length; at += step) cells.set(`${at} ${y}`, found[1] ?? "6");
+      }
+    }
+    return [...parts];
+  };
+
+  const add = (parent, name, attributes, text = "") => {
+    const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+    for (const key in attributes) made.setAttribute(key, attributes[key]);
+    made.textContent = text;
+    parent.append(made);
+    return made;
+  };
+
+  const letter = svg => {
+    const step = unit(svg);
+    for (const [part, cells] of svg.querySelector(".letters") ? [] : stickers(svg)) {
+      const group = add(part, "g", {
+        class: "letters own", transform: `translate(${step / 2} ${0.17 * step})`, "paint-order": "stroke",
+      });
+      for (const [place, colour] of cells) {
+        const [x, y] = place.split(" ");
+        if (colour < 6) add(group, "text", {x, y}, say.letters[colour]);
+      }
+    }
+  };
+
+  const compare = (svg, earlier) => {
+    const before = stickers(earlier), step = unit(svg);
+    for (const old of svg.querySelectorAll(".changed")) old.remove();
+    stickers(svg).forEach(([part, cells], number) => {
+      const differ = [...cells].filter(([place, colour]) => before[number]?.[1].get(place) !== colour);
+      const d = differ.map(([place]) => `M${place}h${step}`).join("");
+      if (d) add(part, "path", {class: "changed", d, transform: `translate(0 ${0.31 * step})`});
+    });
+  };
+
+  // one picture, as large as it can be
+
+  const enlarged = make("dialog", "enlarged");
+  const enlarge = svg => {
+    const frame = make("div", "", svg.cloneNode(true));
+    frame.tabIndex = 0;
+    enlarged.replaceChildren(button("", say.close, () => enlarged.close()), frame);
+    enlarged.showModal();
+  };
+  enlarged.addEventListener("click", event => event.target.closest("svg") && enlarged.close());
+  document.body.append(enlarged);
+
+  // moves, as they are printed
+
+  const written = phrases => [...phrases.querySelectorAll(".turns")]
+    .map(turns => turns.textContent.trim().replace(/\s+/g, " ")).join("\n");
+
+  const copy = async (pressed, phrases) => {
+    try {
+      await navigator.clipboard.writeText(written(phrases));
+    } catch { // no page that comes without encryption may write there
+      const field = make("textarea", "spoken", written(phrases));
+      pressed.after(field);
+      field.select();
+      document.execCommand("copy");
+      field.remove();
+      pressed.focus();
+    }
+    pressed.textContent = say.copied;
+    setTimeout(() => { pressed.textContent = say.copy; }, 2000);
+  };
+
+  // one phrase after another
+
+  const walk = (moves, start, pictures) => {
+    const phrases = [...moves.querySelectorAll(".phrases > li")], around = moves.parentNode;
+    const frame = make("div", "frame"), caption = make("div", "caption"), place = make("span", "place");
+    const stage = make("div", "stage", frame, caption);
+    let at = 0;
+    const go = line => {
+      if (line < 0 || line >= pictures.length) return;
+      at = line;
+      const shown = pictures[at].cloneNode(true);
+      if (at) compare(shown, pictures[at - 1]);
+      frame.replaceChildren(shown);
+      caption.replaceChildren(...at ? phrases[at - 1].cloneNode(true).childNodes : [say.before]);
+      place.textContent = say.place.replace("{line}", at).replace("{count}", phrases.length);
+      back.setAttribute("aria-disabled", !at);
+      next.setAttribute("aria-disabled", at === phrases.length);
+      phrases.forEach((phrase, number) => phrase.classList.toggle("now", number === at - 1));
+    };
+    const leave = () => {
+      stage.remove();
+      around.classList.remove("walking");
+      phrases.forEach(phrase => phrase.classList.remove("now"));
+      start.hidden = false;
+      start.focus();
+    };
+    const back = button("", say.back, () => go(at - 1));
+    const next = button("", say.next, () => go(at + 1));
+    stage.append(make("div", "controls", back, place, next, button("leave", say.leave, leave)));
+    stage.setAttribute("role", "group");
+    stage.setAttribute("aria-label", say.walk);
+    caption.setAttribute("aria-live", "polite");
+    stage.addEventListener("keydown", event => {
+      const way = {ArrowLeft: -1, ArrowRight: 1}[event.key];
+      if (way) {
+        event.preventDefault();
+        go(at + way);
+      }
+    });
+    return () => {
+      around.prepend(stage);
+      around.classList.add("walking");
+      start.hidden = true;
+      go(0);
+      next.focus();
+    };
+  };
+
+  for (const figure of document.querySelectorAll(".moves-figure")) {
+    const pictures = [];
+    for (const picture of figure.querySelectorAll(".picture")) {
+      const svg = picture.querySelector("svg");
+      pictures[picture.dataset.line] = svg;
+      svg.classList.add("can-grow");
+      svg.addEventListener("click", () => enlarge(svg));
+      picture.querySelector(".label").append(button("", say.enlarge, () => enlarge(svg)));
+    }
+    for (const phrases of figure.querySelectorAll(".phrases")) {
+      const label = phrases.parentNode.querySelector(".label") ?? phrases.parentNode;
+      const pressed = button("", say.copy, () => copy(pressed, phrases));
+      label.append(pressed);
+    }
+    const moves = figure.querySelector(".moves");
+    const lines = moves ? moves.querySelectorAll(".phrases > li").length : 0;
+    if (lines > 1 && pictures.filter(Boolean).length === lines + 1) {
+      const start = button("", say.walk, () => begin());
+      const begin = walk(moves, start, pictures);
+      moves.querySelector(".label").append(start);
+    }
+  }
+
+  // the reader's own cube
+
+  const control = document.querySelector(".own-cube"), form = control.querySelector("form");
+  const root = document.documentElement.style, inks = [...form.querySelectorAll("[type=color]")];
+  const kept = () => {
+    try {
+      return JSON.parse(localStorage.getItem("own-cube")) ?? {};
+    } catch {
+      return {};
+    }
+  };
+  const apply = ({colours = {}, letters = false}) => {
+    for (const ink of inks) {
+      const name = `--cube-${ink.name}`;
+      root.removeProperty(name);
+      if (/^#[0-9a-f]{6}$/.test(colours[ink.name])) root.setProperty(name, colours[ink.name]);
+      ink.value = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+    }
+    form.letters.checked = letters;
+    for (const own of document.querySelectorAll(".letters.own")) own.remove();
+    if (letters) document.querySelectorAll("svg.cube").forEach(letter);
+  };
+  const keep = chosen => {
+    try {
+      localStorage.setItem("own-cube", JSON.stringify(chosen));
+    } catch { /* it holds for this page */ }
+    apply(chosen);
+  };
+  form.addEventListener("input", event => {
+    const {colours = {}} = kept(), {name, value, type} = event.target;
+    if (type === "color") colours[name] = value;
+    keep({colours, letters: form.letters.checked});
+  });
+  form.addEventListener("reset", event => {
+    event.preventDefault();
+    keep({});
+  });
+  control.hidden = false;
+  apply(kept());
+
+  // paper may have no colours
+  addEventListener("beforeprint", () => document.querySelectorAll("svg.cube").forEach(letter));
+  addEventListener("afterprint", () => apply(kept()));
+})();

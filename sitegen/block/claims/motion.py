@@ -129,9 +129,8 @@ class Turns(Claim):
 
     def told(self) -> Plain:
         """The claim in plain words."""
-        return Plain(
-            "turn" if self.count == 1 else "turns", {"count": self.count, "metric": self.metric}
-        )
+        name = "turn" if self.count == 1 else "turns"
+        return Plain(name, {"count": self.count, "metric": self.metric})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -160,6 +160,8 @@ def _held(done: Replay, at: Standpoint) -> tuple[Held | None, Held | None, Held 
     last = at.last
     said: list[Held | None] = []
     is_set_up = _setup(done, at) is not None
+    if last is None and _whole(done, at) is not None:
+        is_set_up = not at.way.from_net
     for hold, asked in ((FIRST, is_set_up), (before, True)):
         told = asked and hold != last
         said.append(Held(names[hold.up], names[hold.front]) if told else None)

@@ -5,7 +5,7 @@
 
   const make = (name, kind, ...inside) => {
     const made = document.createElement(name);
-    made.className = kind;
+    if (kind) made.className = kind;
     made.append(...inside);
     return made;
   };
@@ -57,14 +57,17 @@
   };
 
   const letter = svg => {
-    const step = unit(svg);
-    for (const [part, cells] of svg.querySelector(".letters") ? [] : stickers(svg)) {
+    const step = unit(svg), tags = [...svg.querySelectorAll(".tag")];
+    for (const [part, cells] of svg.querySelector(".letters, .own") ? [] : stickers(svg)) {
       const group = add(part, "g", {
-        class: "letters own", transform: `translate(${step / 2} ${0.17 * step})`, "paint-order": "stroke",
+        class: "own", transform: `translate(${step / 2} ${0.25 * step})`, "paint-order": "stroke",
+        "font-size": 0.7 * step, "stroke-width": 0.1 * step, "stroke-opacity": 0.3,
       });
+      const isTagged = (x, y) => part === svg && tags.some(tag =>
+        Math.abs(tag.getAttribute("x") - x - step / 2) < step / 2 && Math.abs(tag.getAttribute("y") - y) < step / 2);
       for (const [place, colour] of cells) {
         const [x, y] = place.split(" ");
-        if (colour < 6) add(group, "text", {x, y}, say.letters[colour]);
+        if (colour < 6 && !isTagged(+x, +y)) add(group, "text", {x, y}, say.letters[colour]);
       }
     }
   };
@@ -87,6 +90,7 @@
     frame.tabIndex = 0;
     enlarged.replaceChildren(button("", say.close, () => enlarged.close()), frame);
     enlarged.showModal();
+    frame.scrollLeft = 0.375 * frame.scrollWidth - frame.clientWidth / 2; // the middle of a net
   };
   enlarged.addEventListener("click", event => event.target.closest("svg") && enlarged.close());
   document.body.append(enlarged);
@@ -201,7 +205,7 @@
       ink.value = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
     }
     form.letters.checked = letters;
-    for (const own of document.querySelectorAll(".letters.own")) own.remove();
+    for (const own of document.querySelectorAll(".own")) own.remove();
     if (letters) document.querySelectorAll("svg.cube").forEach(letter);
   };
   const keep = chosen => {

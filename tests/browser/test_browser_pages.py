@@ -73,11 +73,12 @@ def test_pages_work_without_script(browser: Browser, site: Served) -> None:
     with watched(browser, site.address, java_script_enabled=False) as seen:
         for page in site.pages:
             seen.page.goto(site.url(page))
-            assert seen.page.locator("script").count() == 0
+            assert not [b for b in seen.page.locator("button").all() if b.is_visible()]
             assert seen.page.evaluate(IS_STYLED), page
             folded += open_folds(seen.page)
             for fold in seen.page.locator("details").all():
-                assert fold.locator("svg, .moves").first.is_visible()
+                if fold.is_visible():
+                    assert fold.locator("svg, .turns").first.is_visible()
         assert seen.wrong == []
     assert folded
 

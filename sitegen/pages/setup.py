@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from sitegen.cube.turn import Turn
     from sitegen.pages.references import Key, References
 
-LONGEST: Final = 300
-"""Turns of a set-up that is printed; nobody does more by hand."""
+LONGEST: Final = 200
+"""Turns, and blocks, of a way that is followed: nobody does more by hand, and what a page costs
+must not grow with the square of its length."""
 
 
 class Run(NamedTuple):
@@ -40,11 +41,13 @@ class Way:
         from_net: whether it begins at a drawn net; else at the solved cube.
         is_chain: whether it leads through other blocks, or back from the block's own goal, so that
             the block's own `from` does not tell it.
+        too_long: whether it is longer than `LONGEST`, and so not here.
     """
 
     runs: tuple[Run, ...] = ()
     from_net: bool = False
     is_chain: bool = False
+    too_long: bool = False
 
     @property
     def turns(self) -> tuple[Turn, ...]:
@@ -55,24 +58,25 @@ class Way:
 def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way:
     """The way to where a block begins; it stands in no circle of references."""
     runs: list[Run] = []
-    at, ended, from_net = key, False, False
-    while True:
+    at, ended, length = key, False, 0
+    is_chain = blocks[key].starts_from_goal
+    while length <= LONGEST:
         block = blocks[at]
-        given, leads = block.start, references.start
-        if block.starts_from_goal:
-            given, leads = block.goal, references.goal
-        if block.moves and ended is not block.starts_from_goal:
-            runs.append(_run(block.moves, block.file, back=block.starts_from_goal))
+        backwards = block.starts_from_goal
+        given = block.goal if backwards else block.start
         origin = given.origin if given else None
+        here = []
+        if block.moves and ended is not backwards:
+            here.append(_run(block.moves, block.file, back=backwards))
         if isinstance(origin, Told):
-            runs.append(_run(origin, block.file, back=False))
+            here.append(_run(origin, block.file, back=False))
+        runs += [run for run in here if run.turns]
         if not isinstance(origin, Reference):
-            from_net = isinstance(origin, Drawn)
-            break
-        at, ended = leads[at], not origin.at_start
-    runs.reverse()
-    is_chain = at != key or blocks[key].starts_from_goal
-    return Way(tuple(run for run in runs if run.turns), from_net, is_chain)
+            return Way(tuple(reversed(runs)), isinstance(origin, Drawn), is_chain)
+        at, ended = (references.goal if backwards else references.start)[at], not origin.at_start
+        is_chain = True
+        length += 1 + sum(len(run.turns) for run in here)
+    return Way(is_chain=True, too_long=True)
 
 
 def _run(told: Told, file: str, *, back: bool) -> Run:
@@ -89,7 +93,7 @@ def holds(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
         return None
     if block.n % 2:
         return by_centres(done.before), by_centres(done.after)
-    if way.from_net:
+    if way.from_net or way.too_long:
         return None
     turns = way.turns
     own = tuple(step.turn for step in block.steps)

@@ -111,8 +111,10 @@ def watched(browser: Browser, home: str, **options: object) -> Iterator[Watched]
 
 
 def open_folds(page: Page) -> int:
-    """Press every button that hides something; how many there were."""
-    buttons = page.locator("summary")
-    for number in range(buttons.count()):
-        buttons.nth(number).click()
-    return buttons.count()
+    """Press every button that hides something, the outer ones first; how many there were."""
+    pressed = 0
+    for button in page.locator("summary").all():
+        if button.is_visible():
+            button.click()
+            pressed += 1
+    return pressed

@@ -67,3 +67,17 @@ def test_a_figure_says_what_is_written_beside_its_page(case: Path, tmp_path: Pat
     asks_for_claims = "  checked:" in wanted
     found = [one for one in said(page) if asks_for_claims or not one.startswith("  checked:")]
     assert "\n".join(found) + "\n" == wanted
+
+
+def test_a_way_that_nobody_would_go_is_not_told(tmp_path: Path) -> None:
+    blocks = ["```moves\nfrom: last\nmoves: R U\ncheck: turns 2\n```\n"] * 110
+    blocks[0] = blocks[0].replace("from: last\n", "")
+    content = tmp_path / "content"
+    content.mkdir()
+    (content / "page.md").write_text("\n".join(["# Long", *blocks]), "utf-8")
+    assert main(["build", str(content), "--out", str(tmp_path / "out")]) == 0
+    page = html.parse(tmp_path / "out" / "page.html").getroot()
+    told = [bool(figure.xpath(".//*[@class='whole']")) for figure in page.xpath("//figure")]
+    assert told[0] is False
+    assert told[1:40] == [True] * 39
+    assert told[-20:] == [False] * 20

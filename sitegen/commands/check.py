@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
+from sitegen.lines import lines_of
 from sitegen.make import Made, make
-from sitegen.pages.folder import find_root, page_text
+from sitegen.pages.folder import find_root
 from sitegen.pages.settings import FILE
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import REPORTS, tell
@@ -169,7 +170,7 @@ def report(
             if is_asked(block.file)
         ),
         problems=tuple(problem for problem in made.problems if is_asked(problem.file)),
-        line_of=_lines(made),
+        line_of=lines_of(made.folder.root),
         root=Path(os.path.abspath(made.folder.root)).as_posix(),  # noqa: PTH100 - as it was given
         here=Path.cwd().as_posix(),
         warnings_fail=warnings_fail,
@@ -186,20 +187,3 @@ def report(
 
 def _place(block: Block, *, waits: bool) -> BlockPlace:
     return BlockPlace(block.file, block.number, block.id, *block.lines, waits)
-
-
-def _lines(made: Made) -> Callable[[str, int], str]:
-    """Lines of the content folder's files, each file read once."""
-    known: dict[str, list[str]] = {}
-
-    def line_of(file: str, line: int) -> str:
-        if file not in known:
-            try:
-                text = page_text((made.folder.root / file).read_bytes(), "replace")
-            except OSError:
-                text = ""
-            known[file] = text.split("\n")
-        rows = known[file]
-        return rows[line - 1] if 0 < line <= len(rows) else ""
-
-    return line_of

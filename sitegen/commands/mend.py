@@ -7,21 +7,18 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Protocol
 
-from sitegen.block.check import drawing_is_likelier
 from sitegen.commands.main import CannotRun
-from sitegen.pages.folder import page_text, stays_inside
-from sitegen.pages.page import read_page
-from sitegen.pages.rewrite import Edit, NotAsRead, rewritten, write_over
+from sitegen.offers import as_judged, suggestions
+from sitegen.pages.folder import stays_inside
+from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
 from sitegen.report.tame import tame
-from sitegen.verdicts import errors_inside, verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from sitegen.block.model import Block
     from sitegen.make import Made
-    from sitegen.pages.references import Key
-    from sitegen.problem import Problem
+    from sitegen.offers import Offer
+    from sitegen.pages.rewrite import Edit
 
 
 class Teller(Protocol):
@@ -32,21 +29,6 @@ class Teller(Protocol):
 
     def flush(self) -> object:
         """Print it now."""
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """A change to one block that its author is asked about.
-
-    Attributes:
-        key: the block.
-        why: what is changed, in a few words.
-        edits: the lines changed, in order.
-    """
-
-    key: Key
-    why: str
-    edits: tuple[Edit, ...]
 
 
 @dataclass(slots=True)
@@ -108,28 +90,11 @@ def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
     Raises:
         CannotRun: a page cannot be written.
     """
-    offers = [
-        offer
-        for key, errors in errors_inside(verdicts(made)).items()
-        if is_asked(key[0]) and (offer := _mending(key, made.blocks[key], errors))
-    ]
+    offers = [offer for offer in suggestions(made) if is_asked(offer.key[0])]
     if not offers:
         asking.say("nothing to mend: no block has suggestions that come to one and the same", "")
         return False
     return put_down(made, offers, asking)
-
-
-def _mending(key: Key, block: Block, errors: Sequence[Problem]) -> Offer | None:
-    """The change, if all suggestions come to the same and the moves are what is likely wrong."""
-    repairs = next((problem.repairs for problem in errors if problem.repairs), ())
-    if (
-        not repairs
-        or not all(other.same for other in repairs[1:])
-        or drawing_is_likelier(block, errors)
-    ):
-        return None
-    changes = repairs[0].changes
-    return Offer(key, repairs[0].slip, tuple(Edit(c.line, c.old, c.new) for c in changes))
 
 
 def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
@@ -142,7 +107,7 @@ def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
     for file, of_page in groupby(offers, key=lambda offer: offer.key[0]):
         path = made.folder.root / file
         try:
-            before = _as_judged(made, file)
+            before = as_judged(made, file)
             edits = _agreed(file, of_page, asking)
             if edits and not stays_inside(path, made.folder.root.resolve()):
                 asking.say(f"{tame(file)}: not written: it leads out of the content folder", "")
@@ -157,23 +122,6 @@ def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
     if not asking.can_write and not asking.ended:
         asking.say("nothing is written: standard input is no terminal; say `--yes` to agree", "")
     return wrote
-
-
-def _as_judged(made: Made, file: str) -> bytes:
-    """A page's bytes.
-
-    Raises:
-        NotAsRead: they are not those that were judged.
-        OSError: they cannot be read.
-    """
-    data = (made.folder.root / file).read_bytes()
-    try:
-        text = page_text(data)
-    except UnicodeDecodeError as error:
-        raise NotAsRead from error
-    if read_page(file, text, made.settings)[0] != made.pages[file]:
-        raise NotAsRead
-    return data
 
 
 def _agreed(file: str, offers: Iterable[Offer], asking: Asking) -> list[Edit]:

@@ -1,0 +1,170 @@
+"""What could be written into pages to make blocks hold: suggestions, nets empty or stale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.check import drawing_is_likelier
+from sitegen.block.fence import read_fence
+from sitegen.cube.textnet import compare, write_cross
+from sitegen.pages.folder import page_text
+from sitegen.pages.page import read_page
+from sitegen.pages.rewrite import Edit, NotAsRead
+from sitegen.verdicts import errors_inside, verdicts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sitegen.block.model import Block, Drawn
+    from sitegen.block.replay import Replay
+    from sitegen.cube.position import Position
+    from sitegen.make import Made
+    from sitegen.pages.references import Key, References
+    from sitegen.problem import Problem
+
+NETS: Final = ("before", "after")
+"""The keys whose nets are written."""
+
+STALE: Final = frozenset({"before-mismatch", "after-mismatch"})
+"""The rules whose problems a net written anew mends."""
+
+DEEPER: Final = "  "
+"""How much further than its key a net begins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A change to one block that its author may want.
+
+    Attributes:
+        key: the block.
+        why: what is changed, in a few words.
+        edits: the lines changed, in order.
+    """
+
+    key: Key
+    why: str
+    edits: tuple[Edit, ...]
+
+
+def suggestions(made: Made) -> Iterator[Offer]:
+    """The blocks whose suggestions all come to the same, and whose moves are likely wrong."""
+    for key, errors in errors_inside(verdicts(made)).items():
+        repairs = next((problem.repairs for problem in errors if problem.repairs), ())
+        is_one = bool(repairs) and all(other.same for other in repairs[1:])
+        if is_one and not drawing_is_likelier(made.blocks[key], errors):
+            edits = tuple(Edit(c.line, c.old, c.new) for c in repairs[0].changes)
+            yield Offer(key, repairs[0].slip, edits)
+
+
+def nets(made: Made) -> Iterator[Offer]:
+    """The blocks whose only failures are nets that are empty or stale, and how these would be."""
+    failing = errors_inside(verdicts(made))
+    for key, errors in failing.items():
+        block, done = made.blocks[key], made.replays.get(key)
+        if done is None or _waits(key, failing, made.references):
+            continue
+        empty = _empty(block)
+        if block.unread <= empty.keys() and all(p.rule in {*STALE, "net-shape"} for p in errors):
+            edits = sorted([*_filled(done, empty), *_put_right(done)], key=lambda e: e.line)
+            yield Offer(key, _why(empty, errors), tuple(edits))
+
+
+def empty_nets(made: Made) -> dict[Key, tuple[Edit, ...]]:
+    """The nets with nothing after their key, filled in, of every block whose end is known.
+
+    Other things may be wrong with the block; a net is what its moves give as they stand.
+    """
+    failing = errors_inside(verdicts(made))
+    found = {}
+    for key in failing:
+        done = made.replays.get(key)
+        if done is not None and not _waits(key, failing, made.references):
+            edits = tuple(_filled(done, _empty(made.blocks[key])))
+            if edits:
+                found[key] = edits
+    return found
+
+
+def as_judged(made: Made, file: str) -> bytes:
+    """A page's bytes.
+
+    Raises:
+        NotAsRead: they are not those that were judged.
+        OSError: they cannot be read.
+    """
+    data = (made.folder.root / file).read_bytes()
+    try:
+        text = page_text(data)
+    except UnicodeDecodeError as error:
+        raise NotAsRead from error
+    if read_page(file, text, made.settings)[0] != made.pages[file]:
+        raise NotAsRead
+    return data
+
+
+def _waits(key: Key, failing: dict[Key, list[Problem]], references: References) -> bool:
+    """Whether a block leans on one that fails, directly or through others."""
+    seen, stack = {key}, [key]
+    while stack:
+        for other in references.leans_on(stack.pop()):
+            if other not in seen:
+                if other in failing:
+                    return True
+                seen.add(other)
+                stack.append(other)
+    return False
+
+
+def _empty(block: Block) -> dict[str, Edit]:
+    """The nets with nothing after their key: for each the key's line, as a change yet to come."""
+    text = block.source.text
+    found = {}
+    for entry in read_fence(block.source, []):
+        if entry.key in NETS and not text[entry.value_start : entry.value_end].strip():
+            line, _ = block.source.place(entry.start)
+            own = text[entry.start : entry.value_end].rstrip()
+            found[entry.key] = Edit(line, own, own)
+    return found
+
+
+def _filled(done: Replay, empty: dict[str, Edit]) -> Iterator[Edit]:
+    """The nets that are empty, as the moves give them."""
+    for key, position in (("before", done.before), ("after", done.after)):
+        if key in empty:
+            rows = write_cross(position, done.block.scheme)
+            own = empty[key]
+            yield Edit(own.line, own.old, own.new, tuple(DEEPER + row for row in rows))
+
+
+def _put_right(done: Replay) -> Iterator[Edit]:
+    block = done.block
+    for drawn, position in ((block.before, done.before), (block.after, done.after)):
+        if drawn is not None:
+            yield from _stale(drawn, position, block)
+
+
+def _stale(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
+    """The rows of a net that show something else than a position does, put right."""
+    differing = compare(drawn.net, position, block.scheme)
+    if differing is None:
+        return
+    compared = differing[2]
+    for row, new in zip(drawn.net.rows, compared.found, strict=True):
+        if row.text != new:
+            line, _ = drawn.source.place(row.start)
+            yield Edit(line, row.text.strip(), new.strip())
+
+
+def _why(empty: dict[str, Edit], errors: Sequence[Problem]) -> str:
+    """What is written anew, and a warning where it may be the moves that are wrong."""
+    stale = {problem.rule.removesuffix("-mismatch") for problem in errors if problem.rule in STALE}
+    words = [
+        f"`{key}` is {'empty' if key in empty else 'stale'}"
+        for key in NETS
+        if key in {*empty, *stale}
+    ]
+    doubt = any(problem.repairs for problem in errors)
+    hint = "; or a slip in the moves: `sitegen check` shows which" if doubt else ""
+    return ", ".join(words) + hint

@@ -161,8 +161,31 @@ def report(
         noticed: what `--slips` found: a text to put below the report, or the value of a further
             key, `slips`, of its JSON object.
     """
+    found = findings(made, is_asked, warnings_fail=warnings_fail)
+    told = tell(form, found)
+    if isinstance(noticed, str):
+        told = f"{told}\n\n{noticed}"
+    elif noticed is not None:
+        told = json.dumps(json.loads(told) | {"slips": noticed}, indent=2)
+    print(told)
+    return WRONG if any(map(found.fails, found.problems)) else HOLDS
+
+
+def findings(
+    made: Made,
+    is_asked: Callable[[str], bool] = lambda _file: True,
+    *,
+    warnings_fail: bool = False,
+) -> Findings:
+    """What there is to tell of a content folder, for a terminal or a program on standard output.
+
+    Args:
+        made: the content folder, judged.
+        is_asked: whether a file is asked for.
+        warnings_fail: whether warnings count as errors do.
+    """
     waiting = {} if made.holds else verdicts(made).waiting
-    findings = Findings(
+    return Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
         blocks=tuple(
             _place(block, waits=key in waiting)
@@ -176,13 +199,6 @@ def report(
         warnings_fail=warnings_fail,
         colour=wants_colour(sys.stdout),
     )
-    told = tell(form, findings)
-    if isinstance(noticed, str):
-        told = f"{told}\n\n{noticed}"
-    elif noticed is not None:
-        told = json.dumps(json.loads(told) | {"slips": noticed}, indent=2)
-    print(told)
-    return WRONG if any(map(findings.fails, findings.problems)) else HOLDS
 
 
 def _place(block: Block, *, waits: bool) -> BlockPlace:

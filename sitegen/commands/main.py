@@ -45,6 +45,7 @@ COMMANDS: Final = {
     "check": Command("check", "replay and check, and write nothing"),
     "explain": Command("explain", "say what a sequence does"),
     "net": Command("net", "draw the position that moves lead to"),
+    "preview": Command("preview", "serve the site while it is written, and refresh open pages"),
     "redraw": Command("redraw", "write the engine's nets where a block's are empty or stale"),
     "start": Command("start", "make a folder for a new site"),
 }

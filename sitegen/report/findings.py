@@ -67,5 +67,16 @@ class Findings:
 
     def path(self, file: str) -> str:
         """A file of the content folder as seen from the current folder; whole if not below it."""
-        whole = posixpath.normpath(posixpath.join(self.root, file))
-        return whole.removeprefix(posixpath.join(self.here, ""))
+        return seen_from(self.here, self.root, file)
+
+
+def seen_from(here: str, root: str, file: str) -> str:
+    """A file of a content folder as seen from another folder; whole if not below it.
+
+    Args:
+        here: the folder it is seen from, whole.
+        root: the content folder, whole.
+        file: relative to the content folder.
+    """
+    whole = posixpath.normpath(posixpath.join(root, file))
+    return whole.removeprefix(posixpath.join(here, ""))

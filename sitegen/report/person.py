@@ -52,10 +52,14 @@ class Person:
         """Place, rule and message; the source line with its wrong part underlined; the nets."""
         severity = self.paint(problem.severity, "31" if problem.severity == "error" else "33")
         block = f" [{tame(problem.block)}]" if problem.block else ""
-        place = self.paint(f"{tame(problem.file)}:{problem.line}:{problem.column}", "1")
+        place = self.paint(self.place(problem), "1")
         message = tame_lines(problem.message)
         lines = [f"{place}: {severity}: {message} ({problem.rule}){block}"]
         return "\n".join(lines + self.source(problem) + self.details(problem))
+
+    def place(self, problem: Problem) -> str:
+        """File, line and column of a problem."""
+        return f"{tame(problem.file)}:{problem.line}:{problem.column}"
 
     def details(self, problem: Problem) -> list[str]:
         """What stands under the source line: the nets, the repairs, how many blocks wait."""

@@ -1,0 +1,143 @@
+"""`sitegen preview`: serve the site while it is written, and say what does not hold."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import socket
+import sys
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+from urllib.parse import quote
+
+from sitegen.commands.check import content_root, findings
+from sitegen.commands.main import HOLDS, CannotRun
+from sitegen.report.person import Person, summary
+from sitegen.report.tame import tame
+
+if TYPE_CHECKING:
+    import argparse
+
+    from sitegen.preview.builder import Built
+    from sitegen.problem import Problem
+    from sitegen.report.findings import Findings
+
+PORT: Final = 8000
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's own options."""
+    parser.add_argument(
+        "content",
+        nargs="?",
+        default="content",
+        metavar="CONTENT",
+        help="the content folder (default: content)",
+    )
+    parser.add_argument(
+        "--port",
+        type=_port,
+        default=PORT,
+        metavar="N",
+        help=f"where to serve it (default: {PORT}); a port that is taken moves on to the next",
+    )
+    parser.add_argument(
+        "--redraw",
+        action="store_true",
+        help="write the engine's net into a page that is saved with an empty one",
+    )
+
+
+def _port(text: str) -> int:
+    port = int(text)
+    if not 0 <= port <= 65535:
+        raise ValueError
+    return port
+
+
+def run(options: argparse.Namespace) -> int:
+    """Serve until Ctrl-C."""
+    from sitegen.preview.builder import Builder
+    from sitegen.preview.server import PortsTaken, open_port
+    from sitegen.preview.session import preview
+
+    content = Path(options.content)
+    if content.exists() and not content.is_dir():
+        raise CannotRun(f"`{content}` is a file; preview takes a content folder")
+    root = content_root([content])
+    try:
+        opened = open_port(options.port)
+    except PortsTaken as error:
+        raise CannotRun(f"port {options.port} and those after it are taken") from error
+    host, port = opened.getsockname()
+    if options.port not in (0, port):
+        _say(f"port {options.port} is taken; this is {port}")
+    _say(f"{_linked(f'http://{host}:{port}/', f'http://{host}:{port}/')} (Ctrl-C stops it)")
+    teller = Teller()
+    asyncio.run(preview(Builder(root, redraw=options.redraw), opened, teller.tell, teller.complain))
+    return HOLDS
+
+
+class Teller:
+    """Says in the terminal what has become of the site, where that is news."""
+
+    def __init__(self) -> None:
+        self._told: Counter[tuple[str, str, str, str | None]] = Counter()
+        self._summary = ""
+
+    def tell(self, built: Built) -> None:
+        """Tell the problems that are new, and how many there are now."""
+        found = findings(built.made)
+        now = Counter(map(_known, found.problems))
+        news = now - self._told
+        fresh = []
+        for problem in found.problems:
+            if news[_known(problem)]:
+                news[_known(problem)] -= 1
+                fresh.append(problem)
+        for file, line in built.redrawn:
+            _say(f"{tame(found.path(file))}:{line}: net written")
+        person = Linking(found)
+        for told in person.problems(fresh):
+            _say(told, "")
+        if not self._summary or now != self._told:
+            _say(summary(found))
+        self._told, self._summary = now, summary(found)
+
+    def complain(self, why: str) -> None:
+        """Tell why there is nothing new to be seen."""
+        _say(f"{tame(why)}; the site stays as it was")
+
+
+def _known(problem: Problem) -> tuple[str, str, str, str | None]:
+    """What makes a problem the same one after lines above it came or went."""
+    return problem.file, problem.rule, problem.message, problem.block
+
+
+class Linking(Person):
+    """Tells problems as `check` does, their places as links to the line."""
+
+    def __init__(self, found: Findings) -> None:
+        super().__init__(found.line_of, colour=found.colour)
+        self._found = found
+
+    def place(self, problem: Problem) -> str:
+        """File, line and column; the file as it is called from the current folder."""
+        seen = tame(self._found.path(problem.file))
+        whole = Path(self._found.root, problem.file).as_posix()
+        link = f"file://{socket.gethostname()}{quote(whole)}#L{problem.line},{problem.column}"
+        return _linked(f"{seen}:{problem.line}:{problem.column}", link)
+
+
+def _linked(text: str, address: str) -> str:
+    """A text that leads somewhere, on a terminal (OSC 8, as terminals agreed on it)."""
+    if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
+        return text
+    return f"\033]8;;{address}\033\\{text}\033]8;;\033\\"
+
+
+def _say(*lines: str) -> None:
+    for line in lines:
+        print(line)
+    sys.stdout.flush()

@@ -1,0 +1,1 @@
+"""A site served while it is written: watched, rebuilt, refreshed."""

@@ -1,0 +1,218 @@
+"""What is laid over a page of a preview: its problems, what waits, what is wrong elsewhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.offers import empty_nets
+from sitegen.pages.review import troubles
+from sitegen.report.tame import tame
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from sitegen.make import Made
+    from sitegen.pages.references import Key
+    from sitegen.pages.rewrite import Edit
+    from sitegen.pages.site import Mend, Trouble
+    from sitegen.preview.shown import Shown
+    from sitegen.problem import Problem
+
+MOST: Final = 20
+"""Problems told on one page, and pages listed with problems; the terminal tells them all."""
+
+WIDEST: Final = 160
+"""Code points of a source line that are shown; a longer one is cut around its wrong part."""
+
+
+class Cut(NamedTuple):
+    """A source line in three parts, the middle one wrong."""
+
+    before: str
+    wrong: str
+    after: str
+
+
+class Paste(NamedTuple):
+    """A net to be put below a line: the line, its number, the rows as they stand in the file."""
+
+    line: int
+    key: str
+    rows: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A problem with all that is shown of it.
+
+    Attributes:
+        place: file, line and column, the file as it is called from the current folder.
+        source: the line; None where nothing stands in it.
+        trouble: message, pictures, what would mend it.
+        paste: nets that could stand where there is none.
+    """
+
+    place: str
+    source: Cut | None
+    trouble: Trouble
+    paste: tuple[Paste, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """Another page with problems: its title, its address, how many."""
+
+    title: str
+    address: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """What is laid over a page.
+
+    Attributes:
+        state: `fresh` (as it is), `held` (as it last held), `review` (never held; shown as far as
+            it goes), `none` (there is no such page to show).
+        told: what is wrong with it, and with what no page shows, the first of it.
+        count: how many problems these are in all.
+        waits_for: the pages with problems that blocks of this one wait for.
+        elsewhere: the other pages with problems, the first of them.
+        elsewhere_count: how many problems those pages have in all.
+        draft: whether no build would publish it.
+    """
+
+    state: str = "fresh"
+    told: tuple[Told, ...] = ()
+    count: int = 0
+    waits_for: tuple[Elsewhere, ...] = ()
+    elsewhere: tuple[Elsewhere, ...] = ()
+    elsewhere_count: int = 0
+    draft: bool = False
+
+    @property
+    def errors(self) -> bool:
+        """Whether any of what is told is an error."""
+        return any(not told.trouble.is_warning for told in self.told)
+
+
+class Panels:
+    """Makes the panels of one state of a folder."""
+
+    def __init__(
+        self,
+        made: Made,
+        shown: Shown,
+        line_of: Callable[[str, int], str],
+        seen: Callable[[str], str],
+    ) -> None:
+        """Work out once what many pages share.
+
+        Args:
+            made: the folder, judged.
+            shown: what is shown of it.
+            line_of: a file's line, from 1.
+            seen: a file of the content folder, as it is called from the current folder.
+        """
+        self._made = made
+        self._shown = shown
+        self._line_of = line_of
+        self._seen = seen
+        self._nets = empty_nets(made)
+        self._problems: dict[str, list[Problem]] = {}
+        for problem in made.problems:
+            self._problems.setdefault(problem.file, []).append(problem)
+        pages = made.folder.pages
+        self._homeless = [p for p in made.problems if p.file not in set(pages)]
+        self._told_everywhere = self._told(self._homeless)
+        self._others = [self._elsewhere(file) for file in pages if self._problems.get(file)]
+
+    def page(self, file: str) -> Panel:
+        """The panel of a page of the content."""
+        shown, address = self._shown, _address(file)
+        state = "fresh"
+        if file in shown.held_back:
+            state = "held"
+        elif file in shown.never_held:
+            state = "review"
+        elif file in shown.unread:
+            state = "none"
+        own = self._problems.get(file, [])
+        others = [other for other in self._others if other.address != address]
+        return Panel(
+            state=state,
+            told=(*self._told_everywhere, *self._told(own))[:MOST],
+            count=len(self._homeless) + len(own),
+            waits_for=tuple(self._waits_for(file)),
+            elsewhere=tuple(others[:MOST]),
+            elsewhere_count=sum(other.count for other in others),
+            draft=file in shown.drafts,
+        )
+
+    def other(self) -> Panel:
+        """The panel of a page that no file of the content is written for."""
+        return Panel(
+            told=self._told_everywhere[:MOST],
+            count=len(self._homeless),
+            elsewhere=tuple(self._others[:MOST]),
+            elsewhere_count=sum(other.count for other in self._others),
+        )
+
+    def _elsewhere(self, file: str) -> Elsewhere:
+        page = self._made.pages.get(file)
+        title = page.title if page else file
+        return Elsewhere(title, _address(file), len(self._problems.get(file, [])))
+
+    def _waits_for(self, file: str) -> Iterator[Elsewhere]:
+        waiting = self._shown.judged.waiting
+        files = (other for key, others in waiting.items() if key[0] == file for other, _ in others)
+        for other in dict.fromkeys(files):
+            if other != file:
+                yield self._elsewhere(other)
+
+    def _told(self, problems: Sequence[Problem]) -> tuple[Told, ...]:
+        return tuple(self._each(problems[:MOST]))
+
+    def _each(self, problems: Sequence[Problem]) -> Iterator[Told]:
+        """Problems in order; what mends or fills in a block is shown at its first one."""
+        mended: set[tuple[Mend, ...]] = set()
+        pasted: set[Key] = set()
+        inside = self._shown.judged.inside
+        home = {id(problem): key for key, those in inside.items() for problem in those}
+        for problem in problems:
+            key = home.get(id(problem))
+            done = self._made.replays.get(key) if key else None
+            (trouble,) = troubles((problem,), done, letters=self._made.settings.letters)
+            empty = self._nets.get(key, ()) if key and key not in pasted else ()
+            if trouble.mends in mended:
+                trouble = replace(trouble, mends=())
+            mended.add(trouble.mends)
+            if key:
+                pasted.add(key)
+            yield Told(
+                place=f"{self._seen(problem.file)}:{problem.line}:{problem.column}",
+                source=self._cut(problem),
+                trouble=trouble,
+                paste=tuple(self._paste(problem.file, edit) for edit in empty),
+            )
+
+    def _cut(self, problem: Problem) -> Cut | None:
+        line = self._line_of(problem.file, problem.line)
+        if not line.strip():
+            return None
+        start, end = problem.column - 1, problem.column - 1 + problem.length
+        first = max(0, start - WIDEST // 2)
+        last = max(first + WIDEST, end)
+        before = ("..." if first else "") + line[first:start]
+        after = line[end:last] + ("..." if last < len(line) else "")
+        return Cut(tame(before), tame(line[start:end]), tame(after))
+
+    def _paste(self, file: str, edit: Edit) -> Paste:
+        line = self._line_of(file, edit.line).rstrip()
+        lead = line[: len(line) - len(edit.old)]
+        return Paste(edit.line, edit.old.partition(":")[0], tuple(lead + row for row in edit.below))
+
+
+def _address(file: str) -> str:
+    return file.removesuffix(".md") + ".html"

@@ -1,0 +1,112 @@
+"""A preview from start to end: watch, build, serve, stop."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+import threading
+from contextlib import suppress
+from typing import TYPE_CHECKING, Final, TypeVar
+
+from sitegen.preview.builder import Stopped
+from sitegen.preview.server import Pages, server
+from sitegen.preview.watch import changes
+
+if TYPE_CHECKING:
+    import socket
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from sitegen.preview.builder import Builder, Built
+
+T = TypeVar("T")
+
+TRIES: Final = 5
+"""How often a folder that changes while it is read is read again before the next change."""
+
+BETWEEN: Final = 0.05
+"""Seconds between them."""
+
+
+async def preview(
+    builder: Builder,
+    opened: socket.socket,
+    tell: Callable[[Built], None],
+    complain: Callable[[str], None],
+) -> None:
+    """Serve a site, and build it anew whenever it changes, until a signal ends it.
+
+    Args:
+        builder: builds it.
+        opened: where it is served.
+        tell: told what each build came to.
+        complain: told why there was none.
+    """
+    pages = Pages(builder.root, opened.getsockname()[1])
+    served = server(pages)
+    ended = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        loop.add_signal_handler(number, ended.set)
+
+    async def build_on() -> None:
+        async for changed in changes([builder.root.resolve(), builder.themes.resolve()]):
+            built = await _built(builder, changed, complain)
+            if built:
+                pages.publish(built.edition)
+                tell(built)
+
+    serving = asyncio.create_task(served.serve(sockets=[opened]))
+    building = asyncio.create_task(build_on())
+    waiting = asyncio.create_task(ended.wait())
+    await asyncio.wait((serving, building, waiting), return_when=asyncio.FIRST_COMPLETED)
+    builder.stopping.set()
+    served.should_exit = True
+    pages.end()
+    for task in (building, waiting):
+        task.cancel()
+    await serving
+    with suppress(asyncio.CancelledError, Stopped):
+        await building  # raises what ended it, if something did
+    # a page that is being written is written to its end
+    await asyncio.to_thread(builder.writing.acquire, timeout=2)
+
+
+async def _built(
+    builder: Builder, changed: frozenset[Path], complain: Callable[[str], None]
+) -> Built | None:
+    """Build once; again where the folder changed meanwhile; None where it cannot be read."""
+    for left in reversed(range(TRIES)):
+        try:
+            return await _in_thread(lambda: builder.build(changed))
+        except OSError as error:
+            if not left:
+                complain(f"{error.filename or builder.root}: {error.strerror}")
+        await asyncio.sleep(BETWEEN)
+    return None
+
+
+async def _in_thread(work: Callable[[], T]) -> T:
+    """Do something in a thread that does not keep the program from ending."""
+    loop = asyncio.get_running_loop()
+    done: asyncio.Future[T] = loop.create_future()
+
+    def settle(result: T | None, error: BaseException | None) -> None:
+        if done.cancelled():
+            return
+        if error:
+            done.set_exception(error)
+        else:
+            done.set_result(result)  # type: ignore[arg-type]
+
+    def run() -> None:
+        result, error = None, None
+        try:
+            result = work()
+        except BaseException as raised:  # noqa: BLE001 - it is raised again where it is awaited
+            error = raised
+        with suppress(RuntimeError):  # the loop has ended
+            loop.call_soon_threadsafe(settle, result, error)
+
+    threading.Thread(target=run, daemon=True).start()
+    return await done

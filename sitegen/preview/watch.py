@@ -1,0 +1,118 @@
+"""What changed: the content folder and the theme, watched. The only door to watchfiles."""
+
+from __future__ import annotations
+
+import asyncio
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from watchfiles import awatch
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncGenerator, AsyncIterator, Sequence
+
+    from watchfiles import Change
+
+    Standing = list[tuple[Path, tuple[int, int] | None]]
+    """Folders, each with what it is to the system (device and inode), None where there is none."""
+
+STEP: Final = 10
+"""Milliseconds: a change is told once none has followed it for this long."""
+
+LONGEST: Final = 200
+"""Milliseconds: changes that go on and on are told after this long all the same."""
+
+TICK: Final = 1000
+"""Milliseconds between two looks at whether the folders themselves are still the same."""
+
+BURST: Final = 0.25
+"""Seconds: changes that follow others within this long are part of a burst."""
+
+PAUSE: Final = 0.05
+"""Seconds that a burst is given to go on before what has changed is told."""
+
+
+async def changes(folders: Sequence[Path]) -> AsyncIterator[frozenset[Path]]:
+    """Paths that changed, were made or removed below some folders, as it happens.
+
+    A single save is told at once; in a burst a little is waited for. An empty set says that
+    anything may have changed: it comes first of all, and when a folder was made, removed or
+    replaced. Names that begin with a dot are left out.
+
+    Args:
+        folders: links followed; they need not exist.
+    """
+    while True:
+        standing = _standing(folders)
+        there = [folder for folder, known in standing if known]
+        # a folder may be gone again before it is watched; then the next round sees it
+        with suppress(FileNotFoundError):
+            async for found in _watched(there, standing):
+                yield found
+        await asyncio.sleep(0 if there else TICK / 1000)
+
+
+def _standing(folders: Sequence[Path]) -> Standing:
+    return [(folder, _known(folder)) for folder in folders]
+
+
+def _known(folder: Path) -> tuple[int, int] | None:
+    try:
+        found = folder.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
+async def _watched(there: Sequence[Path], standing: Standing) -> AsyncIterator[frozenset[Path]]:
+    """The same, until one of the folders is not what it was."""
+    stop = asyncio.Event()
+    watching = _paths(there, stop)
+    waiting = asyncio.ensure_future(anext(watching))
+    try:
+        # one step of the loop sets the watch up: what changes from here on is seen
+        await asyncio.sleep(0)
+        yield frozenset()
+        clock = asyncio.get_running_loop().time
+        last = clock() - BURST
+        while _standing([folder for folder, _ in standing]) == standing:
+            found = await waiting
+            waiting = asyncio.ensure_future(anext(watching))
+            if found and clock() - last < BURST:
+                await asyncio.sleep(PAUSE)
+                if waiting.done():
+                    found |= waiting.result()
+                    waiting = asyncio.ensure_future(anext(watching))
+            if found:
+                last = clock()
+                yield found
+    finally:
+        stop.set()
+        with suppress(StopAsyncIteration, asyncio.CancelledError, FileNotFoundError):
+            await waiting
+
+
+async def _paths(
+    there: Sequence[Path], stop: asyncio.Event
+) -> AsyncGenerator[frozenset[Path], None]:
+    """What the library sees; an empty set at every tick."""
+
+    def is_seen(_change: Change, path: str) -> bool:
+        found = Path(path)
+        return any(
+            not any(part.startswith(".") for part in found.relative_to(folder).parts)
+            for folder in there
+            if found.is_relative_to(folder)
+        )
+
+    async for found in awatch(
+        *there,
+        watch_filter=is_seen,
+        debounce=LONGEST,
+        step=STEP,
+        stop_event=stop,
+        rust_timeout=TICK,
+        yield_on_timeout=True,
+    ):
+        yield frozenset(Path(path) for _, path in found)

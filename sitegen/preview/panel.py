@@ -139,12 +139,17 @@ class Panels:
         elif file in shown.unread:
             state = "none"
         own = self._problems.get(file, [])
-        others = [other for other in self._others if other.address != address]
+        waits_for = tuple(self._waits_for(file))
+        others = [
+            other
+            for other in self._others
+            if other.address != address and other not in waits_for
+        ]
         return Panel(
             state=state,
             told=(*self._told_everywhere, *self._told(own))[:MOST],
             count=len(self._homeless) + len(own),
-            waits_for=tuple(self._waits_for(file)),
+            waits_for=waits_for,
             elsewhere=tuple(others[:MOST]),
             elsewhere_count=sum(other.count for other in others),
             draft=file in shown.drafts,

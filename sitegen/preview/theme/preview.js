@@ -63,7 +63,10 @@
     addEventListener("load", () => {
       // what has come in since may have moved the text; a reader who has moved on is left alone
       if (scrollX === x && scrollY === y) scroll(state);
-      history.scrollRestoration = "auto";
+    });
+    // back and forward are the browser's again, once this page is left for another
+    addEventListener("pagehide", () => {
+      if (!leaving) history.scrollRestoration = "auto";
     });
   }
 

@@ -141,9 +141,7 @@ class Panels:
         own = self._problems.get(file, [])
         waits_for = tuple(self._waits_for(file))
         others = [
-            other
-            for other in self._others
-            if other.address != address and other not in waits_for
+            other for other in self._others if other.address != address and other not in waits_for
         ]
         return Panel(
             state=state,

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import functools
-import os
 import threading
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-import pytest
+from chromium import missing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -21,13 +20,6 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = Path(__file__).parent / "node_modules"
-
-
-def missing(what: str) -> NoReturn:
-    """Skip a test for want of something, unless it is said that nothing may be wanting."""
-    if os.environ.get("SITEGEN_BROWSER") == "required":
-        pytest.fail(f"{what} is missing, and SITEGEN_BROWSER=required")
-    pytest.skip(f"{what} is missing")
 
 
 def package(path: str) -> Path:

@@ -7,7 +7,8 @@ import tomllib
 from typing import TYPE_CHECKING
 
 import pytest
-from browser_site import ROOT, Served, missing, serve
+from browser_site import ROOT, Served, serve
+from chromium import chromium
 
 from sitegen.commands.main import main
 
@@ -53,19 +54,6 @@ def site(
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """One browser for all tests: the system's own; nothing is downloaded."""
-    program = shutil.which("chromium")
-    if program is None:
-        missing("chromium")
-    try:
-        from playwright.sync_api import sync_playwright  # noqa: PLC0415 - it may be missing
-    except ImportError:
-        missing("the Python package playwright")
-    quiet = ("background-networking", "component-update", "sync")
-    arguments = [f"--disable-{part}" for part in ("gpu", "dev-shm-usage", *quiet)]
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(
-            executable_path=program, args=["--no-sandbox", "--no-first-run", *arguments]
-        )
+    """One browser for all tests."""
+    with chromium() as opened:
         yield opened
-        opened.close()

@@ -1,0 +1,220 @@
+"""What the server refuses, and what nobody can make it wait for."""
+
+from __future__ import annotations
+
+import socket
+import time
+from typing import TYPE_CHECKING
+
+import pytest
+from previewing import PAGE, PATIENCE, Preview, fill, until
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from pathlib import Path
+
+    Start = Callable[..., Preview]
+
+
+@pytest.fixture(scope="module")
+def preview(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Preview]:
+    """One for all of these tests: whatever was asked of it, it goes on answering."""
+    begun = Preview.start(fill(tmp_path_factory.mktemp("hardening") / "content"), "--port", "0")
+    yield begun.built()
+    begun.stop()
+
+
+def test_it_listens_on_loopback_alone(preview: Preview) -> None:
+    # 127.0.0.2 is loopback too on Linux, and another address than the one bound
+    table = [row.split() for row in open("/proc/net/tcp", encoding="ascii")]  # noqa: SIM115, PTH123
+    port = f":{preview.port:04X}"
+    listening = [row[1] for row in table if row[1].endswith(port) and row[3] == "0A"]
+    assert listening == [f"0100007F{port}"]  # 127.0.0.1, as proc(5) writes it
+
+
+@pytest.mark.parametrize("name", ["127.0.0.1", "localhost", "LOCALHOST"])
+def test_its_own_names_are_answered(preview: Preview, name: str) -> None:
+    assert preview.get("/", host=f"{name}:{preview.port}").status == 200
+
+
+@pytest.mark.parametrize(
+    "host",
+    [
+        "evil.example",
+        "evil.example:{port}",
+        "127.0.0.1",
+        "localhost:1",
+        "127.0.0.1:{port}.evil.example",
+    ],
+)
+def test_any_other_host_is_refused(preview: Preview, host: str) -> None:
+    """DNS rebinding: a foreign name that leads to loopback (421: RFC 9110, 15.5.20)."""
+    for target in ("/", "/page.html", "/.preview/events"):
+        answer = preview.get(target, host=host.format(port=preview.port))
+        assert answer.status == 421
+        assert b"Four turns" not in answer.body
+
+
+def test_no_host_or_two_are_refused(preview: Preview) -> None:
+    own = f"Host: 127.0.0.1:{preview.port}\r\n"
+    for hosts in ("", own * 2, own + "Host: evil.example\r\n"):
+        answer = preview.raw(f"GET / HTTP/1.1\r\n{hosts}Connection: close\r\n\r\n".encode())
+        assert answer.status in (400, 421), hosts
+
+
+@pytest.mark.parametrize(
+    "target",
+    [
+        "/../secret.txt",
+        "/sub/../../secret.txt",
+        "/%2e%2e/secret.txt",
+        "/%2E%2E%2Fsecret.txt",
+        "/..%2fsecret.txt",
+        "/..%5csecret.txt",
+        "/..\\secret.txt",
+        "/%252e%252e%252fsecret.txt",
+        "/%c0%ae%c0%ae/secret.txt",
+        "/%c0%ae%c0%ae%c0%afsecret.txt",
+        "/%uff0e%uff0e/secret.txt",
+        "/....//secret.txt",
+        "/.%00./secret.txt",
+        "/secret.txt%00.html",
+        "//secret.txt",
+        "/./../secret.txt",
+        "{whole}",
+        "/{whole}",
+        "/file://{whole}",
+        "http://127.0.0.1/../secret.txt",
+        "/site.toml",
+        "/page.md",
+        "/.preview/../page.md",
+        "/.preview/panel.html",
+        "/sub/a%20name.txt/..",
+    ],
+)
+def test_nothing_outside_the_site_is_served(preview: Preview, target: str) -> None:
+    secret = preview.folder.parent / "secret.txt"
+    answer = preview.get(target.format(whole=secret))
+    assert answer.status in (400, 404)
+    assert b"a secret" not in answer.body
+    assert b'Lantern Lane"' not in answer.body
+
+
+def test_a_file_made_a_link_out_of_the_folder_is_not_served(
+    start: Start, content: Path, tmp_path: Path
+) -> None:
+    preview = start().built()
+    named = content / "sub" / "a name.txt"
+    assert preview.text_of("/sub/a%20name.txt") == "beside\n"
+    named.unlink()
+    named.symlink_to(tmp_path / "secret.txt")
+    for _ in range(20):  # before the change is seen, and after
+        assert b"a secret" not in preview.get("/sub/a%20name.txt").body
+        time.sleep(0.01)
+    until(lambda: "out of the content folder" in preview.text, "the problem told")
+
+
+def test_folders_lead_to_their_index(preview: Preview) -> None:
+    assert ">Below</h1>" in preview.text_of("/sub/")
+    moved = preview.get("/sub")
+    assert moved.status == 307
+    assert "location: /sub/\r\n" in moved.head.lower() + "\r\n"
+    assert "Lantern Lane" in preview.text_of("/")
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "PATCH", "TRACE", "BREW"])
+def test_only_reading_is_allowed(preview: Preview, method: str) -> None:
+    answer = preview.get("/", method=method)
+    assert answer.status == 405
+    assert "allow: get, head" in answer.head.lower()
+
+
+def test_head_answers_as_get_does_without_the_body(preview: Preview) -> None:
+    got, head = preview.get("/page.html"), preview.get("/page.html", method="HEAD")
+    assert (head.status, head.body) == (200, b"")
+
+    def fields(text: str) -> list[str]:
+        return [line for line in text.split("\r\n") if not line.startswith("date:")]
+
+    assert fields(head.head) == fields(got.head)
+
+
+@pytest.mark.parametrize("target", ["/", "/nowhere", "/theme/tokens.css", "/.preview/preview.js"])
+def test_every_answer_is_strict(preview: Preview, target: str) -> None:
+    head = preview.get(target, "Origin: http://evil.example").head.lower()
+    assert "content-security-policy: default-src 'self';" in head
+    assert "unsafe-inline" not in head
+    assert "cache-control: no-store" in head
+    assert "x-content-type-options: nosniff" in head
+    assert "access-control-" not in head
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "Origin: http://evil.example",
+        "Origin: null",
+        "Sec-Fetch-Site: cross-site",
+        "Sec-Fetch-Site: same-site",
+    ],
+)
+def test_no_foreign_page_listens(preview: Preview, header: str) -> None:
+    assert preview.get("/.preview/events", header).status == 403
+
+
+def test_a_head_too_long_is_refused(preview: Preview) -> None:
+    answer = preview.get("/", "X: " + "x" * 200_000)
+    assert answer.status in (0, 400, 431)
+    assert preview.get("/").status == 200
+
+
+def opened(preview: Preview, first: bytes) -> socket.socket:
+    client = socket.create_connection(("127.0.0.1", preview.port), PATIENCE)
+    client.sendall(first)
+    return client
+
+
+def test_clients_that_never_ask_do_not_stall_it(preview: Preview) -> None:
+    """More of them than it has room for: half-open, half a request, and nobody who reads."""
+    beginnings = (b"", b"GET / HTTP/1.1\r\nHost:", b"G")
+    clients = [opened(preview, beginnings[number % 3]) for number in range(400)]
+    try:
+        for _ in range(5):
+            assert preview.get("/page.html").status == 200
+    finally:
+        for client in clients:
+            client.close()
+
+
+def test_a_client_that_does_not_read_stalls_nobody(preview: Preview) -> None:
+    ask = f"GET /page.html HTTP/1.1\r\nHost: 127.0.0.1:{preview.port}\r\n\r\n".encode()
+    clients = [opened(preview, ask * 50) for _ in range(20)]
+    try:
+        assert preview.get("/page.html").status == 200
+    finally:
+        for client in clients:
+            client.close()
+
+
+def test_a_hundred_streams_are_told(start: Start, content: Path) -> None:
+    preview = start().built()
+    ask = f"GET /.preview/events HTTP/1.1\r\nHost: 127.0.0.1:{preview.port}\r\n\r\n".encode()
+    streams = [opened(preview, ask) for _ in range(100)]
+    try:
+        heard = [b""] * len(streams)
+
+        def listen(what: bytes) -> None:
+            for number, stream in enumerate(streams):
+                while what not in heard[number]:
+                    piece = stream.recv(4096)
+                    assert piece, "a stream ended"
+                    heard[number] += piece
+
+        listen(b"data: 1\n")
+        (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
+        # a hundred of them, and one more who asks
+        listen(b"data: 2\n")
+        assert "second state" in preview.text_of("/page.html")
+    finally:
+        for stream in streams:
+            stream.close()

@@ -6,11 +6,12 @@ import asyncio
 import signal
 import threading
 from contextlib import suppress
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.preview.builder import Stopped
 from sitegen.preview.server import Pages, server
-from sitegen.preview.watch import changes
+from sitegen.preview.watch import STEP, Watch
 
 if TYPE_CHECKING:
     import socket
@@ -50,11 +51,21 @@ async def preview(
         loop.add_signal_handler(number, ended.set)
 
     async def build_on() -> None:
-        async for changed in changes([builder.root.resolve(), builder.themes.resolve()]):
+        watch = Watch([builder.root.resolve(), builder.themes.resolve()])
+        redrawn: tuple[tuple[str, int], ...] = ()
+        async for changed in watch.changes():
             built = await _built(builder, changed, complain)
-            if built:
-                pages.publish(built.edition)
-                tell(built)
+            if built is None:
+                continue
+            redrawn += built.redrawn
+            if not built.made.holds:
+                # a page may have been read half written; then the other half is on its way
+                await asyncio.sleep(2 * STEP / 1000)
+                if watch.overtaken:
+                    continue
+            pages.publish(built.edition)
+            tell(replace(built, redrawn=redrawn))
+            redrawn = ()
 
     serving = asyncio.create_task(served.serve(sockets=[opened]))
     building = asyncio.create_task(build_on())

@@ -33,24 +33,68 @@ PAUSE: Final = 0.05
 """Seconds that a burst is given to go on before what has changed is told."""
 
 
-async def changes(folders: Sequence[Path]) -> AsyncIterator[frozenset[Path]]:
-    """Paths that changed, were made or removed below some folders, as it happens.
+class Watch:
+    """Watches some folders; the paths that change come out of `changes`."""
 
-    A single save is told at once; in a burst a little is waited for. An empty set says that
-    anything may have changed: it comes first of all, and when a folder was made, removed or
-    replaced. Names that begin with a dot are left out.
+    def __init__(self, folders: Sequence[Path]) -> None:
+        """Watch nothing yet.
 
-    Args:
-        folders: links followed; they need not exist.
-    """
-    while True:
-        standing = _standing(folders)
-        there = [folder for folder, known in standing if known]
-        # a folder may be gone again before it is watched; then the next round sees it
-        with suppress(FileNotFoundError):
-            async for found in _watched(there, standing):
-                yield found
-        await asyncio.sleep(0 if there else TICK / 1000)
+        Args:
+            folders: links followed; they need not exist.
+        """
+        self._folders = folders
+        self._waiting: asyncio.Future[frozenset[Path]] | None = None
+
+    @property
+    def overtaken(self) -> bool:
+        """Whether more has changed since `changes` last told of anything."""
+        return bool(self._waiting and self._waiting.done() and self._waiting.result())
+
+    async def changes(self) -> AsyncIterator[frozenset[Path]]:
+        """Paths that changed, were made or removed, as it happens.
+
+        A single save is told at once; in a burst a little is waited for. An empty set says that
+        anything may have changed: it comes first of all, and when a folder was made, removed or
+        replaced. Names that begin with a dot are left out.
+        """
+        while True:
+            standing = _standing(self._folders)
+            there = [folder for folder, known in standing if known]
+            # a folder may be gone again before it is watched; then the next round sees it
+            with suppress(FileNotFoundError):
+                async for found in self._watched(there, standing):
+                    yield found
+            await asyncio.sleep(0 if there else TICK / 1000)
+
+    async def _watched(
+        self, there: Sequence[Path], standing: Standing
+    ) -> AsyncIterator[frozenset[Path]]:
+        """The same, until one of the folders is not what it was."""
+        stop = asyncio.Event()
+        watching = _paths(there, stop)
+        waiting = self._waiting = asyncio.ensure_future(anext(watching))
+        try:
+            # one step of the loop sets the watch up: what changes from here on is seen
+            await asyncio.sleep(0)
+            yield frozenset()
+            clock = asyncio.get_running_loop().time
+            last = clock() - BURST
+            while _standing(self._folders) == standing:
+                found = await waiting
+                waiting = self._waiting = asyncio.ensure_future(anext(watching))
+                if found and clock() - last < BURST:
+                    await asyncio.sleep(PAUSE)
+                    if self.overtaken:
+                        found |= waiting.result()
+                        waiting = self._waiting = asyncio.ensure_future(anext(watching))
+                if found:
+                    last = clock()
+                    yield found
+        finally:
+            self._waiting = None
+            stop.set()
+            with suppress(StopAsyncIteration, asyncio.CancelledError, FileNotFoundError):
+                await waiting
 
 
 def _standing(folders: Sequence[Path]) -> Standing:
@@ -63,34 +107,6 @@ def _known(folder: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
-
-
-async def _watched(there: Sequence[Path], standing: Standing) -> AsyncIterator[frozenset[Path]]:
-    """The same, until one of the folders is not what it was."""
-    stop = asyncio.Event()
-    watching = _paths(there, stop)
-    waiting = asyncio.ensure_future(anext(watching))
-    try:
-        # one step of the loop sets the watch up: what changes from here on is seen
-        await asyncio.sleep(0)
-        yield frozenset()
-        clock = asyncio.get_running_loop().time
-        last = clock() - BURST
-        while _standing([folder for folder, _ in standing]) == standing:
-            found = await waiting
-            waiting = asyncio.ensure_future(anext(watching))
-            if found and clock() - last < BURST:
-                await asyncio.sleep(PAUSE)
-                if waiting.done():
-                    found |= waiting.result()
-                    waiting = asyncio.ensure_future(anext(watching))
-            if found:
-                last = clock()
-                yield found
-    finally:
-        stop.set()
-        with suppress(StopAsyncIteration, asyncio.CancelledError, FileNotFoundError):
-            await waiting
 
 
 async def _paths(

@@ -1,0 +1,292 @@
+"""What is built again: each page as it last held, drafts, themes, and editions that follow."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from previewing import BROKEN, OTHER, PAGE
+
+from sitegen.preview.builder import Builder, Built, Stopped
+from sitegen.preview.edition import Copied
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sitegen.preview.panel import Panel
+
+ANY: frozenset[Path] = frozenset()
+
+
+@pytest.fixture
+def builder(content: Path) -> Builder:
+    return Builder(content, redraw=False)
+
+
+def page(built: Built, address: str) -> str:
+    found = built.edition.items[address].content
+    assert isinstance(found, bytes)
+    return found.decode()
+
+
+def panel(built: Built, address: str) -> Panel:
+    found = built.edition.items[address].panel
+    assert found is not None
+    return found
+
+
+def test_a_broken_page_stays_as_it_last_held(builder: Builder, content: Path) -> None:
+    first = builder.build(ANY)
+    (content / "page.md").write_text(BROKEN.replace("first", "second"), "utf-8")
+    second = builder.build(ANY)
+    assert page(second, "page.html") == page(first, "page.html")
+    seen = panel(second, "page.html")
+    assert (seen.state, seen.count, seen.errors) == ("held", 2, True)
+    assert "page.md:8:6" in seen.told[0].place
+    assert seen.told[0].source
+    assert seen.told[0].source.wrong == "GGY"
+    assert len(seen.told[0].trouble.contrast) == 2
+    (mend,) = seen.told[0].trouble.mends
+    assert mend.lines[0].old == "R U R' U"
+    (content / "page.md").write_text(PAGE.replace("first", "third"), "utf-8")
+    third = builder.build(ANY)
+    assert "third state" in page(third, "page.html")
+    assert panel(third, "page.html").state == "fresh"
+    assert panel(third, "page.html").count == 0
+
+
+def test_a_page_that_leans_on_a_broken_one_says_so(builder: Builder, content: Path) -> None:
+    first = builder.build(ANY)
+    (content / "page.md").write_text(BROKEN, "utf-8")
+    second = builder.build(ANY)
+    assert page(second, "other.html") == page(first, "other.html")
+    assert [other.address for other in panel(second, "other.html").waits_for] == ["page.html"]
+    seen = panel(second, "sub/index.html")
+    assert [(one.title, one.count) for one in seen.elsewhere] == [("Four turns", 2)]
+    assert seen.state == "fresh"
+
+
+def test_pages_that_hold_go_on_being_refreshed(builder: Builder, content: Path) -> None:
+    builder.build(ANY)
+    (content / "page.md").write_text(BROKEN, "utf-8")
+    (content / "sub" / "index.md").write_text("# Further below\n", "utf-8")
+    assert "Further below" in page(builder.build(ANY), "sub/index.html")
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [b"# \xff\n", b"---\ncube: none\n---\n# A\n", BROKEN.encode(), b"```moves\nmoves: Q\n```\n"],
+)
+def test_a_page_that_never_held_is_shown_as_far_as_it_goes(content: Path, fault: bytes) -> None:
+    (content / "page.md").write_bytes(fault)
+    built = Builder(content, redraw=False).build(ANY)
+    seen = panel(built, "page.html")
+    assert seen.count
+    if b"\xff" in fault:
+        assert (seen.state, page(built, "page.html")) == ("none", "")
+    else:
+        assert seen.state == "review"
+        assert 'class="failure' in page(built, "page.html")
+    assert page(built, "sub/index.html")
+
+
+def test_a_page_that_can_no_longer_be_read_stays(builder: Builder, content: Path) -> None:
+    first = builder.build(ANY)
+    (content / "page.md").write_bytes(b"\xff")
+    second = builder.build(ANY)
+    assert page(second, "page.html") == page(first, "page.html")
+    assert panel(second, "page.html").state == "held"
+
+
+def test_drafts_are_shown_and_marked(builder: Builder, content: Path) -> None:
+    built = builder.build(ANY)
+    assert panel(built, "later.html").draft
+    assert not panel(built, "page.html").draft
+    assert 'href="later.html"' in page(built, "index.html")
+    (content / "site.toml").write_text('[[courses]]\ntitle = "A"\npages = ["later.md"]\n', "utf-8")
+    assert "lesson 1 of 1" in page(builder.build(ANY), "later.html")
+
+
+def test_settings_that_cannot_be_read_hold_everything(builder: Builder, content: Path) -> None:
+    first = builder.build(ANY)
+    (content / "site.toml").write_text("cube = [\n", "utf-8")
+    (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
+    second = builder.build(ANY)
+    assert page(second, "page.html") == page(first, "page.html")
+    assert "site.toml:" in panel(second, "sub/index.html").told[0].place
+
+
+def test_a_listed_page_that_is_gone_is_told_and_the_rest_goes_on(
+    builder: Builder, content: Path
+) -> None:
+    (content / "site.toml").write_text('[[courses]]\ntitle = "A"\npages = ["other.md"]\n', "utf-8")
+    builder.build(ANY)
+    (content / "other.md").unlink()
+    (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
+    built = builder.build(ANY)
+    assert "other.html" not in built.edition.items
+    assert "second state" in page(built, "page.html")
+    assert "which is no page" in str(panel(built, "page.html").told[0].trouble.message)
+
+
+def test_a_page_renamed_is_at_its_new_address(builder: Builder, content: Path) -> None:
+    builder.build(ANY)
+    (content / "other.md").rename(content / "sub" / "else.md")
+    (content / "sub" / "else.md").write_text(OTHER.replace("page.md", "../page.md"), "utf-8")
+    built = builder.build(ANY)
+    assert "other.html" not in built.edition.items
+    assert ">Other</h1>" in page(built, "sub/else.html")
+
+
+def test_a_theme_that_does_not_work_leaves_the_site_as_it_was(
+    builder: Builder, content: Path
+) -> None:
+    first = builder.build(ANY)
+    builder.themes.mkdir()
+    (builder.themes / "page.html").write_text("{% extends 'nothing.html' %}", "utf-8")
+    (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
+    second = builder.build(ANY)
+    assert page(second, "page.html") == page(first, "page.html")
+    assert "themes/page.html:1" in panel(second, "page.html").told[0].place
+    (builder.themes / "page.html").write_text("{% extends 'default/page.html' %}", "utf-8")
+    third = builder.build(ANY)
+    assert "second state" in page(third, "page.html")
+    assert panel(third, "page.html").count == 0
+
+
+def test_a_theme_that_never_worked_gives_way_to_the_default_one(content: Path) -> None:
+    builder = Builder(content, redraw=False)
+    builder.themes.mkdir()
+    (builder.themes / "page.html").write_text("{{ nobody.knows }}", "utf-8")
+    built = builder.build(ANY)
+    assert "Words of the first state" in page(built, "page.html")
+    assert "themes/page.html" in panel(built, "page.html").told[0].place
+
+
+def test_only_what_changed_is_new(builder: Builder, content: Path) -> None:
+    first = builder.build(ANY)
+    same = builder.build(ANY)
+    assert {item.since for item in same.edition.items.values()} == {first.edition.number}
+    (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
+    third = builder.build(ANY)
+    new = [a for a, item in third.edition.items.items() if item.since == third.edition.number]
+    assert new == ["page.html"]
+    builder.themes.mkdir()
+    (builder.themes / "own.css").write_text("p { color: red }\n", "utf-8")
+    fourth = builder.build(ANY)
+    pages = {item.since for item in fourth.edition.items.values() if item.panel}
+    assert pages == {fourth.edition.number}
+
+
+def test_a_copied_file_is_known_by_its_state(builder: Builder, content: Path) -> None:
+    first = builder.build(ANY).edition.items["sub/a name.txt"]
+    assert isinstance(first.content, Copied)
+    (content / "sub" / "a name.txt").write_text("longer than before\n", "utf-8")
+    second = builder.build(ANY).edition.items["sub/a name.txt"]
+    assert second.since > first.since
+
+
+def test_an_ended_preview_gives_up_its_build(builder: Builder) -> None:
+    builder.stopping.set()
+    with pytest.raises(Stopped):
+        builder.build(ANY)
+
+
+EMPTY = """# Empty
+
+> - In a quote and a list:
+>
+>   ```moves
+>   moves: R U R' U'
+>   after:
+>   check: order 6
+>   ```
+"""
+
+FILLED = """# Empty
+
+> - In a quote and a list:
+>
+>   ```moves
+>   moves: R U R' U'
+>   after:
+{rows}
+>   check: order 6
+>   ```
+"""
+
+
+def rows(built: Built) -> str:
+    (told,) = panel(built, "page.html").told
+    (paste,) = told.paste
+    assert (paste.key, paste.line) == ("after", 7)
+    return "\n".join(paste.rows)
+
+
+def test_an_empty_net_is_shown_ready_to_paste(builder: Builder, content: Path) -> None:
+    (content / "other.md").unlink()
+    (content / "page.md").write_text(EMPTY, "utf-8")
+    net = rows(builder.build(ANY))
+    assert (content / "page.md").read_text("utf-8") == EMPTY
+    (content / "page.md").write_text(FILLED.format(rows=net), "utf-8")
+    assert panel(builder.build(ANY), "page.html").count == 0
+
+
+def test_with_redraw_it_is_written_into_the_saved_page(content: Path) -> None:
+    (content / "other.md").unlink()
+    path = content / "page.md"
+    path.write_text(EMPTY, "utf-8")
+    builder = Builder(content, redraw=True)
+    net = rows(builder.build(ANY))  # not saved while it was watched
+    assert path.read_text("utf-8") == EMPTY
+    built = builder.build(frozenset({path.resolve()}))
+    assert path.read_text("utf-8") == FILLED.format(rows=net)
+    assert built.redrawn == (("page.md", 7),)
+    assert built.made.holds
+    again = builder.build(frozenset({path.resolve()}))
+    assert again.redrawn == ()
+
+
+@pytest.mark.parametrize("claim", ["order 7", "orders"])
+def test_nothing_is_written_where_something_else_fails(content: Path, claim: str) -> None:
+    path = content / "page.md"
+    path.write_text(EMPTY.replace("order 6", claim), "utf-8")
+    built = Builder(content, redraw=True).build(frozenset({path.resolve()}))
+    assert built.redrawn == ()
+    assert path.read_text("utf-8") == EMPTY.replace("order 6", claim)
+
+
+def test_a_stale_net_is_the_authors_to_judge(content: Path) -> None:
+    path = content / "page.md"
+    path.write_text(BROKEN, "utf-8")
+    assert Builder(content, redraw=True).build(frozenset({path.resolve()})).redrawn == ()
+    assert path.read_text("utf-8") == BROKEN
+
+
+def test_blocks_that_lean_on_one_another_are_all_filled(content: Path) -> None:
+    path = content / "page.md"
+    block = "```moves a\nmoves: R U\nafter:\n```\n\n```moves b\nfrom: #a\nmoves: F\nafter:\n```\n"
+    path.write_text("# Two\n\n" + block, "utf-8")
+    (content / "other.md").unlink()
+    built = Builder(content, redraw=True).build(frozenset({path.resolve()}))
+    assert built.made.holds
+    assert len(built.redrawn) == 2
+
+
+def test_a_page_changed_meanwhile_is_not_written_over(
+    content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (content / "other.md").unlink()
+    path = content / "page.md"
+    path.write_text(EMPTY, "utf-8")
+    builder = Builder(content, redraw=True)
+    judge = builder._judge  # noqa: SLF001 - the moment between reading and writing
+
+    def slow(changed: frozenset[Path]) -> object:
+        made = judge(changed)
+        path.write_text(EMPTY + "\nMore words.\n", "utf-8")
+        return made
+
+    monkeypatch.setattr(builder, "_judge", slow)
+    assert builder.build(frozenset({path.resolve()})).redrawn == ()
+    assert path.read_text("utf-8") == EMPTY + "\nMore words.\n"

@@ -15,7 +15,7 @@ from sitegen.lines import lines_of
 from sitegen.make import make
 from sitegen.offers import as_judged, empty_nets, nets
 from sitegen.pages.folder import stays_inside
-from sitegen.pages.formats.html import ThemeError
+from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
 from sitegen.preview.edition import Copied, Edition, next_edition
 from sitegen.preview.panel import Panels

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import asyncio
 import os
 import socket
@@ -17,8 +18,6 @@ from sitegen.report.person import Person, summary
 from sitegen.report.tame import tame
 
 if TYPE_CHECKING:
-    import argparse
-
     from sitegen.preview.builder import Built
     from sitegen.problem import Problem
     from sitegen.report.findings import Findings
@@ -50,10 +49,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _port(text: str) -> int:
-    port = int(text)
-    if not 0 <= port <= 65535:
-        raise ValueError
-    return port
+    if text.isascii() and text.isdigit() and int(text) < 65536:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"`{text}` is no port; a port is a number from 0 to 65535")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -187,6 +187,8 @@ def test_what_cannot_be_run_says_so(
     assert main(["preview", str(tmp_path / "nowhere")]) == 2
     assert main(["preview", str(content / "page.md")]) == 2
     assert "preview takes a content folder" in capsys.readouterr().err
-    with pytest.raises(SystemExit) as ended:
-        main(["preview", str(content), "--port", "many"])
-    assert ended.value.code == 2
+    for port in ("many", "65536", "-1"):
+        with pytest.raises(SystemExit) as ended:
+            main(["preview", str(content), f"--port={port}"])
+        assert ended.value.code == 2
+        assert f"`{port}` is no port" in capsys.readouterr().err

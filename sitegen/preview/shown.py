@@ -6,7 +6,7 @@ Both halves are folders ready to be set, so that a preview assembles a site as a
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from sitegen.pages.course import course_problems
 from sitegen.pages.settings import FILE
@@ -15,7 +15,7 @@ from sitegen.verdicts import verdicts
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from sitegen.block.model import Block
+    from sitegen.block.model import Block, Context
     from sitegen.block.replay import Replay
     from sitegen.make import Made
     from sitegen.pages.page import Page
@@ -25,14 +25,20 @@ if TYPE_CHECKING:
     from sitegen.verdicts import Verdicts
 
 
+T = TypeVar("T")
+
+
 @dataclass(frozen=True, slots=True)
 class Held:
     """A page as it last held: all that is needed to set it again."""
 
     page: Page
+    context: Context
     said: tuple[Said, ...]
     blocks: dict[Key, Block]
     replays: dict[Key, Replay]
+    starts: dict[Key, Key]
+    goals: dict[Key, Key]
 
 
 @dataclass
@@ -85,9 +91,13 @@ def shown(made: Made, memory: Memory) -> Shown:
         made,
         settings=memory.settings or made.settings,
         pages=pages,
+        contexts=dict(made.contexts),
         said=dict(made.said),
         blocks=dict(made.blocks),
         replays=dict(made.replays),
+        references=replace(
+            made.references, start=dict(made.references.start), goal=dict(made.references.goal)
+        ),
     )
     for file in made.folder.pages:
         if file not in broken:
@@ -132,23 +142,33 @@ def _settings_amiss(made: Made) -> bool:
 
 def _held(made: Made, file: str) -> Held:
     keys = [(file, block.number) for block in made.pages[file].blocks]
+    start, goal = made.references.start, made.references.goal
     return Held(
         made.pages[file],
+        made.contexts[file],
         made.said[file],
         {key: made.blocks[key] for key in keys},
         {key: made.replays[key] for key in keys},
+        {key: start[key] for key in keys if key in start},
+        {key: goal[key] for key in keys if key in goal},
     )
 
 
 def _put_back(held: Held, site: Made) -> None:
     """Let a page stand in a folder as it last held."""
     file = held.page.file
-    for kept in (site.blocks, site.replays):
-        for key in [key for key in kept if key[0] == file]:
-            del kept[key]
+    _replace(site.blocks, file, held.blocks)
+    _replace(site.replays, file, held.replays)
+    _replace(site.references.start, file, held.starts)
+    _replace(site.references.goal, file, held.goals)
     site.pages[file], site.said[file] = held.page, held.said
-    site.blocks.update(held.blocks)
-    site.replays.update(held.replays)
+    site.contexts[file] = held.context
+
+
+def _replace(kept: dict[Key, T], file: str, held: dict[Key, T]) -> None:
+    for key in [key for key in kept if key[0] == file]:
+        del kept[key]
+    kept.update(held)
 
 
 def _title_alone(page: Page) -> Page:

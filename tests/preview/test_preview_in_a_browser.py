@@ -87,7 +87,7 @@ def test_nothing_moves(start: Start, content: Path, browser: Browser) -> None:
     save(content, FOLDED)
     preview = start().built()
     with opened(browser, f"{preview.address}page.html") as page:
-        page.locator("summary").click()
+        page.locator("figure summary").first.click()
         page.get_by_role("link", name="Far down").focus()
         page.evaluate("window.scrollTo(0, 900)")
         before = page.locator("text='Paragraph 20.'").bounding_box()
@@ -151,7 +151,7 @@ def test_an_empty_net_is_copied(start: Start, content: Path, browser: Browser) -
     rights = ["clipboard-read", "clipboard-write"]
     with opened(browser, f"{preview.address}page.html", permissions=rights) as page:
         save(content, EMPTY)
-        page.get_by_role("button", name="Copy").click()
+        page.get_by_role("region", name="Preview").get_by_role("button", name="Copy").click()
         page.get_by_role("button", name="Copied").wait_for()
         net = page.evaluate("navigator.clipboard.readText()")
         save(content, EMPTY.replace("after:\n", f"after:\n{net}"))

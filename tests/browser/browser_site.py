@@ -102,6 +102,13 @@ def watched(browser: Browser, home: str, **options: object) -> Iterator[Watched]
     context.close()
 
 
+def open_steps(page: Page) -> None:
+    """Begin to go through every figure that can be gone through."""
+    start = page.get_by_role("button", name="Step by step", exact=True)
+    while start.count():  # a pressed one makes way
+        start.first.click()
+
+
 def open_folds(page: Page) -> int:
     """Press every button that hides something, the outer ones first; how many there were."""
     pressed = 0

@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from browser_site import missing, open_folds, package, watched
+from browser_site import missing, open_folds, open_steps, package, watched
 
 from sitegen.commands.main import main
 
@@ -32,11 +32,12 @@ def axe() -> str:
 
 
 def judged(browser: Browser, site: Served, page: str, **options: Any) -> list[str]:  # noqa: ANN401
-    """What axe-core finds wrong in a page, everything on it unfolded."""
+    """What axe-core finds wrong in a page, everything on it unfolded, steps begun."""
     # the page's own rule against foreign script is for readers; the judge is let in
     with watched(browser, site.address, bypass_csp=True, **options) as seen:
         seen.page.goto(site.url(page))
         open_folds(seen.page)
+        open_steps(seen.page)
         if seen.page.evaluate("document.querySelectorAll('*').length") > TOO_MANY:
             return []
         seen.page.evaluate(axe())

@@ -29,6 +29,7 @@ EDGES: Final = tuple(
 """The twelve edges, by their faces."""
 
 
+@cache
 def centre_stickers(n: int, face: int) -> tuple[int, ...]:
     """The stickers of the centre pieces on a face, by its index in `FACES`."""
     base = face * n * n

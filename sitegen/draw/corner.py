@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from sitegen.draw.grid import pixels, size
-from sitegen.draw.ink import Box, number, sheet
+from sitegen.draw.grid import kind, pixels, size
+from sitegen.draw.ink import Box, Sheet, group, number
 from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import draw_rings
+from sitegen.draw.rings import rings
 from sitegen.draw.stickers import Face, lay, square
 from sitegen.draw.words import describe
 
@@ -32,33 +33,35 @@ Slant = tuple[float, float, float, float, float, float]
 def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
     """Three faces as SVG markup; the arguments are those of `unfolded.draw`."""
     n = picture.n
-    slants = _slants(n)
-    view = _view(n)
-    scale = _ROOM * pixels(n)
-    drawing = sheet(
-        size(n).kind,
-        view,
-        scale,
-        title=picture.title,
-        desc=describe(picture, scheme, "UFR"),
-        style=stylesheet(scheme) if standalone else "",
+    slants, sheet = _slants(n), _sheet(n)
+    inside = "".join(
+        [
+            group(
+                lay(picture, scheme, (Face(face, 0, 0),)),
+                transform=f"matrix({' '.join([number(value) for value in slant])})",
+            )
+            for face, slant in slants.items()
+        ]
     )
-    for face, slant in slants.items():
-        numbers = " ".join([number(value) for value in slant])
-        part = drawing.part(transform=f"matrix({numbers})")
-        lay(part, picture, scheme, (Face(face, 0, 0),))
+    if picture.rings:
 
-    def place(sticker: int) -> tuple[Point, ...] | None:
-        face, cell = divmod(sticker, n * n)
-        if face not in slants:
-            return None
-        corners = square(n, Face(face, 0, 0), cell)
-        return tuple(_carried(slants[face], corner) for corner in corners)
+        def place(sticker: int) -> tuple[Point, ...] | None:
+            face, cell = divmod(sticker, n * n)
+            if face not in slants:
+                return None
+            corners = square(n, Face(face, 0, 0), cell)
+            return tuple(_carried(slants[face], corner) for corner in corners)
 
-    draw_rings(drawing, picture, place, view, scale)
-    return str(drawing)
+        inside += rings(picture, place, sheet)
+    return sheet.filled(
+        inside,
+        title=picture.title,
+        desc=describe(picture, scheme, "UFR") if picture.title else "",
+        style=stylesheet(scheme, (n,)) if standalone else "",
+    )
 
 
+@cache
 def _slants(n: int) -> dict[int, Slant]:
     """Face number to map, from a face whose first row has its middle at 0, 0 to the sheet."""
     right, up = _AWAY
@@ -78,8 +81,10 @@ def _carried(slant: Slant, point: Point) -> Point:
     return a * x + c * y + e, b * x + d * y + f
 
 
-def _view(n: int) -> Box:
+@cache
+def _sheet(n: int) -> Sheet:
     right, up = _AWAY
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit
-    return Box(-half, side * up - seam - unit, side * (1 + right) + seam + half, side)
+    view = Box(-half, side * up - seam - unit, side * (1 + right) + seam + half, side)
+    return Sheet(kind(n), view, _ROOM * pixels(n))

@@ -35,6 +35,10 @@ SIZES: Final = (
 )
 
 
+BETWEEN: Final = 1
+"""Between the faces of a net, in user units."""
+
+
 @cache
 def size(n: int) -> Size:
     """The measures for n layers."""
@@ -45,3 +49,8 @@ def size(n: int) -> Size:
 def pixels(n: int) -> float:
     """CSS pixels to a user unit: nets as wide as half a column of text, stickers from 5 pixels."""
     return max(5, 2 * round(170 / (4 * n + 2))) / size(n).unit
+
+
+def kind(n: int) -> str:
+    """The classes of a picture, by which the stylesheet knows its size."""
+    return f"{size(n).kind} n{n}"

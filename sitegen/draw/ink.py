@@ -1,9 +1,15 @@
-"""Strokes, outlines and words on a sheet; the one door to svgwrite."""
+"""Strokes, outlines and words as SVG markup; the one door to svgwrite.
+
+An element of each kind is made by svgwrite once, with `%` fields where one differs from the next,
+and that markup is filled in as often as it is needed: a page has hundreds of elements of ten kinds.
+"""
 
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, lru_cache
+from html import escape
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from xml.etree import ElementTree as ET
 
@@ -29,6 +35,7 @@ def _made_by() -> dict[str, Any]:
     return {maker.elementname: maker for maker in makers}
 
 
+@lru_cache(maxsize=4096)
 def number(value: float) -> str:
     """A coordinate in two decimals at most, as short as can be: 0.50 is `.5`."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
@@ -36,8 +43,19 @@ def number(value: float) -> str:
 
 
 def outline(points: Sequence[Point]) -> str:
-    """Path data of the closed polygon through the points."""
-    return "M" + "L".join([f"{number(x)} {number(y)}" for x, y in points]) + "z"
+    """Path data of the closed polygon through the points, each side by how far it leads."""
+    sides = [_side(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
+    return f"M{_pair(points[0])}{''.join(sides)}z"
+
+
+def _side(right: float, down: float) -> str:
+    if not down:
+        return f"h{number(right)}"
+    return f"l{_pair((right, down))}" if right else f"v{number(down)}"
+
+
+def _pair(point: Point) -> str:
+    return f"{number(point[0])} {number(point[1])}"
 
 
 class Box(NamedTuple):
@@ -71,70 +89,98 @@ class Box(NamedTuple):
         return Box(self.left + right, self.top + down, self.right + right, self.bottom + down)
 
 
-class Sheet:
-    """One drawing, or a part of it with coordinates of its own."""
-
-    def __init__(self, element: Any, root: Any) -> None:  # noqa: ANN401 - svgwrite has no types
-        self._element = element
-        self._root = root
-
-    def path(self, kind: str, data: str, **more: str) -> None:
-        """A path of a class of the stylesheet; `more` are attributes, `_` standing for `-`."""
-        made = _made_by()["path"]
-        self._element.add(made(data, class_=kind, factory=self._root, **more))
-
-    def text(self, words: str, x: str, y: str, **more: str) -> None:
-        """Words at x, y; x may be a list with blanks between, a number for each character."""
-        text = _made_by()["text"](_writable(words), factory=self._root, **more)
-        text.update({"x": x, "y": y})  # as arguments they would be taken apart digit by digit
-        self._element.add(text)
-
-    def part(self, **attributes: str) -> Sheet:
-        """A part of this sheet with a class or a transform for all that is in it."""
-        group = _made_by()["g"](factory=self._root, **attributes)
-        return Sheet(self._element.add(group), self._root)
-
-    def __str__(self) -> str:
-        # the blank before "/>" is a byte an element; in words and attributes ">" is escaped
-        markup = ET.tostring(self._element.get_xml(), encoding="unicode")
-        return markup.replace(" />", "/>")
+def path(kind: str, data: str, **more: str) -> str:
+    """A path of a class of the stylesheet; `more` are attributes, `_` standing for `-`."""
+    return _path(kind, tuple(more.items())) % data
 
 
-def sheet(  # noqa: PLR0913 - what every drawing says of itself
-    kind: str,
-    view: Box,
-    scale: float,
-    *,
-    title: str,
-    desc: str,
-    style: str = "",
-) -> Sheet:
-    """An empty drawing.
+@lru_cache(maxsize=256)
+def _path(kind: str, more: tuple[tuple[str, str], ...]) -> str:
+    return _markup(_made_by()["path"]("%s", class_=kind, debug=False, **dict(more)))
 
-    Args:
+
+def text(words: str, **attributes: str) -> str:
+    """Words at `x`, `y`; `x` may be a list with blanks between, a number for each character."""
+    return _text(tuple(attributes)) % {**attributes, "words": _written(words)}
+
+
+@lru_cache(maxsize=64)
+def _text(names: tuple[str, ...]) -> str:
+    element = _made_by()["text"]("%(words)s", debug=False)
+    element.update({name: f"%({name})s" for name in names})
+    return _markup(element)
+
+
+def group(inside: str, **attributes: str) -> str:
+    """Markup with a class or a transform for all that is in it."""
+    return _group(tuple(attributes.items())) % inside
+
+
+@lru_cache(maxsize=256)
+def _group(attributes: tuple[tuple[str, str], ...]) -> str:
+    return _markup(_made_by()["g"](debug=False, **dict(attributes)), "%s")
+
+
+class Sheet(NamedTuple):
+    """What a drawing is drawn on.
+
+    Attributes:
         kind: its classes.
         view: what is seen of it.
-        scale: CSS pixels to a unit, where the page says nothing.
-        title: its name; without one it has no words at all.
-        desc: what it shows, in words.
-        style: a stylesheet to carry along, which makes it a file that stands alone.
+        scale: CSS pixels to a unit where it is shown at its own size.
     """
-    made = _made_by()
-    wide, high = view.right - view.left, view.bottom - view.top
-    box = " ".join([number(value) for value in (view.left, view.top, wide, high)])
-    root = made["svg"](debug=False, class_=kind, viewBox=box, width=str(round(wide * scale)))
+
+    kind: str
+    view: Box
+    scale: float
+
+    def filled(self, inside: str, *, title: str, desc: str, style: str = "") -> str:
+        """The whole drawing.
+
+        Args:
+            inside: what is drawn, as markup.
+            title: its name; without one it has no words at all.
+            desc: what it shows, in words.
+            style: a stylesheet to carry along, which makes it a file that stands alone.
+        """
+        words = ""
+        if title:
+            words = _words("title") % _written(title) + _words("desc") % _written(desc)
+        if style:
+            carried = _markup(_made_by()["style"]("%s")) % style
+            inside = carried + path("paper", outline(self.view.corners)) + inside
+        return _sheet(self, bool(title), bool(style)) % (words + inside)
+
+
+@lru_cache(maxsize=256)
+def _sheet(drawn: Sheet, has_words: bool, alone: bool) -> str:
+    left, top, right, bottom = drawn.view
+    wide, high = right - left, bottom - top
+    box = " ".join([number(value) for value in (left, top, wide, high)])
+    root = _made_by()["svg"](debug=False, class_=drawn.kind, viewBox=box)
     root.elements.clear()  # the empty <defs> that svgwrite puts first
-    if title:
-        # no id is needed, so any number of drawings can stand on a page
-        root["role"] = "img"
-        root.set_desc(_writable(title), _writable(desc))
-    drawn = Sheet(root, root)
-    if style:
+    if alone:
+        root["width"] = str(round(wide * drawn.scale))
         root["xmlns"] = "http://www.w3.org/2000/svg"
-        root.add(made["style"](style, factory=root))
-        drawn.path("paper", outline(view.corners))
-    return drawn
+    if has_words:
+        root["role"] = "img"  # no id is needed, so any number of drawings can stand on a page
+    return _markup(root, "%s")
 
 
-def _writable(words: str) -> str:
-    return _UNWRITABLE.sub("\ufffd", words)
+@cache
+def _words(name: str) -> str:
+    return _markup(_made_by()[name]("%s"))
+
+
+def _markup(element: Any, inside: str = "") -> str:  # noqa: ANN401 - svgwrite has no types
+    """An element as svgwrite has it written; `inside` is put into one that holds others."""
+    xml = element.get_xml()
+    if inside:
+        xml.text = inside
+    # the blank before "/>" is a byte an element; nothing an author wrote is in it yet
+    return ET.tostring(xml, encoding="unicode").replace(" />", "/>")
+
+
+def _written(words: str) -> str:
+    """An author's words as XML can hold them."""
+    return escape(_UNWRITABLE.sub("\ufffd", words), quote=False)

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
+from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.scheme import DEFAULT
-from sitegen.draw.grid import SIZES
+from sitegen.draw.grid import BETWEEN, size
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.grid import Size
+
+
+EVERY: Final = range(SMALLEST, LARGEST + 1)
+"""The cubes there are, by their layers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +65,14 @@ _RULES: Final = """\
 -webkit-print-color-adjust:exact}
 .cube path{fill:none}
 .cube .paper{fill:var(--cube-paper)}
-.cube .plate{fill:var(--cube-ink);stroke:var(--cube-ink)}
-.cube .pale{fill:var(--cube-bare);stroke:var(--cube-bare)}
+.cube .plate{stroke:var(--cube-ink)}
+.cube .pale{stroke:var(--cube-bare)}
 .cube .bare{stroke:var(--cube-paper);stroke-opacity:.55}
 .cube .lit,.cube .changed,.cube .ring{stroke:var(--cube-ink)}
 .cube .halo{stroke:#fff}
 .cube .ring,.cube .halo{stroke-linejoin:round}
 .cube text{font-family:system-ui,sans-serif;text-anchor:middle;fill:var(--cube-ink);\
-stroke:#fff;stroke-linejoin:round}
+stroke:#fff;stroke-linejoin:round;paint-order:stroke}
 .cube .tag{font-weight:700;stroke-width:.3em}
 .cube .letters{font-weight:600;stroke-opacity:.3}
 """
@@ -86,7 +93,6 @@ def _strokes(size: Size) -> str:
     mark = f"{unit / 2:.3g};stroke-dashoffset:{unit * 0.75:.3g}"
     return f"""\
 {coloured}{width(unit - gap)};stroke-dasharray:{dash}}}
-{own} .plate{width(gap)}}}
 {own} .lit{width(unit + gap)}}}
 {own} .changed{width(0.12 * unit)};stroke-dasharray:{mark}}}
 {own} .ring{width(size.ring)}}}
@@ -106,9 +112,16 @@ def _variables(palette: Palette, scheme: Scheme) -> str:
     return f":root{{{';'.join(named)}}}\n"
 
 
-@cache
-def stylesheet(scheme: Scheme = DEFAULT) -> str:
-    """The rules for all pictures; a page may set its own `--cube-...` after them.
+def _plate(n: int) -> str:
+    """The rule for the strokes under the faces of a cube of n layers: see `stickers`."""
+    side = n * size(n).unit + size(n).gap
+    between = BETWEEN - size(n).gap
+    return f".n{n} .plate{{stroke-width:{side:.4g};stroke-dasharray:{side:.4g} {between:.4g}}}\n"
+
+
+@lru_cache(maxsize=64)
+def stylesheet(scheme: Scheme = DEFAULT, cubes: Sequence[int] = EVERY) -> str:
+    """The rules for pictures of some cubes; a page may set its own `--cube-...` after them.
 
     The printed picture has the light inks, whatever the screen had.
     """
@@ -119,5 +132,6 @@ def stylesheet(scheme: Scheme = DEFAULT) -> str:
         _RULES,
     ]
     rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in _COLOURS]
-    rules += [_strokes(size) for size in SIZES]
+    rules += [_strokes(one) for one in dict.fromkeys(map(size, cubes))]
+    rules += map(_plate, cubes)
     return "".join(rules)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from unicodedata import combining, east_asian_width
 
 from sitegen.draw.grid import size
-from sitegen.draw.ink import Box, number, outline
+from sitegen.draw.ink import Box, number, outline, path, text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -22,24 +22,21 @@ SMALLEST: Final = 11
 """Words are no smaller than so many CSS pixels where a picture is shown at its own size."""
 
 
-def draw_rings(sheet: Sheet, picture: Picture, place: Place, view: Box, scale: float) -> None:
-    """All rings, then all labels, so that no ring crosses a word.
+def rings(picture: Picture, place: Place, sheet: Sheet) -> str:
+    """All rings, then all labels, so that no ring crosses a word, as markup.
 
     Args:
-        sheet: where they are drawn.
         picture: whose rings are drawn.
         place: where stickers are.
-        view: what is seen of the sheet.
-        scale: CSS pixels to a user unit, where the picture is shown at its own size.
+        sheet: what they are drawn on.
     """
     shown = [[corners for s in ring.stickers if (corners := place(s))] for ring in picture.rings]
     stickers = list(chain.from_iterable(shown))
     if not stickers:
-        return
-    data = "".join([outline(corners) for corners in stickers])
-    sheet.path("halo", data)
-    sheet.path("ring", data)
-    em = max(0.55 * size(picture.n).unit, SMALLEST / scale)
+        return ""
+    data, view = "".join([outline(corners) for corners in stickers]), sheet.view
+    drawn = path("halo", data) + path("ring", data)
+    em = max(0.55 * size(picture.n).unit, SMALLEST / sheet.scale)
     taken = [_bounds(corners) for corners in stickers]
     for ring, seen in zip(picture.rings, shown, strict=True):
         if ring.label and seen:
@@ -49,16 +46,17 @@ def draw_rings(sheet: Sheet, picture: Picture, place: Place, view: Box, scale: f
             boxes = [box.within(view) for box in inside or _around(at, wide, em)]
             best = min(boxes, key=lambda box: sum(box.overlap(other) for other in taken))
             taken.append(best)
-            _write(sheet, ring.label, best, em)
+            drawn += _label(ring.label, best, em)
+    return drawn
 
 
-def _write(sheet: Sheet, label: str, box: Box, em: float) -> None:
+def _label(label: str, box: Box, em: float) -> str:
     """A label in the middle of a box, squeezed where it would not fit."""
     room = box.right - box.left
     fits = width(label) * em <= room + 1e-9
     squeezed = {} if fits else {"textLength": number(room), "lengthAdjust": "spacingAndGlyphs"}
     x, y = number((box.left + box.right) / 2), number(box.bottom - 0.27 * em)
-    sheet.text(label, x, y, class_="tag", paint_order="stroke", font_size=number(em), **squeezed)
+    return text(label, class_="tag", font_size=number(em), x=x, y=y, **squeezed)
 
 
 def _inside(at: Box, wide: float, em: float) -> tuple[Box, ...]:

@@ -6,6 +6,8 @@ import re
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from sitegen.draw.ink import number
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -30,31 +32,66 @@ class Row(NamedTuple):
 
 
 _STROKES: Final = tuple(
-    re.compile(b"[%c](?:[%c-\xff]*[%c])?" % (rank, rank, rank)) for rank in range(8)
+    re.compile(b"[%c](?:[%c-\xff]*[%c])?+" % (rank, rank, rank)) for rank in range(8)
 )
 """From a cell of a rank to the last of that rank before one of a lower rank, painted earlier."""
 
 
+_LINE: Final = 1024
+"""Places are numbered line by line, more to a line than any picture is wide."""
+
+_NOWHERE: Final = 1 << 30
+"""Where the pen is at first: no way leads from there, so the first move says where it goes."""
+
+
+_FAR_BACK: Final = -10
+"""So far to the left a move by the way is no shorter than one to the place."""
+
+
+class _Ways(dict[int, str]):
+    """Moves without ink, by how far the second place is after the first; "" if it is far back."""
+
+    def __missing__(self, way: int) -> str:
+        right, down = _parts(way)
+        self[way] = f"m{right} {down}" if right > _FAR_BACK and down >= 0 else ""
+        return self[way]
+
+
+_WAYS: Final = _Ways()
+
+
+def _parts(way: int) -> tuple[int, int]:
+    """How far a way leads to the right, and down."""
+    down, right = divmod(way + _LINE // 2, _LINE)
+    return right - _LINE // 2, down
+
+
 @lru_cache(maxsize=1 << 14)
-def _step(command: str, x: int, y: int, length: int) -> str:
-    """A move without ink, `m` by or `M` to x, y, then a stroke to the right."""
-    between = "" if y < 0 else " "
-    return f"{command}{x}{between}{y}h{length}"
+def _move(way: int, x: float, y: float) -> str:
+    """A move to x, y: by that place or, if it is shorter, by the way there."""
+    right, down = _parts(way)
+    return min(f"M{number(x)} {number(y)}", f"m{right} {down}", key=len)
 
 
 class Layout:
     """Rows of cells, and where each of their cells lies."""
 
-    def __init__(self, rows: tuple[Row, ...], unit: int) -> None:
+    def __init__(self, rows: Iterable[Row], unit: int) -> None:
         """Lay them out; a cell is `unit` user units wide."""
-        self.rows = rows
+        # as the eye reads, over all faces: the pen's ways are shortest so
+        self.rows = sorted(rows, key=lambda row: (row.y, row.x))
         self.unit = unit
-        self._spans = [slice(row.begin, row.end) for row in rows]
+        self._spans = [slice(row.begin, row.end) for row in self.rows]
         # for each byte of the rows joined by one byte between
-        self._xs = [row.x + unit * at for row in rows for at in range(row.end - row.begin + 1)]
-        self._ys = [row.y for row in rows for _ in range(row.end - row.begin + 1)]
+        self._places = [
+            row.y * _LINE + row.x + unit * at
+            for row in self.rows
+            for at in range(row.end - row.begin + 1)
+        ]
+        longest = max(row.end - row.begin for row in self.rows)
+        self._inks = [f"h{unit * length}" for length in range(longest + 1)]
 
-    def paths(self, cells: bytes) -> list[tuple[int, str]]:
+    def paths(self, cells: bytes, right: float = 0, down: float = 0) -> list[tuple[int, str]]:
         """Kinds and path data in the order in which they are to be painted.
 
         A stroke begins at the left of its first cell and starts the dash pattern anew (SVG 2,
@@ -65,6 +102,8 @@ class Layout:
 
         Args:
             cells: a kind for each cell: 0 to 6, or `NOTHING`.
+            right: how far all is shifted, in user units.
+            down: the same downwards.
         """
         # what is left out has rank 0, as has the end of a row: no stroke runs over it
         row_by_row = bytes([NOTHING]).join([cells[span] for span in self._spans])
@@ -75,21 +114,29 @@ class Layout:
         for rank, kind in enumerate(kinds, 1):
             ranks[kind] = rank
         ranked = row_by_row.translate(ranks)
-        return [(kind, self._path(_STROKES[rank], ranked)) for rank, kind in enumerate(kinds, 1)]
+        return [
+            (kind, self._path(_STROKES[rank].finditer(ranked), right, down))
+            for rank, kind in enumerate(kinds, 1)
+        ]
 
-    def _path(self, stroke: re.Pattern[bytes], ranked: bytes) -> str:
-        xs, ys, unit = self._xs, self._ys, self.unit
-        steps = []
-        pen_x = pen_y = 0
-        for match in stroke.finditer(ranked):
+    def _path(self, strokes: Iterable[re.Match[bytes]], right: float, down: float) -> str:
+        # two words a stroke, from tables small enough to stay near: most of a build's drawing is
+        # done here
+        places, inks, ways = self._places, self._inks, _WAYS
+        words = []
+        pen = _NOWHERE
+        for match in strokes:
             first, end = match.span()
-            x, y, length = xs[first], ys[first], (end - first) * unit
-            step = _step("m", x - pen_x, y - pen_y, length)
-            if x < pen_x and len(whole := _step("M", x, y, length)) < len(step):
-                step = whole
-            steps.append(step)
-            pen_x, pen_y = x + length, y
-        return "".join(steps)
+            place = places[first]
+            words.append(ways[place - pen] or self._move(pen, place, right, down))
+            words.append(inks[end - first])
+            pen = places[end]
+        return "".join(words)
+
+    @staticmethod
+    def _move(pen: int, place: int, right: float, down: float) -> str:
+        y, x = divmod(place, _LINE)
+        return _move(place - pen, x + right, y + down)
 
 
 def marked(size: int, chosen: Iterable[int]) -> bytes:

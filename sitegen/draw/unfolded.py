@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
-from sitegen.draw.grid import pixels, size
-from sitegen.draw.ink import Box, sheet
+from sitegen.draw.grid import BETWEEN, kind, pixels, size
+from sitegen.draw.ink import Box, Sheet
 from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import draw_rings
+from sitegen.draw.rings import rings
 from sitegen.draw.stickers import Face, lay, square
 from sitegen.draw.words import describe
 
@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Point
     from sitegen.draw.picture import Picture
-
-_GAP: Final = 1
-"""Between faces, in user units."""
 
 
 def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
@@ -31,34 +28,33 @@ def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
         standalone: a file for itself, with stylesheet and paper, not a part of an HTML page.
     """
     n = picture.n
-    view = _view(n)
-    drawing = sheet(
-        size(n).kind,
-        view,
-        pixels(n),
+    sheet = _sheet(n)
+    inside = lay(picture, scheme, _faces(n))
+    if picture.rings:
+
+        def place(sticker: int) -> tuple[Point, ...]:
+            face, cell = divmod(sticker, n * n)
+            return square(n, _faces(n)[face], cell)
+
+        inside += rings(picture, place, sheet)
+    return sheet.filled(
+        inside,
         title=picture.title,
-        desc=describe(picture, scheme),
-        style=stylesheet(scheme) if standalone else "",
+        desc=describe(picture, scheme) if picture.title else "",
+        style=stylesheet(scheme, (n,)) if standalone else "",
     )
-    lay(drawing, picture, scheme, _faces(n))
-
-    def place(sticker: int) -> tuple[Point, ...]:
-        face, cell = divmod(sticker, n * n)
-        return square(n, _faces(n)[face], cell)
-
-    draw_rings(drawing, picture, place, view, pixels(n))
-    return str(drawing)
 
 
 @cache
 def _faces(n: int) -> tuple[Face, ...]:
-    step = n * size(n).unit + _GAP
+    step = n * size(n).unit + BETWEEN
     spots = ((1, 0), (0, 1), (1, 1), (2, 1), (3, 1), (1, 2))
     return tuple(Face(index, x * step, y * step) for index, (x, y) in enumerate(spots))
 
 
 @cache
-def _view(n: int) -> Box:
+def _sheet(n: int) -> Sheet:
     unit = size(n).unit
     side, half = n * unit, unit / 2
-    return Box(-half, -unit, 4 * side + 3 * _GAP + half, 3 * side + 2 * _GAP)
+    view = Box(-half, -unit, 4 * side + 3 * BETWEEN + half, 3 * side + 2 * BETWEEN)
+    return Sheet(kind(n), view, pixels(n))

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from sitegen.cube.address import write_sticker
+from sitegen.cube.pieces import pieces
 from sitegen.cube.scheme import FACES
+from sitegen.draw.runs import marked
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from sitegen.cube.scheme import Scheme
-    from sitegen.draw.picture import Picture
+    from sitegen.draw.picture import Picture, Ring
 
 NAMES: Final = ("Up", "Left", "Front", "Right", "Back", "Down")
 """The faces in words, in the order of `FACES`."""
@@ -45,25 +46,22 @@ def describe(picture: Picture, scheme: Scheme, faces: str = FACES) -> str:
         for face in shown
     ]
     if picture.changed:
-        parts.append(f"Changed: {_counted(picture.changed, area, shown)}")
-    parts.extend(_ring_words(picture, shown))
+        cells = marked(len(text), picture.changed)
+        counts = [(face, cells.count(0, face * area, (face + 1) * area)) for face in shown]
+        listed = ", ".join([f"{NAMES[face]} {count}" for face, count in counts if count])
+        parts.append(f"Changed: {listed or 'none'}")
+    parts += [_ring_words(ring, n, shown) for ring in picture.rings]
     return ". ".join(parts) + "."
 
 
-def _counted(stickers: Iterable[int], area: int, shown: list[int]) -> str:
-    counts = [0] * len(FACES)
-    for sticker in stickers:
-        counts[sticker // area] += 1
-    return ", ".join([f"{NAMES[face]} {counts[face]}" for face in shown if counts[face]]) or "none"
-
-
-def _ring_words(picture: Picture, shown: list[int]) -> Iterable[str]:
-    n = picture.n
-    for ring in picture.rings:
-        places = [
-            f"{NAMES[face]} row {place // n + 1} column {place % n + 1}"
-            for face, place in (divmod(sticker, n * n) for sticker in ring.stickers)
-            if face in shown
-        ]
-        name = f"Ringed {ring.label}" if ring.label else "Ringed"
-        yield f"{name}: {', '.join(places) or 'out of sight'}"
+def _ring_words(ring: Ring, n: int, shown: list[int]) -> str:
+    """The addresses of the pieces in a ring; of a sticker, where not all of its piece are."""
+    held, ringed = pieces(n), {*ring.stickers}
+    places = [
+        write_sticker(min(piece) if ringed.issuperset(piece) else sticker, n)
+        for sticker in ring.stickers
+        if sticker // (n * n) in shown
+        for piece in [held.all[held.of[sticker]].stickers]
+    ]
+    name = f"Ringed {ring.label}" if ring.label else "Ringed"
+    return f"{name}: {', '.join(dict.fromkeys(places)) or 'out of sight'}"

@@ -51,14 +51,14 @@ def unit(svg: ET.Element) -> int:
 
 
 def place(n: int, step: int, x: float, y: float) -> int:
-    """The sticker whose left side has its middle at x, y of a net."""
+    """The sticker whose left side has its middle at x, y of a net, or less than half a one off."""
     side = n * step + 1  # faces are one user unit apart
-    column, row = int(x // side), int((y + step / 2) // side)
+    column, row = int((x + step / 2) // side), int((y + step / 2) // side)
     face = FACES.index((column, row))
-    across, down = (x - column * side) / step, (y - row * side) / step
-    assert across == int(across) < n
-    assert down == int(down) < n
-    return int(face * n * n + down * n + across)
+    across, down = round((x - column * side) / step), round((y - row * side) / step)
+    assert 0 <= across < n
+    assert 0 <= down < n
+    return face * n * n + down * n + across
 
 
 def covered(svg: ET.Element, n: int, kind: str) -> list[int]:

@@ -114,7 +114,7 @@ def test_a_title_comes_first_and_the_words_follow() -> None:
     assert svg[1].text == (
         "Up: WWW WWW WWW. Left: OOO OOO OOO. Front: GGG GGG GGG. Right: RRR RRR RRR. "
         "Back: BBB BBB BBB. Down: YYY YYY YYY. Changed: Up 2, Front 1. "
-        "Ringed a: Up row 2 column 3, Right row 1 column 2. Ringed: Up row 1 column 1."
+        "Ringed a: UR. Ringed: UBL."
     )
 
 
@@ -136,7 +136,8 @@ def test_a_picture_that_stands_alone_carries_style_and_paper() -> None:
     alone = draw(scrambled(3), own, standalone=True)
     assert 'xmlns="http://www.w3.org/2000/svg"' in alone
     svg = tree(alone)
-    assert next(svg.iter("style")).text == css(own)
+    style = next(svg.iter("style")).text or ""
+    assert {*style.splitlines()} < {*css(own).splitlines()}  # what other sizes need is left out
     assert "--cube-1:#123456" in css(own)
     assert css().count("--cube-1:") == 2  # light and dark
     kinds = [path.attrib["class"] for path in svg.iter("path")]

@@ -17,7 +17,7 @@ def test_a_ring_goes_round_each_sticker_in_two_tones() -> None:
     rings = [p for p in root.iter("path") if p.attrib["class"] in {"halo", "ring"}]
     assert [ring.attrib["class"] for ring in rings] == ["halo", "ring"]
     # by hand: U's middle row, last column, is 2 below the top and 4 right of 7; R begins at 14, 7
-    data = "M11 1L13 1L13 3L11 3zM16 6L18 6L18 8L16 8z"
+    data = "M11 1h2v2h-2zM16 6h2v2h-2z"
     assert {ring.attrib["d"] for ring in rings} == {data}
 
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from sitegen.make import fact, find_block
+from sitegen.pages.around import GLOSSARY, beside, sizes
 from sitegen.pages.course import courses, entry
+from sitegen.pages.extract import extract, named_sequences, plate
 from sitegen.pages.figure import Standpoint, figure
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.table import FORMATS
-from sitegen.pages.lesson import Filling, anchors, lesson, set_body
+from sitegen.pages.glossary import Linker, Terms
+from sitegen.pages.lesson import Filling, lesson, set_body
 from sitegen.pages.references import page_named
 from sitegen.pages.review import failure, review, troubles
 from sitegen.pages.setup import Way, holds, way_to
@@ -18,13 +21,13 @@ from sitegen.problem import Wrong
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
 
     from sitegen.make import Made
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
-    from sitegen.pages.site import Lesson
+    from sitegen.pages.site import Plate
     from sitegen.verdicts import Verdicts
 
 
@@ -51,60 +54,88 @@ def site_files(
     listed, standing = courses(settings, pages)
     judged = verdicts(made) if with_failures else None
     site = Site(
-        settings.title,
-        settings.summary,
-        settings.author,
-        settings.url,
-        settings.lang,
-        settings.scheme,
-        listed,
-        review(made, judged, pages) if judged else None,
+        title=settings.title,
+        summary=settings.summary,
+        author=settings.author,
+        url=settings.url,
+        lang=settings.lang,
+        scheme=settings.scheme,
+        courses=listed,
+        beside=beside(settings, pages, made.blocks),
+        sizes=sizes(settings, pages, made.blocks),
+        sequences=named_sequences(settings.context()),
+        has_feed=bool(settings.url) and any(page.front.date for page in pages.values()),
+        review=review(made, judged, pages) if judged else None,
     )
     html = Html(site, own_theme)
-    copied = set(made.folder.others)
-
-    def lessons() -> Iterator[Lesson]:
-        for number, (file, page) in enumerate(pages.items(), 1):
-            needed = [page_named(file, name) for name, _, _ in page.front.needs]
-            needs = tuple(entry(pages[name]) for name in needed if name in pages)
-            body = _body(made, page, html, judged)
-            yield lesson(page, standing[file], needs, body, settings.lang)
-            progress(number, len(pages))
-
+    terms = _terms(pages, settings.lang)
+    extracts = []
+    written = set(made.folder.others)
+    for number, (file, page) in enumerate(pages.items(), 1):
+        needed = [page_named(file, name) for name, _, _ in page.front.needs]
+        needs = tuple(entry(pages[name]) for name in needed if name in pages)
+        body, plates = _body(made, page, html, terms, judged)
+        done = lesson(page, standing[file], needs, body, settings.lang)
+        written.add(page.address)
+        yield page.address, html.page(done).encode()
+        context, said = made.contexts[file], made.said[file]
+        extracts.append(extract(page, settings.lang, plates, said, context))
+        progress(number, len(pages))
     for form in FORMATS.values():
-        for address, data in form(html, site, lessons):
-            if address not in copied:  # a file of the author's takes the place of one of ours
+        for address, data in form(html, site, extracts):
+            if address not in written:  # a file of the author's takes the place of one of ours
                 yield address, data
     for path in made.folder.others:
         yield path, made.folder.root / path
 
 
-def _body(made: Made, page: Page, html: Html, judged: Verdicts | None) -> str:
-    """What stands on a page, its figures drawn and its prose filled in."""
+def _terms(pages: Mapping[str, Page], lang: str) -> Terms:
+    """The glossary's terms; none without a glossary."""
+    page = pages.get(GLOSSARY)
+    return Terms(page.terms, page.front.lang or lang) if page else Terms((), lang)
+
+
+def _body(
+    made: Made, page: Page, html: Html, terms: Terms, judged: Verdicts | None
+) -> tuple[str, list[Plate]]:
+    """What stands on a page, its figures drawn and its prose filled in; and its figures."""
     lang, letters = page.front.lang, made.settings.letters
     stands = _standpoints(made, page)
+    plates = []
 
     def figures(number: int) -> str:
         key, at = (page.file, number), stands[number]
         failed = failure(key, made, judged, at) if judged else None
         if failed:
             return html.failure(failed, lang)
-        return html.figure(figure(made.replays[key], at), lang)
+        done = made.replays[key]
+        set_out = figure(done, at)
+        plates.append(plate(done, set_out, letters=letters))
+        return html.figure(set_out, lang)
 
     def answer(said: Said) -> str:
         return _answer(made, page, said)
 
-    body = set_body(page.body, html, Filling(figures, made.said[page.file], answer, lang))
+    linked = _linked(page, terms, lang or made.settings.lang)
+    body = set_body(page.body, html, Filling(figures, made.said[page.file], answer, lang, linked))
     outside = judged.outside.get(page.file, ()) if judged else ()
     if outside:
         body = html.troubles(troubles(outside, None, letters=letters), lang) + body
-    return body
+    return body, plates
+
+
+def _linked(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
+    """What links the glossary's terms on a page, where it has any to link."""
+    if page.file == GLOSSARY or not terms.speak(lang):
+        return str
+    root = "../" * page.address.count("/")
+    return Linker(terms, f"{root}{GLOSSARY.removesuffix('.md')}.html").linked
 
 
 def _standpoints(made: Made, page: Page) -> list[Standpoint]:
     """Where each figure of a page stands; how the cube is held is told on from figure to figure."""
     stands, last, letters = [], None, made.settings.letters
-    for number, anchor in enumerate(anchors(page)):
+    for number, anchor in enumerate(page.figure_anchors):
         key = page.file, number
         done = made.replays.get(key)
         way = way_to(key, made.blocks, made.references) if done else Way()

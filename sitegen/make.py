@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
 from sitegen.block.check import check, unchecked
@@ -11,9 +11,11 @@ from sitegen.block.facts import FACTS
 from sitegen.block.keys import read_block
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
+from sitegen.pages.around import addresses, beside, sizes
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
-from sitegen.pages.page import LONGEST_PAGE, Page, read_page
+from sitegen.pages.moved import moved_problems
+from sitegen.pages.page import LONGEST_PAGE, Page, is_outside, read_page
 from sitegen.pages.prose import Said, read_span
 from sitegen.pages.references import (
     Key,
@@ -92,6 +94,7 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
     _judge(made, in_blocks)
     made.problems += [p for problems in in_blocks.values() for p in problems]
     made.problems += course_problems(settings, made.pages)
+    made.problems += moved_problems(made.pages, made.folder.others)
     made.problems += _link_problems(made)
     made.problems += _fact_problems(made)
     made.problems.sort(key=lambda p: (p.file, p.line, p.column, p.rule, p.message))
@@ -182,13 +185,24 @@ def _stands(given: Given | None, other: Key | None, made: Made) -> Position | No
     return done.before if getattr(given.origin, "at_start", False) else done.after
 
 
+_SHOWN_FROM_OUTSIDE: Final = (
+    "`{}` would be fetched from outside the site, and its pages ask nobody else for anything; put "
+    "the file into the content folder"
+)
+
+
 def _link_problems(made: Made) -> Iterable[Problem]:
     """Links to pages, files and headings that are not there."""
-    others = set(made.folder.others)
+    published = {file: page for file, page in made.pages.items() if not page.front.draft}
+    around = made.settings, published, made.blocks
+    others = {*made.folder.others, *addresses(beside(*around), sizes(*around))}
     broken = set(made.folder.pages) - set(made.pages)  # told already
     for file, page in made.pages.items():
         for link in page.links:
-            message = _dead(file, link.address, made.pages, others, broken)
+            if is_outside(link.address):
+                message = _SHOWN_FROM_OUTSIDE.format(link.address)
+            else:
+                message = _dead(file, link.address, made.pages, others, broken)
             if message:
                 yield link.problem(message)
         for name, line, column in page.front.needs:
@@ -214,7 +228,8 @@ def _dead(
         here = pages[target]
         if here.front.draft and not pages[file].front.draft:
             return f"`{address}` leads to a draft, which is not published"
-        if anchor and unquote(anchor) not in here.anchors:
+        known = here.anchors.union(here.figure_anchors)
+        if anchor and unquote(anchor) not in known:
             return f"no heading and no block of `{target}` has the anchor `#{anchor}`"
         return ""
     as_page = target.removesuffix(".html") + ".md"

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.tree import Group, Moves, Name, Node, Written
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
+
+    from sitegen.cube.turn import Turn
+
+_ROTATIONS: Final = {"R": "x", "U": "y", "F": "z"}
+_MIDDLES: Final = {"L": "M", "D": "E", "F": "S"}
 
 
 def write_nodes(nodes: Iterable[Node]) -> str:
@@ -21,6 +26,20 @@ def write_nodes(nodes: Iterable[Node]) -> str:
 def write_moves(moves: Moves) -> str:
     """Moves, a line a phrase, comments left out."""
     return "\n".join(write_nodes(phrase.nodes) for phrase in moves.phrases)
+
+
+def write_turn(turn: Turn, n: int) -> str:
+    """One turn on n layers, as a word; rotations and middle layers by their own letters."""
+    face, first, last, quarters = turn
+    tail = ("", "2", "'")[quarters - 1]
+    if turn.is_rotation(n):
+        return _ROTATIONS[face] + tail
+    if first == last and 2 * first == n + 1 and face in _MIDDLES:
+        return _MIDDLES[face] + tail
+    if first == 1:
+        head = "" if last <= 2 else str(last)
+        return f"{head}{face}{'w' if last > 1 else ''}{tail}"
+    return f"{first}{face}{tail}" if first == last else f"{first}-{last}{face}{tail}"
 
 
 def tokens(nodes: Iterable[Node]) -> Iterator[tuple[str, bool]]:

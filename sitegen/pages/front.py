@@ -36,6 +36,7 @@ FRONT_KEYS: Final = {
     "needs": "pages to read first, named as in links, spaces between",
     "date": "when it was written: `2026-11-25`",
     "lang": "the page's language, where it is not the site's",
+    "formerly": "the page's old addresses, named as in links, spaces between: each leads here",
     "tags": "words to find it by, commas between",
     "draft": "`yes`: checked, and published only by a preview",
 }
@@ -49,6 +50,7 @@ class Front:
     Attributes:
         lines: how many lines of the file it takes, its marks included; 0 if there is none.
         needs: the pages to read first, as written, each with its line and column.
+        formerly: the addresses that the page had before, in the same way.
 
     The other fields are the keys of the same names.
     """
@@ -60,6 +62,7 @@ class Front:
     lowercase: Lowercase = ""
     sequences: Sequences = field(default_factory=Sequences)
     needs: tuple[tuple[str, int, int], ...] = ()
+    formerly: tuple[tuple[str, int, int], ...] = ()
     date: str = ""
     lang: str = ""
     tags: tuple[str, ...] = ()
@@ -111,7 +114,8 @@ class _Reader:
             cube=self.cube(given.get("cube")),
             lowercase=lowercase,
             sequences=self.sequences(given.get("sequences"), lowercase),
-            needs=self.needs(given.get("needs")),
+            needs=self.names(given.get("needs")),
+            formerly=self.names(given.get("formerly")),
             date=self.date(given.get("date")),
             lang=self.lang(given.get("lang")),
             tags=self.tags(given.get("tags")),
@@ -249,7 +253,7 @@ class _Reader:
             words.append((found[0], line, max(at, node.start_mark.column) + 1))
         return words
 
-    def needs(self, node: yaml.Node | None) -> tuple[tuple[str, int, int], ...]:
+    def names(self, node: yaml.Node | None) -> tuple[tuple[str, int, int], ...]:
         return tuple((word.strip(","), line, column) for word, line, column in self.words(node))
 
     def date(self, node: yaml.Node | None) -> str:

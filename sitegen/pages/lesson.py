@@ -55,12 +55,14 @@ class Filling(NamedTuple):
         said: what each code span is.
         answer: what a fact comes to.
         lang: the page's language, "" for the site's.
+        linked: a piece of the page's own HTML, with the glossary's terms linked.
     """
 
     figures: Callable[[int], str]
     said: Sequence[Said]
     answer: Callable[[Said], str]
     lang: str
+    linked: Callable[[str], str]
 
 
 def set_body(body: Body, html: Html, filling: Filling) -> str:
@@ -68,7 +70,7 @@ def set_body(body: Body, html: Html, filling: Filling) -> str:
     pieces = []
     for piece in body:
         if isinstance(piece, str):
-            pieces.append(piece)
+            pieces.append(filling.linked(piece))
         elif isinstance(piece, Box):
             inside = set_body(piece.body, html, filling)
             pieces.append(html.box(piece.kind, inside, filling.lang))
@@ -94,17 +96,3 @@ def _span(said: Said, html: Html, answer: Callable[[Said], str]) -> str:
 
 def _written(text: str) -> tuple[Word, ...]:
     return as_words(node for phrase in read_moves(text, []).phrases for node in phrase.nodes)
-
-
-def anchors(page: Page) -> list[str]:
-    """The anchor of each figure: its id, or one made from its number that nothing else has."""
-    taken, made = set(page.anchors), []
-    for block in page.blocks:
-        anchor = block.id
-        if not anchor:
-            anchor = f"figure-{block.number + 1}"
-            while anchor in taken:
-                anchor += "-"
-            taken.add(anchor)
-        made.append(anchor)
-    return made

@@ -1,6 +1,6 @@
 """A Markdown file taken apart: blocks, code spans, links, headings, and the HTML around them.
 
-The only door to markdown-it-py. It gives no columns, and fences in lists and quotes come without
+The Markdown reader gives no columns, and fences in lists and quotes come without
 what stood before their lines; so places are found again in the raw lines, and only when something
 is wrong there.
 """
@@ -10,14 +10,16 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
-from markdown_it import MarkdownIt
-
+from sitegen.pages.around import GLOSSARY
 from sitegen.pages.front import Front, read_front
-from sitegen.pages.site import Heading
+from sitegen.pages.markdown import markdown
+from sitegen.pages.moved import former_address
+from sitegen.pages.raw import raw_ids, raw_links, with_published
+from sitegen.pages.site import Heading, Term
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
@@ -38,6 +40,7 @@ LONGEST_PAGE: Final = 2_000_000
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
 _SPAN: Final = re.compile(r"(?<![`\\])(`+)(?!`)(.+?)(?<!`)\1(?!`)", re.DOTALL)
+_DEFINED: Final = "]: "
 _OUTSIDE: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:|//")
 _SLOT: Final = re.compile("\0([fsb])([0-9]+)\0")
 
@@ -87,18 +90,25 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A link or an image that leads into the site: the address as written, and where it stands."""
+    """A link into the site, or whatever a page shows: the address as written, where it stands.
+
+    Attributes:
+        is_shown: whether it is part of the page: an image, or a file that raw HTML names.
+    """
 
     address: str
-    is_image: bool
+    is_shown: bool
     region: Region
 
     def problem(self, message: str) -> Problem:
         """A complaint about the link, put in its place."""
         text, start, end = self.region.source.text, self.region.start, self.region.end
-        at = text.find(self.address, start, end)
-        at = text.find(unquote(self.address), start, end) if at < 0 else at
-        place = max(at, start)
+        spellings = (self.address, unquote(self.address))
+        places = [text.find(spelling, start, end) for spelling in spellings]
+        # a link by its label: the address stands where the label is defined
+        places += [text.find(_DEFINED + spelling) for spelling in spellings]
+        at = next((number for number, found in enumerate(places) if found >= 0), None)
+        place = start if at is None else places[at] + (len(_DEFINED) if at > 1 else 0)
         wrong = Wrong("link", message, place, place + len(self.address))
         return Problem.at(self.region.source, wrong)
 
@@ -133,8 +143,9 @@ class Page:
         has_title: whether the body begins with that heading.
         blocks: its `moves` fences, in order.
         spans: its code spans, in order.
-        links: its links into the site.
+        links: its links into the site, and all that it shows.
         headings: its contents.
+        terms: of the glossary, its terms; of any other page nothing.
         anchors: every `#...` that can be linked to on it.
         body: its HTML, with slots for what only the replay can tell.
     """
@@ -147,6 +158,7 @@ class Page:
     spans: tuple[Span, ...]
     links: tuple[Link, ...]
     headings: tuple[Heading, ...]
+    terms: tuple[Term, ...]
     anchors: frozenset[str]
     body: Body
 
@@ -155,11 +167,24 @@ class Page:
         """Where it is published, relative to the site's root."""
         return self.file.removesuffix(".md") + ".html"
 
+    @property
+    def formerly(self) -> tuple[str, ...]:
+        """The addresses it had before, as it is published, relative to the site's root."""
+        return tuple(former_address(self.file, name) for name, _, _ in self.front.formerly)
 
-@cache
-def _markdown() -> MarkdownIt:
-    """CommonMark with tables; raw HTML is set as text."""
-    return MarkdownIt("commonmark", {"html": False, "xhtmlOut": False}).enable("table")
+    @property
+    def figure_anchors(self) -> tuple[str, ...]:
+        """The anchor of each figure: its id, or one made from its number that nothing else has."""
+        taken, made = set(self.anchors), []
+        for block in self.blocks:
+            anchor = block.id
+            if not anchor:
+                anchor = f"figure-{block.number + 1}"
+                while anchor in taken:
+                    anchor += "-"
+                taken.add(anchor)
+            made.append(anchor)
+        return tuple(made)
 
 
 def is_outside(address: str) -> bool:
@@ -190,7 +215,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     front, problems = read_front(file, text, settings)
     source = Source.whole(file, text)
     start = sum(len(line) + 1 for line in text.split("\n")[: front.lines])
-    taken = _Taken()
+    taken = _Taken(raw_html=settings.raw_html, is_glossary=file == GLOSSARY)
     if start < len(text):
         taken.read(source.part(start, len(text)) if start else source)
     problems += taken.problems
@@ -207,6 +232,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
             tuple(taken.spans),
             tuple(taken.links),
             tuple(taken.headings),
+            tuple(taken.terms),
             frozenset(taken.anchors),
             taken.filled,
         ),
@@ -218,10 +244,13 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
 class _Taken:
     """What has been taken out of a page so far."""
 
+    raw_html: bool
+    is_glossary: bool
     blocks: list[BlockText] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
     headings: list[Heading] = field(default_factory=list)
+    terms: list[Term] = field(default_factory=list)
     anchors: set[str] = field(default_factory=set)
     used: dict[str, int] = field(default_factory=dict)  # how often a heading's words have come
     boxes: list[Box] = field(default_factory=list)
@@ -233,12 +262,18 @@ class _Taken:
     filled: Body = ()
 
     def read(self, source: Source) -> None:
-        tokens = _markdown().parse(source.text)
+        tokens = markdown(raw_html=self.raw_html).parse(source.text)
         self.anchors = set(_ids(tokens))
-        self.filled = self.body(tokens, source)
+        self.filled = self.body(tokens, source, "")
 
-    def body(self, tokens: Sequence[Token], source: Source) -> Body:
-        """The HTML of tokens, what is to be filled in later left open."""
+    def body(self, tokens: Sequence[Token], source: Source, part: str) -> Body:
+        """The HTML of tokens, what is to be filled in later left open.
+
+        Args:
+            tokens: of a page, or of a box on it.
+            source: what they were read from.
+            part: what tells the footnotes of this box from those of others; "" for the page.
+        """
         starts = source.starts
         for number, token in enumerate(tokens):
             if token.type == "inline" and token.children:
@@ -246,16 +281,16 @@ class _Taken:
                 region = Region(source, starts[first], starts[last] - 1)
                 if number and tokens[number - 1].type == "heading_open":
                     self.heading(tokens[number - 1], token, is_first=number == 1)
+                elif self.is_glossary and tokens[number - 1].type == "dt_open":
+                    self.term(tokens[number - 1], token)
                 self.inline(token.children, region)
+            elif token.type == "html_block":
+                first, last = token.map or (0, 1)
+                self.raw(token, Region(source, starts[first], starts[last] - 1))
             elif token.type == "fence":
                 self.fence(token, source)
-        markdown = _markdown()
-        html = markdown.renderer.render(tokens, markdown.options, {})
-        # what may have to be scrolled is reached by keyboard too; raw HTML is escaped, so that no
-        # other `<pre>` and `<table>` are there than those of this page's own Markdown
-        html = html.replace("<pre>", '<pre tabindex="0">').replace(
-            "<table>", '<table tabindex="0">'
-        )
+        reader = markdown(raw_html=self.raw_html)
+        html = reader.renderer.render(tokens, reader.options, {"part": part})
         pieces: list[str | Slot | Box] = []
         place = 0
         for found in _SLOT.finditer(html):
@@ -278,6 +313,22 @@ class _Taken:
             return
         self.headings.append(Heading(level, anchor, text))
 
+    def term(self, token: Token, inline: Token) -> None:
+        text = _plain(inline)
+        anchor = self.unique(_slug(text))
+        self.anchors.add(anchor)
+        token.attrSet("id", anchor)
+        self.terms.append(Term(text, anchor))
+
+    def raw(self, token: Token, region: Region) -> None:
+        """See what raw HTML links to and shows, and what it can be linked to by."""
+        self.links += [
+            Link(address, is_shown, region)
+            for address, is_shown in raw_links(token.content)
+            if is_shown or not is_outside(address)
+        ]
+        token.content = with_published(token.content, published)
+
     def inline(self, children: Sequence[Token], region: Region) -> None:
         ordinal = 0
         for child in children:
@@ -287,10 +338,12 @@ class _Taken:
                 ordinal += 1
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
-                address = str(child.attrGet(name) or "")
-                if not is_outside(address):
-                    self.links.append(Link(address, child.type == "image", region))
+                address, is_shown = str(child.attrGet(name) or ""), child.type == "image"
+                if is_shown or not is_outside(address):
+                    self.links.append(Link(address, is_shown, region))
                     child.attrSet(name, published(address))
+            elif child.type == "html_inline":
+                self.raw(child, region)
 
     def unique(self, anchor: str) -> str:
         """An anchor that nothing else on the page has; the second of its words ends in `-2`."""
@@ -317,9 +370,10 @@ class _Taken:
                 )
                 self.deep -= 1
                 return
-            inner = _markdown().parse(inside.text)
+            inner = markdown(raw_html=self.raw_html).parse(inside.text)
             self.anchors.update(_ids(inner))
-            self.boxes.append(Box(kind, self.body(inner, inside)))
+            part = f"{source.lines[row]}-"
+            self.boxes.append(Box(kind, self.body(inner, inside, part)))
             self.deep -= 1
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
             return
@@ -356,9 +410,14 @@ class _Taken:
 
 
 def _ids(tokens: Sequence[Token]) -> list[str]:
-    """The ids of `moves` fences: headings make way for them."""
+    """The ids of `moves` fences and of raw HTML: headings make way for them."""
     infos = [token.info.split() for token in tokens if token.type == "fence"]
-    return [words[1] for words in infos if len(words) > 1 and words[0] == "moves"]
+    found = [words[1] for words in infos if len(words) > 1 and words[0] == "moves"]
+    for token in tokens:
+        for part in (token, *(token.children or ())):
+            if part.type in ("html_block", "html_inline"):
+                found += raw_ids(part.content)
+    return found
 
 
 def _inside(token: Token, source: Source, row: int) -> Source:

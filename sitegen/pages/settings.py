@@ -43,6 +43,7 @@ class Settings:
 
     Attributes:
         letters: print the colours' letters on the stickers of all pictures.
+        raw_html: let HTML in pages through as it is.
         scheme: from `[colours]`.
         sequences: from `[sequences]`.
         largest: the largest cube allowed, from `[limits]`.
@@ -58,6 +59,7 @@ class Settings:
     lowercase: Lowercase = ""
     metric: str = DEFAULT_METRIC
     letters: bool = False
+    raw_html: bool = False
     scheme: Scheme = DEFAULT
     sequences: Sequences = field(default_factory=Sequences)
     largest: int = LARGEST
@@ -136,6 +138,11 @@ SETTINGS: Final = {
     ),
     "letters": Setting(
         "true or false", lambda v: isinstance(v, bool), "print the colours' letters on the stickers"
+    ),
+    "raw_html": Setting(
+        "true or false",
+        lambda v: isinstance(v, bool),
+        "let HTML in pages through as it is; without it, it is printed as text",
     ),
     "colours": Setting(
         "a table",
@@ -249,6 +256,7 @@ class _Reader:
                 "lowercase",
                 "metric",
                 "letters",
+                "raw_html",
             )
             if key in top
         }

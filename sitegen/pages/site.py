@@ -275,6 +275,20 @@ class Entry:
     summary: str
 
 
+class Term(NamedTuple):
+    """A term of the glossary and its anchor there."""
+
+    text: str
+    anchor: str
+
+
+class Beside(NamedTuple):
+    """A page beside the lessons: what it is, a word of the theme's table, and its address."""
+
+    name: str
+    address: str
+
+
 @dataclass(frozen=True, slots=True)
 class Course:
     """Lessons in order. The site's pages in no course stand in one of no title."""
@@ -282,6 +296,87 @@ class Course:
     title: str
     summary: str
     pages: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A figure as lists of figures show it: one picture, its name, its moves.
+
+    Attributes:
+        anchor: its anchor on its page.
+        number: 1 for the page's first figure.
+        title: the author's, or "".
+        n: layers each way.
+        svg: the picture that its figure shows first.
+        words: its moves, all phrases on one line.
+        turns: how long they are, as "15 STM"; "" if there are none.
+        carried_out: the turns they come to, where these are others than `words`, spaces between;
+            "" too where there are very many.
+    """
+
+    anchor: str
+    number: int
+    title: str
+    n: int
+    svg: str
+    words: tuple[Word, ...]
+    turns: str
+    carried_out: str
+
+
+@dataclass(frozen=True, slots=True)
+class NamedMoves:
+    """A named sequence, done once from solved.
+
+    Attributes:
+        name: as it is written between braces.
+        words: its moves, all phrases on one line.
+        carried_out: as in `Plate`.
+        n: the cube it is done on: its page's, or the smallest it fits on where it does not fit
+            there; 0 where it fits on none, and what follows is empty.
+        svg: the cube after it.
+        counts: metric to number, as text.
+        order: how often it must be done to show the solved picture again.
+        does: what it does, in sentences.
+    """
+
+    name: str
+    words: tuple[Word, ...]
+    carried_out: str
+    n: int
+    svg: str
+    counts: tuple[tuple[str, int], ...]
+    order: int
+    does: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Extract:
+    """What the pages about the whole site take from one page of it, and all they take.
+
+    Attributes:
+        entry: its address, title, summary.
+        lang: its language.
+        date: ISO 8601, or "".
+        tags: words to find it by.
+        headings: its contents.
+        plates: its figures, in order.
+        sequences: the sequences named on it.
+        moves: what its prose writes in moves of two turns or more, each once, spaces between turns.
+        terms: of the glossary, each term with its anchor; of any other page nothing.
+        formerly: the addresses it had before, relative to the site's root.
+    """
+
+    entry: Entry
+    lang: str
+    date: str
+    tags: tuple[str, ...]
+    headings: tuple[Heading, ...]
+    plates: tuple[Plate, ...]
+    sequences: tuple[NamedMoves, ...]
+    moves: tuple[str, ...]
+    terms: tuple[Term, ...]
+    formerly: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,6 +415,11 @@ class Site:
     """What every page needs of the whole: one value for the build, the same for every page.
 
     Attributes:
+        beside: the pages beside the lessons that the site has, in the order in which they are
+            linked.
+        sizes: the cubes that the site speaks of, rising.
+        sequences: the site's own named sequences.
+        has_feed: whether it has one: it knows its `url`, and a page has a date.
         review: what does not hold, in a copy that is built for review with its failures; None in a
             site that is published.
     """
@@ -331,6 +431,10 @@ class Site:
     lang: str
     scheme: Scheme
     courses: tuple[Course, ...]
+    beside: tuple[Beside, ...] = ()
+    sizes: tuple[int, ...] = ()
+    sequences: tuple[NamedMoves, ...] = ()
+    has_feed: bool = False
     review: Review | None = None
 
 

@@ -1,4 +1,4 @@
-"""The site in HTML: figures, boxes and pages set with the theme. The only door to jinja2."""
+"""Figures, boxes and pages set in HTML with the theme. The only door to jinja2."""
 
 from __future__ import annotations
 
@@ -21,13 +21,14 @@ from jinja2 import (
 )
 from markupsafe import Markup, escape
 
-from sitegen.draw import styles
+from sitegen.pages.around import CONTENTS, FRONT
+from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.remarks import set_remark
-from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError, is_inside
 from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from sitegen.pages.formats.words import Words
     from sitegen.pages.site import (
@@ -53,6 +54,9 @@ SHEETS: Final = (
     "own.css",
 )
 """The stylesheets of every page, in the order in which they are linked."""
+
+AROUND_SHEET: Final = "around.css"
+"""The stylesheet of the pages beside the lessons."""
 
 REVIEW_SHEET: Final = "failure.css"
 """The stylesheet that only a copy for review has."""
@@ -110,14 +114,13 @@ class Html:
             for number, course in reversed(tuple(enumerate(site.courses)))
             for place, entry in enumerate(course.pages)
         }
-        self._has_front = "index.html" in self._places
-        self._contents = "contents.html" if self._has_front else "index.html"
+        self.contents = CONTENTS if self.is_written(FRONT) else FRONT
         self._phrasebook = Phrasebook(self._own)
+        self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_SHEET,))
         self._environment = _environment(self._own)
+        self._environment.filters["asset"] = self.assets.address
         self._environment.globals.update(
-            site=site,
-            contents=self._contents,
-            sheets=tuple(f"theme/{sheet}" for sheet in self._sheets()),
+            site=site, contents=self.contents, front=FRONT, sheets=self._sheets()
         )
         self._environment.filters["told"] = self._told_in
         self._figure = self._template("figure.html")
@@ -133,7 +136,7 @@ class Html:
         Raises:
             ThemeError: an own template does not work.
         """
-        return self._set(self._figure, words=self._words(lang), figure=figure)
+        return self._set(self._figure, words=self.words(lang), figure=figure)
 
     def failure(self, failure: Failure, lang: str) -> str:
         """A moves block that has problems, or waits for one that has, in a copy for review.
@@ -142,7 +145,7 @@ class Html:
             ThemeError: an own template does not work.
         """
         template = self._template("failure.html")
-        words = self._words(lang)
+        words = self.words(lang)
         return self._set(template, words=words, failure=failure, figure=failure.figure)
 
     def troubles(self, troubles: tuple[Trouble, ...], lang: str) -> str:
@@ -151,7 +154,7 @@ class Html:
         Raises:
             ThemeError: an own template does not work.
         """
-        template, words = self._template("page_troubles.html"), self._words(lang)
+        template, words = self._template("page_troubles.html"), self.words(lang)
         return self._set(template, words=words, troubles_of_page=troubles)
 
     def box(self, kind: str, html: str, lang: str) -> str:
@@ -160,7 +163,7 @@ class Html:
         Raises:
             ThemeError: an own template does not work.
         """
-        return self._set(self._box, words=self._words(lang), kind=kind, html=html)
+        return self._set(self._box, words=self.words(lang), kind=kind, html=html)
 
     def _told_in(self, remark: Remark, words: Words) -> Markup:
         return set_remark(remark, words, self.moves)
@@ -187,93 +190,48 @@ class Html:
             nav=self._nav(lesson),
         )
 
-    def index(self) -> str:
-        """The front page, for a site whose content has none: title, summary, every course.
+    def beside(self, template: str, address: str, **values: Any) -> bytes:  # noqa: ANN401 - as `_set`
+        """A page beside the lessons, whole.
+
+        Args:
+            template: the name of its template.
+            address: where it is published; "" for one that is shown at any address: its links begin
+                at the site's `url`, if that is set.
+            values: what its template asks for.
 
         Raises:
             ThemeError: an own template does not work.
         """
-        return self._listing("index.html", "index.html")
-
-    def contents(self) -> str:
-        """The list of all lessons, for a site whose content has its own front page.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        return self._listing("contents.html", "contents.html")
-
-    def not_found(self) -> str:
-        """The page for an address that the site does not have.
-
-        A server shows it at any depth, so its links begin at the site's `url`, if that is set.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        path = urlsplit(self._site.url).path if self._site.url else ""
-        root = f"{path.rstrip('/')}/" if self._site.url else ""
-        frame = self._frame("", self._site.lang, "") | {"root": root}
-        return self._set(self._template("not_found.html"), **frame, nav=None)
-
-    def standing(self) -> Iterator[tuple[str, str]]:
-        """The pages that no lesson is written for, each with its address.
-
-        A page of the content's with the same address takes their place.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        pages: dict[str, Callable[[], str]] = {
-            "index.html": self.index,
-            "404.html": self.not_found,
-        }
-        if self._has_front:
-            pages["contents.html"] = self.contents
-        if self._site.review:
-            pages["failures.html"] = lambda: self._listing("failures.html", "failures.html")
-        for address, page in pages.items():
-            if address not in self._places:
-                yield address, page()
-
-    def assets(self) -> dict[str, bytes]:
-        """Stylesheets and whatever else the theme holds beside templates, by address.
-
-        Raises:
-            ThemeError: an own file is a link out of the theme's folder.
-        """
-        files = {
-            f"theme/{name}": path.read_bytes()
-            for name, path in _plain(DEFAULT_THEME)
-            if name != REVIEW_SHEET or self._site.review
-        }
-        files["theme/pictures.css"] = styles.css(self._site.scheme).encode()
-        if self._own is not None:
-            files |= {f"theme/{name}": path.read_bytes() for name, path in _plain(self._own)}
-        return files
-
-    def _sheets(self) -> tuple[str, ...]:
-        """The stylesheets of every page: the site's own comes last."""
-        *ours, own = SHEETS
-        return (*ours, *([REVIEW_SHEET] if self._site.review else []), own)
-
-    def _listing(self, template: str, address: str) -> str:
         frame = self._frame(address, self._site.lang, self._site.summary)
-        return self._set(self._template(template), **frame, nav=None)
+        frame["sheets"] = self._sheets(AROUND_SHEET)
+        if not address and self._site.url:
+            frame["root"] = f"{urlsplit(self._site.url).path.rstrip('/')}/"
+        return self._set(self._template(template), **frame, nav=None, **values).encode()
+
+    def is_written(self, address: str) -> bool:
+        """Whether a page of the content's stands at an address: it takes the place of ours."""
+        return address in self._places
+
+    def words(self, lang: str) -> Words:
+        """What the theme says of its own on a page in a language, "" for the site's."""
+        return self._phrasebook.words(lang or self._site.lang)
+
+    def _sheets(self, *more: str) -> tuple[str, ...]:
+        """The names of a page's stylesheets: the site's own comes last."""
+        *ours, own = SHEETS
+        return (*ours, *more, *([REVIEW_SHEET] if self._site.review else []), own)
 
     def _frame(self, address: str, lang: str, description: str) -> dict[str, Any]:
         """What `base.html` asks for on every page."""
         lang = lang or self._site.lang
         return {
-            "words": self._words(lang),
+            "words": self.words(lang),
             "address": address,
+            "home": f"{self._site.url.rstrip('/')}/",
             "root": "../" * address.count("/"),
             "lang": lang,
             "description": description,
         }
-
-    def _words(self, lang: str) -> Words:
-        return self._phrasebook.words(lang or self._site.lang)
 
     def _nav(self, lesson: Lesson) -> Nav:
         number, place = self._places[lesson.entry.address]
@@ -316,7 +274,7 @@ class Html:
         if self._own is None:
             return None
         if isinstance(error, TemplateSyntaxError) and error.filename:
-            if _inside(Path(error.filename), self._own):
+            if is_inside(Path(error.filename), self._own):
                 message = error.message or "this template cannot be read"
                 return ThemeError(Path(error.filename), error.lineno, message)
             return None
@@ -333,7 +291,7 @@ class Html:
         trace = error.__traceback__
         while trace is not None:
             path = Path(trace.tb_frame.f_code.co_filename)
-            if self._own is not None and _inside(path, self._own):
+            if self._own is not None and is_inside(path, self._own):
                 found = path, trace.tb_lineno
             trace = trace.tb_next
         return found
@@ -347,22 +305,6 @@ class Html:
                 line = data.count(b"\n", 0, error.start) + 1
                 return ThemeError(path, line, "this template is not written in UTF-8")
         return None
-
-
-def pages(
-    html: Html, site: Site, lessons: Callable[[], Iterator[Lesson]]
-) -> Iterator[tuple[str, bytes]]:
-    """The whole site in HTML, file by file: address and content.
-
-    Raises:
-        ThemeError: an own template does not work.
-    """
-    del site  # `html` was made for it
-    yield from html.assets().items()
-    for address, text in html.standing():
-        yield address, text.encode()
-    for lesson in lessons():
-        yield lesson.entry.address, html.page(lesson).encode()
 
 
 @lru_cache(maxsize=4096)
@@ -418,22 +360,6 @@ def _around(place: int, count: int) -> tuple[int, int]:
     """First and last (not included) of the places near one of `count`; as many near an end."""
     first = max(0, min(place - NEIGHBOURS, count - 2 * NEIGHBOURS - 1))
     return first, min(count, first + 2 * NEIGHBOURS + 1)
-
-
-def _plain(folder: Path) -> Iterator[tuple[str, Path]]:
-    """The files of a theme that are no templates and no words, in order, hidden ones left out."""
-    for path in sorted(folder.rglob("*")):
-        parts = path.relative_to(folder).parts
-        if path.suffix in {".html", ".toml"} or any(part.startswith(".") for part in parts):
-            continue
-        if not _inside(path.resolve(), folder.resolve()):
-            raise ThemeError(path, 1, "this is a link out of the theme's folder")
-        if path.is_file():
-            yield "/".join(parts), path
-
-
-def _inside(path: Path, folder: Path) -> bool:
-    return path.is_relative_to(folder)
 
 
 def _in_words(error: Exception) -> str:

@@ -1,15 +1,42 @@
-"""The forms a site is published in: a row each."""
+"""What a site is published as beside its lessons: a row each."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
-from sitegen.pages.formats import html
-from sitegen.pages.site import Lesson, Site
+from sitegen.pages.formats import (
+    contents,
+    feed,
+    figures,
+    moved,
+    pieces,
+    search,
+    sequences,
+    sitemap,
+)
+from sitegen.pages.formats.html import Html
+from sitegen.pages.site import Extract, Site
 
-Format = Callable[[html.Html, Site, Callable[[], Iterator[Lesson]]], Iterator[tuple[str, bytes]]]
-"""From the theme, the site and its lessons, made when asked for, to addresses and content."""
+Format = Callable[[Html, Site, Sequence[Extract]], Iterator[tuple[str, bytes]]]
+"""From the theme, the site and what was taken from its pages, to addresses and content."""
 
-FORMATS: Final[dict[str, Format]] = {"html": html.pages}
-"""By name. All of them are written by every build."""
+
+def _theme(html: Html, _site: Site, _extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+    """The theme's files."""
+    return html.assets.files()
+
+
+FORMATS: Final[dict[str, Format]] = {
+    "theme": _theme,
+    "contents": contents.pages,
+    "figures": figures.figures,
+    "cards": figures.cards,
+    "pieces": pieces.pages,
+    "sequences": sequences.pages,
+    "search": search.files,
+    "feed": feed.files,
+    "sitemap": sitemap.files,
+    "moved": moved.pages,
+}
+"""By name. All of them are written by every build, where a site has anything for them."""

@@ -23,3 +23,8 @@ class ThemeError(Exception):
         self.path = path
         self.line = line
         self.message = message
+
+
+def is_inside(path: Path, folder: Path) -> bool:
+    """Whether a path is in a folder, both written the same way."""
+    return path.is_relative_to(folder)

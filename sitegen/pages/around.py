@@ -1,0 +1,80 @@
+"""The pages beside the lessons: which of them a site has, and where they stand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from sitegen.pages.site import Beside
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterator, Mapping
+
+    from sitegen.block.model import Block
+    from sitegen.pages.page import Page
+    from sitegen.pages.references import Key
+    from sitegen.pages.settings import Settings
+
+GLOSSARY: Final = "glossary.md"
+"""The page whose definition list is the site's glossary."""
+
+FRONT: Final = "index.html"
+CONTENTS: Final = "contents.html"
+"""Where the list of all lessons stands beside a front page that the author wrote."""
+
+LOST: Final = "404.html"
+
+FOLDERS: Final = ("figures/", "cards/", "pieces/", "sequences/", "theme/")
+"""What the program writes below the site's root, beside the pages named here."""
+
+FILES: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
+
+
+def beside(
+    settings: Settings, pages: Mapping[str, Page], blocks: Mapping[Key, Block]
+) -> tuple[Beside, ...]:
+    """The pages beside the lessons that a site has.
+
+    Args:
+        settings: the site's.
+        pages: the pages that are published.
+        blocks: the blocks of all pages.
+    """
+    shown = [block for (file, _), block in blocks.items() if file in pages]
+    named = settings.sequences.texts or any(p.front.sequences.texts for p in pages.values())
+    has = {
+        "figures": any(block.title for block in shown),
+        "cards": bool(shown),
+        "pieces": True,
+        "sequences": bool(named),
+        "glossary": GLOSSARY in pages,
+        "search": True,
+    }
+    return tuple(Beside(name, f"{name}.html") for name, there in has.items() if there)
+
+
+def sizes(
+    settings: Settings, pages: Mapping[str, Page], blocks: Mapping[Key, Block]
+) -> tuple[int, ...]:
+    """The cubes that a site speaks of, rising; the arguments are those of `beside`."""
+    of_blocks = {block.n for (file, _), block in blocks.items() if file in pages}
+    of_pages = {page.front.cube for page in pages.values() if page.front.cube}
+    return tuple(sorted({settings.cube} | of_blocks | of_pages))
+
+
+def addresses(found: Collection[Beside], numbers: Collection[int]) -> Iterator[str]:
+    """The addresses that a page may link to although nobody wrote a page for them."""
+    yield from (FRONT, CONTENTS)
+    yield from (one.address for one in found)
+    yield from (f"pieces/{n}.html" for n in numbers)
+
+
+def is_taken(address: str) -> bool:
+    """Whether the program may write a page or a file of its own at an address."""
+    ours = ("figures", "cards", "pieces", "sequences", "glossary", "search")
+    return address in {
+        FRONT,
+        CONTENTS,
+        LOST,
+        *FILES,
+        *(f"{name}.html" for name in ours),
+    } or address.startswith(FOLDERS)

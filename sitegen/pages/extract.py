@@ -1,0 +1,148 @@
+"""What the pages about the whole site take from one page: its figures, sequences, headings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.show import Still
+from sitegen.cube.describe import describe
+from sitegen.cube.geometry import SMALLEST
+from sitegen.cube.measure import changed
+from sitegen.cube.position import Motion, Position
+from sitegen.cube.tell import sentences
+from sitegen.draw.picture import Picture
+from sitegen.draw.styles import STYLES
+from sitegen.notation.count import METRICS, count_turns
+from sitegen.notation.spell import spell
+from sitegen.notation.write import write_turn
+from sitegen.pages.course import entry
+from sitegen.pages.prose import as_words
+from sitegen.pages.site import Extract, NamedMoves, Plate
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from sitegen.block.model import Context
+    from sitegen.block.replay import Replay
+    from sitegen.notation.spell import Step
+    from sitegen.notation.tree import Node
+    from sitegen.pages.page import Page
+    from sitegen.pages.prose import Said
+    from sitegen.pages.site import Figure, Word
+    from sitegen.problem import Wrong
+
+LONGEST: Final = 200
+"""Turns of the longest moves that are kept carried out, to be searched."""
+
+
+def extract(
+    page: Page, lang: str, plates: Sequence[Plate], said: Iterable[Said], context: Context
+) -> Extract:
+    """What the pages about the whole site take from a page.
+
+    Args:
+        page: the page.
+        lang: the site's language.
+        plates: its figures.
+        said: what its code spans are.
+        context: what its sequences are read with.
+    """
+    front = page.front
+    spoken_of = (
+        " ".join(word.text for word in one.words)
+        for one in said
+        if one.kind == "moves" and len(one.words) > 1
+    )
+    return Extract(
+        entry=entry(page),
+        lang=front.lang or lang,
+        date=front.date,
+        tags=front.tags,
+        headings=page.headings,
+        plates=tuple(plates),
+        sequences=named_sequences(context),
+        moves=tuple(dict.fromkeys(spoken_of)),
+        terms=page.terms,
+        formerly=page.formerly,
+    )
+
+
+def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
+    """A figure as lists of figures show it; a block that shows no picture is drawn for them.
+
+    Args:
+        done: the block.
+        figure: the same, ready to be set.
+        letters: print the colours' letters on the stickers.
+    """
+    block = done.block
+    shown = (*figure.before, *figure.after)
+    if shown:
+        svg = shown[0].svg
+    else:
+        picture = Still(done, letters).picture("The position", done.before, None, None)
+        svg = STYLES[block.show.style].draw(picture, block.scheme, standalone=False)
+    nodes = [node for phrase in block.moves.phrases for node in phrase.nodes] if block.moves else []
+    words = as_words(nodes)
+    return Plate(
+        anchor=figure.id,
+        number=figure.number,
+        title=figure.title,
+        n=figure.n,
+        svg=svg,
+        words=words,
+        turns=figure.moves.turns if figure.moves else "",
+        carried_out=_carried_out(block.steps, words, block.n),
+    )
+
+
+def named_sequences(context: Context) -> tuple[NamedMoves, ...]:
+    """The sequences that a page, or the site itself, names; not those named further out.
+
+    Args:
+        context: the page's, or the site's: the cube they are done on, if they fit on it.
+    """
+    return tuple(_named(name, context) for name in context.sequences.texts)
+
+
+def _named(name: str, context: Context) -> NamedMoves:
+    phrases = context.sequences.read(name, []).phrases
+    nodes = [node for phrase in phrases for node in phrase.nodes]
+    words = as_words(nodes)
+    n, steps = _fitting(nodes, context)
+    if not steps:
+        return NamedMoves(name, words, "", 0, "", (), 0, ())
+    turns = [step.turn for step in steps]
+    motion = Motion.of(n, turns)
+    found = describe(motion, Motion.of(n, (turn for turn in turns if turn.is_rotation(n))))
+    solved = Position.solved(n)
+    now = solved.after(motion)
+    picture = Picture(n, now.colours, f"{{{name}}}", changed(solved, now))
+    return NamedMoves(
+        name=name,
+        words=words,
+        carried_out=_carried_out(steps, words, n),
+        n=n,
+        svg=STYLES["net"].draw(picture, context.scheme, standalone=False),
+        counts=tuple((metric, count_turns(turns, n, metric)) for metric in METRICS),
+        order=found.order,
+        does=tuple(sentences(found)),
+    )
+
+
+def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
+    """The cube to show moves on, and their turns there; none where they fit on no cube."""
+    for n in (context.n, *range(SMALLEST, context.largest + 1)):
+        faults: list[Wrong] = []
+        steps = spell(nodes, context.setting(n), faults) if nodes else []
+        if steps and not faults:
+            return n, steps
+    return 0, []
+
+
+def _carried_out(steps: Sequence[Step], words: Sequence[Word], n: int) -> str:
+    """The turns that moves come to, if they are not written out already and are not too many."""
+    if len(steps) > LONGEST:
+        return ""
+    written = " ".join(write_turn(step.turn, n) for step in steps)
+    return "" if written == " ".join(word.text for word in words) else written

@@ -1,0 +1,129 @@
+"""The files of a theme that are no templates, each under a name that changes with its bytes."""
+
+from __future__ import annotations
+
+import hashlib
+import posixpath
+import re
+from pathlib import PurePosixPath
+from typing import TYPE_CHECKING, Final
+
+from sitegen.draw import styles
+from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError, is_inside
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterator
+    from pathlib import Path
+
+    from sitegen.cube.scheme import Scheme
+
+FOLDER: Final = "theme"
+"""Where they are published, below the site's root."""
+
+DIGITS: Final = 10
+"""Of the SHA-256 of a file's bytes, in hexadecimal: enough to tell one site's files apart."""
+
+_URL: Final = re.compile(
+    r"""(?P<head>@import\s+|url\(\s*)(?P<quote>["']?)(?P<name>[^"'()\s]+)(?P=quote)"""
+)
+_COMMENT: Final = re.compile(r"/\*.*?\*/", re.DOTALL)
+
+
+class Assets:
+    """A theme's stylesheets, scripts, icons and whatever else it holds beside templates."""
+
+    def __init__(self, own: Path | None, scheme: Scheme, left_out: Collection[str]) -> None:
+        """Read them, and name them.
+
+        Args:
+            own: the folder of the site's own theme; a file of it takes the place of a default one.
+            scheme: the colours of the pictures.
+            left_out: the names of default files that this site has no use for.
+
+        Raises:
+            ThemeError: an own file is a link out of the theme's folder, or stylesheets load one
+                another in a circle.
+        """
+        self._own = own
+        self._raw = {
+            name: path.read_bytes() for name, path in _plain(DEFAULT_THEME) if name not in left_out
+        }
+        self._raw["pictures.css"] = styles.css(scheme).encode()
+        if own is not None:
+            self._raw |= {name: path.read_bytes() for name, path in _plain(own)}
+        self._done: dict[str, tuple[str, bytes]] = {}  # name to address and bytes
+        self._open: list[str] = []
+        for name in self._raw:
+            self._finish(name)
+
+    def address(self, name: str) -> str:
+        """Where a file is published, by its name in the theme's folder.
+
+        Raises:
+            LookupError: there is no such file.
+        """
+        if name not in self._done:
+            raise LookupError(f"there is no file `{name}`, here or in the default theme")
+        return self._done[name][0]
+
+    def files(self) -> Iterator[tuple[str, bytes]]:
+        """All of them, each with its address."""
+        yield from self._done.values()
+
+    def _finish(self, name: str) -> str:
+        """Name a file after its bytes, those it names named first; its address."""
+        if name in self._done:
+            return self._done[name][0]
+        if name in self._open:
+            circle = " and ".join(f"`{one}`" for one in self._open[self._open.index(name) :])
+            path = (self._own or DEFAULT_THEME) / name
+            raise ThemeError(path, 1, f"{circle} load one another in a circle")
+        self._open.append(name)
+        data = self._raw[name]
+        if name.endswith(".css"):
+            data = self._with_names(name, data)
+        self._open.pop()
+        pure = PurePosixPath(name)
+        digest = hashlib.sha256(data).hexdigest()[:DIGITS]
+        address = f"{FOLDER}/{pure.with_name(f'{pure.stem}.{digest}{pure.suffix}')}"
+        self._done[name] = address, data
+        return address
+
+    def _with_names(self, name: str, data: bytes) -> bytes:
+        """A stylesheet with the files of the theme that it names under the names they have now."""
+        folder = posixpath.dirname(name)
+
+        def renamed(found: re.Match[str]) -> str:
+            path, mark, rest = _split(found["name"])
+            target = posixpath.normpath(posixpath.join(folder, path))
+            if not path or target not in self._raw:  # a file of the content folder, or a `data:`
+                return found[0]
+            address = self._finish(target).removeprefix(f"{FOLDER}/")
+            new = posixpath.relpath(address, folder or ".")
+            return f"{found['head']}{found['quote']}{new}{mark}{rest}{found['quote']}"
+
+        text = data.decode("utf-8", "surrogateescape")
+        comments = _COMMENT.findall(text)
+        parts = [_URL.sub(renamed, part) for part in _COMMENT.split(text)]
+        whole = [parts[0]]
+        for comment, part in zip(comments, parts[1:], strict=True):
+            whole += [comment, part]
+        return "".join(whole).encode("utf-8", "surrogateescape")
+
+
+def _split(address: str) -> tuple[str, str, str]:
+    """An address cut before its query or its anchor."""
+    at = min((place for mark in "?#" if (place := address.find(mark)) >= 0), default=len(address))
+    return address[:at], address[at : at + 1], address[at + 1 :]
+
+
+def _plain(folder: Path) -> Iterator[tuple[str, Path]]:
+    """The files of a theme that are no templates and no words, in order, hidden ones left out."""
+    for path in sorted(folder.rglob("*")):
+        parts = path.relative_to(folder).parts
+        if path.suffix in {".html", ".toml"} or any(part.startswith(".") for part in parts):
+            continue
+        if not is_inside(path.resolve(), folder.resolve()):
+            raise ThemeError(path, 1, "this is a link out of the theme's folder")
+        if path.is_file():
+            yield "/".join(parts), path

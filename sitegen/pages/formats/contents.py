@@ -1,0 +1,26 @@
+"""The list of all lessons, the page for wrong addresses, and the list of what does not hold."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sitegen.pages.around import CONTENTS, LOST
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.site import Extract, Site
+
+
+def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+    """The list of lessons, as the front page where nobody wrote one; the others always."""
+    counts = {one.entry.address: len(one.plates) for one in extracts}
+    languages = {one.entry.address: one.lang for one in extracts if one.lang != site.lang}
+    totals = [sum(counts[page.address] for page in course.pages) for course in site.courses]
+    template = "contents.html" if html.contents == CONTENTS else "index.html"
+    values = {"counts": counts, "totals": totals, "languages": languages}
+    yield html.contents, html.beside(template, html.contents, **values)
+    yield LOST, html.beside("not_found.html", "")
+    if site.review:
+        yield "failures.html", html.beside("failures.html", "failures.html")

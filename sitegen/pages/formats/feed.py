@@ -1,0 +1,78 @@
+"""The site's news, as an Atom feed (RFC 4287): the pages that have a date, newest first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+from urllib.parse import quote
+from xml.etree.ElementTree import Element, SubElement, indent, tostring
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.site import Extract, Site
+
+ADDRESS: Final = "feed.xml"
+
+NAMESPACE: Final = "http://www.w3.org/2005/Atom"
+"""RFC 4287, section 1.2."""
+
+MOST: Final = 50
+"""Pages in the feed: what a reader may have missed since last looking in."""
+
+
+def files(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+    """The feed of a site that knows its `url` and has a page with a date."""
+    del html
+    if site.has_feed:
+        yield ADDRESS, feed(site, extracts)
+
+
+def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
+    """The feed, as XML.
+
+    A date is a day, and what Atom asks for is a moment: the day's first, in UTC. A page's id is its
+    address, so a page that is renamed is news (section 4.2.6 asks for an id that never changes, and
+    a site of files has none that outlives a name).
+    """
+    home = site.url.rstrip("/")
+    dated = sorted((one for one in extracts if one.date), key=_date, reverse=True)[:MOST]
+    root = Element("feed", {"xmlns": NAMESPACE, "xml:lang": site.lang})
+    _put(root, "title", site.title)
+    if site.summary:
+        _put(root, "subtitle", site.summary)
+    _put(root, "id", f"{home}/")
+    SubElement(root, "link", {"rel": "self", "href": f"{home}/{ADDRESS}"})
+    SubElement(root, "link", {"rel": "alternate", "type": "text/html", "href": f"{home}/"})
+    _put(root, "updated", _moment(dated[0].date))
+    _put(SubElement(root, "author"), "name", site.author or site.title)
+    for one in dated:
+        address = f"{home}/{quote(one.entry.address)}"
+        entry = SubElement(root, "entry", {"xml:lang": one.lang})
+        _put(entry, "title", one.entry.title)
+        _put(entry, "id", address)
+        SubElement(entry, "link", {"rel": "alternate", "type": "text/html", "href": address})
+        _put(entry, "updated", _moment(one.date))
+        if one.entry.summary:
+            _put(entry, "summary", one.entry.summary)
+        for tag in one.tags:
+            SubElement(entry, "category", {"term": tag})
+    indent(root)
+    return _document(root)
+
+
+def _document(root: Element) -> bytes:
+    data: bytes = tostring(root, encoding="utf-8", xml_declaration=True)
+    return data + b"\n"
+
+
+def _put(parent: Element, name: str, text: str) -> None:
+    SubElement(parent, name).text = text
+
+
+def _date(one: Extract) -> str:
+    return one.date
+
+
+def _moment(day: str) -> str:
+    return f"{day}T00:00:00Z"

@@ -1,0 +1,21 @@
+"""What stands at the old address of a page that was renamed: a page that leads on to it."""
+
+from __future__ import annotations
+
+import posixpath
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.site import Extract, Site
+
+
+def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+    """A page for each old address."""
+    del site
+    for one in extracts:
+        for address in one.formerly:
+            target = posixpath.relpath(one.entry.address, posixpath.dirname(address) or ".")
+            yield address, html.beside("moved.html", address, entry=one.entry, target=target)

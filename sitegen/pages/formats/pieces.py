@@ -1,0 +1,121 @@
+"""What each cube of the site is made of: a page a size, every kind of piece counted and shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.cube.address import read_address
+from sitegen.cube.geometry import geometry
+from sitegen.cube.pieces import pieces as pieces_of
+from sitegen.cube.pieces import stickers_of
+from sitegen.cube.position import Position
+from sitegen.draw.picture import Picture, Ring
+from sitegen.draw.styles import STYLES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sitegen.cube.pieces import Piece
+    from sitegen.cube.scheme import Scheme
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.site import Extract, Site
+
+ADDRESS: Final = "pieces.html"
+
+EXAMPLES: Final = {
+    "corners": "UFR",
+    "middles": "UF{middle}R",
+    "wings": "UF2R",
+    "fixed": "F{middle}U{middle}R",
+    "diagonal": "F2U2R",
+    "cross": "F2U{middle}R",
+    "oblique": "F2U3R",
+}
+"""The kinds of piece, words of the theme's table, in the order in which they are told; each with
+the address of one that can be seen over the corner of up, front and right."""
+
+
+class Sort(NamedTuple):
+    """A kind of piece on one size of cube.
+
+    Attributes:
+        kind: a key of `EXAMPLES`.
+        pieces: how many there are of it.
+        stickers: how many stickers each has.
+        orbits: how many rounds of pieces that can trade places.
+        example: the address of one, which the picture shows ringed.
+        svg: the solved cube with these pieces in colour and all others bare.
+    """
+
+    kind: str
+    pieces: int
+    stickers: int
+    orbits: int
+    example: str
+    svg: str
+
+
+class Size(NamedTuple):
+    """A size of cube: layers each way, how many pieces and stickers, its kinds of piece."""
+
+    n: int
+    pieces: int
+    stickers: int
+    sorts: tuple[Sort, ...]
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many pieces there are of each class, all centres counted as one."""
+        counts = dict.fromkeys(("corners", "middles", "wings", "centres"), 0)
+        for sort in self.sorts:
+            counts[sort.kind if sort.kind in counts else "centres"] += sort.pieces
+        return counts
+
+
+def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+    """A page of all cubes of the site, and one for each of them."""
+    del extracts
+    found = [size(n, site.scheme) for n in site.sizes]
+    yield ADDRESS, html.beside("pieces.html", ADDRESS, found=found)
+    for one in found:
+        address = f"pieces/{one.n}.html"
+        yield address, html.beside("pieces_of_cube.html", address, size=one)
+
+
+def size(n: int, scheme: Scheme) -> Size:
+    """What an n-cube is made of."""
+    held = pieces_of(n)
+    members: dict[str, list[Piece]] = {}
+    for piece in held.all:
+        members.setdefault(kind_of(piece, n), []).append(piece)
+    sorts = [_sort(n, kind, members[kind], scheme) for kind in EXAMPLES if kind in members]
+    return Size(n, len(held.all), geometry(n).count, tuple(sorts))
+
+
+def kind_of(piece: Piece, n: int) -> str:
+    """A key of `EXAMPLES`: centres are told apart by their two layers."""
+    if piece.kind != "centre":
+        return f"{piece.kind}s"
+    _, one, other, _ = piece.orbit
+    if one == other:
+        return "fixed" if 2 * one == n + 1 else "diagonal"
+    return "cross" if n + 1 in (2 * one, 2 * other) else "oblique"
+
+
+def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme) -> Sort:
+    address = "UF" if n == 3 and kind == "middles" else EXAMPLES[kind].format(middle=(n + 1) // 2)
+    example = read_address(address, n)
+    picture = Picture(
+        n,
+        Position.solved(n).colours,
+        focus=stickers_of(members),
+        rings=(Ring(example.stickers, "", example.sticker),),
+    )
+    return Sort(
+        kind=kind,
+        pieces=len(members),
+        stickers=len(example.stickers),
+        orbits=len({piece.orbit for piece in members}),
+        example=address,
+        svg=STYLES["corner"].draw(picture, scheme, standalone=False),
+    )

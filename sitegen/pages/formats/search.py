@@ -1,0 +1,73 @@
+"""The search page, and the index that it loads when somebody searches.
+
+The index is a script that sets one value: a script can be loaded from a plain folder too, where a
+page may not read files.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any, Final
+from urllib.parse import quote
+
+from sitegen.pages.formats.cut import sheets
+from sitegen.pages.formats.sequences import ADDRESS as SEQUENCES
+from sitegen.pages.formats.sequences import shelved
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.site import Extract, Plate, Site, Word
+
+ADDRESS: Final = "search.html"
+
+INDEX: Final = "search-index.js"
+"""Its name is always the same: a new one would change every page that loads it."""
+
+
+def files(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+    """The page and its index."""
+    yield ADDRESS, html.beside("search.html", ADDRESS, index=INDEX)
+    text = json.dumps(index(html, site, extracts), ensure_ascii=False, separators=(",", ":"))
+    yield INDEX, f"searchIndex={text}\n".encode()
+
+
+def index(html: Html, site: Site, extracts: Sequence[Extract]) -> list[list[Any]]:
+    """What can be found: for each page its address, its title, other words, and its places.
+
+    A place is an anchor, its words, and of moves what is written and what it comes to, spaces
+    between the signs of both.
+    """
+    words = html.words("").search
+    found = [
+        [
+            quote(one.entry.address),
+            one.entry.title,
+            " ".join([one.entry.summary, *one.tags]).strip(),
+            [
+                *([heading.anchor, heading.text] for heading in one.headings),
+                *([term.anchor, term.text] for term in one.terms),
+                *(_plate(plate, words.figure) for plate in one.plates),
+                *(["", "", moves] for moves in one.moves),
+            ],
+        ]
+        for one in extracts
+    ]
+    for sheet in sheets(shelved(site, extracts), SEQUENCES):
+        places = [
+            [one.anchor, f"{{{one.named.name}}}", *_moves(one.named.words, one.named.carried_out)]
+            for one in sheet.items
+        ]
+        found.append([sheet.address, html.words("").around.sequences, "", places])
+    return found
+
+
+def _plate(plate: Plate, name: str) -> list[str]:
+    title = plate.title or name.format(number=plate.number)
+    return [plate.anchor, title, *_moves(plate.words, plate.carried_out)]
+
+
+def _moves(words: Sequence[Word], carried_out: str) -> list[str]:
+    written = " ".join(word.text for word in words)
+    return [written, carried_out] if carried_out else [written] if written else []

@@ -1,0 +1,38 @@
+"""All named sequences: their moves, the cube after them, how long they are, what they do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from sitegen.pages.formats.cut import sheets
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.site import Entry, Extract, NamedMoves, Site
+
+ADDRESS = "sequences.html"
+
+
+class Shelved(NamedTuple):
+    """A sequence, the page that names it (None: the site does), and its anchor."""
+
+    named: NamedMoves
+    entry: Entry | None
+    anchor: str
+
+
+def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+    """The site's own first, then those of pages, in the order of pages."""
+    for sheet in sheets(shelved(site, extracts), ADDRESS):
+        yield sheet.address, html.beside("sequences.html", sheet.address, sheet=sheet)
+
+
+def shelved(site: Site, extracts: Sequence[Extract]) -> list[Shelved]:
+    """All sequences in their order. A page may name one as the site does, so it has its page's."""
+    found = [Shelved(named, None, named.name) for named in site.sequences]
+    for one in extracts:
+        page = one.entry.address.removesuffix(".html")
+        found += [Shelved(named, one.entry, f"{page}:{named.name}") for named in one.sequences]
+    return found

@@ -1,0 +1,124 @@
+"""Markdown as pages have it: CommonMark with additions. The only door to markdown-it-py."""
+
+from __future__ import annotations
+
+from functools import cache
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+from mdit_py_plugins.deflist import deflist_plugin
+from mdit_py_plugins.footnote import footnote_plugin
+from mdit_py_plugins.tasklists import tasklists_plugin
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from markdown_it.renderer import RendererHTML
+    from markdown_it.rules_core import StateCore
+    from markdown_it.utils import EnvType, OptionsDict
+
+
+def commonmark(*, raw_html: bool) -> MarkdownIt:
+    """CommonMark and nothing else.
+
+    Args:
+        raw_html: let HTML through as it is; else it is set as text.
+    """
+    return MarkdownIt("commonmark", {"html": raw_html, "xhtmlOut": False})
+
+
+@cache
+def markdown(*, raw_html: bool) -> MarkdownIt:
+    """CommonMark with tables, definition lists, footnotes, task lists and images with captions.
+
+    What may have to be scrolled is reached by keyboard too. Rendering asks `part` of its
+    environment: what tells the footnotes of one part of a page from those of another.
+    """
+    reader = commonmark(raw_html=raw_html).enable("table")
+    # a footnote stands at the foot: one written in the line would have no line of its own to tell
+    reader.use(deflist_plugin).use(footnote_plugin, inline=False)
+    reader.use(tasklists_plugin, label=True)
+    reader.core.ruler.push("captions", _captions)
+    reader.core.ruler.push("scrolled tables", _scrolled_tables)
+    for name in ("fence", "code_block"):
+        reader.add_render_rule(name, _scrolled_code(name))
+    reader.add_render_rule("footnote_ref", _note_number)
+    reader.add_render_rule("footnote_block_open", _notes)
+    reader.add_render_rule("footnote_open", _note)
+    reader.add_render_rule("footnote_anchor", _nothing)
+    return reader
+
+
+def _captions(state: StateCore) -> None:
+    """An image alone in its paragraph, and with a title, is a figure with that as its caption."""
+    tokens = state.tokens
+    for place in range(1, len(tokens) - 1):
+        before, inline, after = tokens[place - 1 : place + 2]
+        children = inline.children or []
+        if before.type != "paragraph_open" or len(children) != 1 or children[0].type != "image":
+            continue
+        caption = children[0].attrs.pop("title", "")
+        if caption:
+            before.tag = after.tag = "figure"
+            before.hidden = after.hidden = False
+            text = Token("html_inline", "", 0)
+            text.content = f"<figcaption>{escape(str(caption))}</figcaption>"
+            children.append(text)
+
+
+def _scrolled_tables(state: StateCore) -> None:
+    for token in state.tokens:
+        if token.type == "table_open":
+            token.attrSet("tabindex", "0")
+
+
+def _scrolled_code(name: str) -> Any:  # noqa: ANN401 - a rule, which the package does not name
+    def rule(
+        self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
+    ) -> str:
+        html: str = getattr(type(self), name)(self, tokens, place, options, env)
+        return html.replace("<pre>", '<pre tabindex="0">', 1)
+
+    return rule
+
+
+# An underscore stands in no anchor that a heading or a block can have.
+
+
+def _note_number(
+    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
+) -> str:
+    del self, options
+    meta, part = tokens[place].meta, env["part"]
+    number = meta["id"] + 1
+    again = f"_{meta['subId'] + 1}" if meta.get("subId", 0) > 0 else ""
+    return (
+        f'<sup class="note-number"><a href="#note_{part}{number}" id="noted_{part}{number}{again}" '
+        f'role="doc-noteref">{number}</a></sup>'
+    )
+
+
+def _notes(
+    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
+) -> str:
+    del self, tokens, place, options, env
+    return '<section class="notes" role="doc-endnotes">\n<ol>\n'
+
+
+def _note(
+    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
+) -> str:
+    """A footnote; its number leads back to where it is called."""
+    del self, options
+    number = f"{env['part']}{tokens[place].meta['id'] + 1}"
+    back = f'<a class="note-back" href="#noted_{number}" role="doc-backlink">'
+    return f'<li id="note_{number}">{back}{tokens[place].meta["id"] + 1}</a>\n<div>'
+
+
+def _nothing(
+    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
+) -> str:
+    del self, tokens, place, options, env
+    return ""

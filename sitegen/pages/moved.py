@@ -1,0 +1,55 @@
+"""Pages that were renamed: the addresses they had before, and what is wrong with those."""
+
+from __future__ import annotations
+
+import posixpath
+from typing import TYPE_CHECKING
+from urllib.parse import unquote
+
+from sitegen.pages.around import is_taken
+from sitegen.problem import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from sitegen.pages.page import Page
+
+
+def former_address(file: str, name: str) -> str:
+    """The address that a page's old name stands for, relative to the site's root.
+
+    It may begin with `../` where the name leads out of the content folder.
+    """
+    address = posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
+    return f"{address.removesuffix('.md')}.html" if address.endswith(".md") else address
+
+
+def moved_problems(pages: Mapping[str, Page], others: Sequence[str]) -> Iterator[Problem]:
+    """Old addresses at which nothing can stand, since something else does, or since they are none.
+
+    Args:
+        pages: all pages by their files.
+        others: the paths of all other files of the content folder.
+    """
+    taken = {page.address: f"the page `{file}` stands there" for file, page in pages.items()}
+    taken |= dict.fromkeys(others, "a file of that name stands there")
+    for file, page in pages.items():
+        for (name, line, column), address in zip(page.front.formerly, page.formerly, strict=True):
+            why = _refused(name, address, taken)
+            if why:
+                message = f"`formerly` names `{name}`, but {why}"
+                yield Problem(file, line, column, len(name), "front-matter", message)
+            taken.setdefault(address, f"`{file}` names it as its own")
+
+
+def _refused(name: str, address: str, taken: Mapping[str, str]) -> str:
+    """Why nothing that leads on can be put at an address; "" if it can."""
+    if not name.endswith((".md", ".html")):
+        return "an old address ends in `.md` or `.html`, as the page's file or its address did"
+    if name.startswith("/") or address.startswith("../"):
+        return "it leads out of the content folder; old addresses are relative to the page"
+    if address in taken:
+        return taken[address]
+    if is_taken(address):
+        return "the program writes a page of its own there"
+    return ""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sitegen.commands.check import add_format, content_root, counter, judged, report
 from sitegen.commands.main import CannotRun
+from sitegen.pages.settings import SETTINGS
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -29,6 +31,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="write the site although something does not hold, with what is wrong shown in its "
         "place: a copy for review, into a DIR of its own",
+    )
+    parser.add_argument(
+        "--url",
+        metavar="URL",
+        help="the address this build is published at, for a trial elsewhere than site.toml says",
     )
     add_format(parser)
 
@@ -55,7 +62,11 @@ def run(options: argparse.Namespace) -> int:
         check_output(out, root, review=review)
     except (OutputRefused, OSError) as error:
         raise CannotRun(str(error)) from error
+    if options.url and not SETTINGS["url"].fits(options.url):
+        raise CannotRun(f"--url must be {SETTINGS['url'].kind}, not `{options.url}`")
     made = judged(root)
+    if options.url:
+        made.settings = replace(made.settings, url=options.url)
     if review or (made.holds and not (options.warnings_fail and made.problems)):
         from sitegen.assemble import site_files
         from sitegen.pages.formats.theme import ThemeError

@@ -47,6 +47,7 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.add_render_rule("footnote_ref", _note_number)
     reader.add_render_rule("footnote_block_open", _notes)
     reader.add_render_rule("footnote_open", _note)
+    reader.add_render_rule("footnote_close", _note_ends)
     reader.add_render_rule("footnote_anchor", _nothing)
     return reader
 
@@ -115,6 +116,13 @@ def _note(
     number = f"{env['part']}{tokens[place].meta['id'] + 1}"
     back = f'<a class="note-back" href="#noted_{number}" role="doc-backlink">'
     return f'<li id="note_{number}">{back}{tokens[place].meta["id"] + 1}</a>\n<div>'
+
+
+def _note_ends(
+    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
+) -> str:
+    del self, tokens, place, options, env
+    return "</div></li>\n"
 
 
 def _nothing(

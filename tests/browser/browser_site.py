@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page, Route
 
 ROOT = Path(__file__).parents[2]
+REFRESH = '<meta http-equiv="refresh"'
 PACKAGES = Path(__file__).parent / "node_modules"
 
 
@@ -40,9 +41,15 @@ class Served:
 
     @property
     def pages(self) -> list[str]:
-        """Every page but the one for wrong addresses, which is at home at every depth."""
+        """Every page but the one for wrong addresses, at home at every depth, and what leads on."""
         found = (path.relative_to(self.folder).as_posix() for path in self.folder.rglob("*.html"))
-        return sorted(page for page in found if page != "404.html")
+        return sorted(page for page in found if page not in ("404.html", *self.moved))
+
+    @property
+    def moved(self) -> list[str]:
+        """The old addresses of pages, at which something leads on to them."""
+        found = (path for path in self.folder.rglob("*.html") if REFRESH in path.read_text("utf-8"))
+        return sorted(path.relative_to(self.folder).as_posix() for path in found)
 
     def url(self, page: str) -> str:
         return self.address + quote(page)

@@ -23,6 +23,10 @@ title = "Every form"
 summary = "Pages of the tests."
 url = "https://example.org/cubes/"
 
+[sequences]
+four = "R U R' U'"
+wide = "3Rw U [{four}: 2R]"
+
 [[courses]]
 title = "Written forms"
 summary = "Nets and keys."
@@ -33,8 +37,9 @@ pages = ["nets.md", "keys.md", "containers.md"]
 def forms(folder: Path) -> Path:
     """A content folder of the pages that the tests know to be good."""
     pages = ROOT / "tests" / "pages" / "good"
-    own = {"own-colours"}  # a site of its own
+    own = {"own-colours", "additions"}  # sites of their own
     shutil.copytree(pages, folder, ignore=lambda _folder, names: own & {*names})
+    shutil.copytree(pages / "additions", folder, dirs_exist_ok=True)
     (folder / "site.toml").write_text(FORMS_SETTINGS, "utf-8")
     return folder
 

@@ -1,0 +1,236 @@
+"""The pages beside the lessons in a browser: search, filter, cards, old addresses, weight."""
+
+from __future__ import annotations
+
+import gzip
+import re
+import shutil
+import subprocess
+from typing import TYPE_CHECKING
+
+import pytest
+from browser_site import missing, watched
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from browser_site import Served
+    from playwright.sync_api import Browser, Page
+
+MOST_SCRIPT = 6 * 1024
+"""Bytes, gzipped, of all scripts of a page together."""
+
+LISTS = ("figures", "cards")
+
+
+def results(page: Page) -> list[str]:
+    """The links to what was found; it waits until something was said."""
+    page.locator("#found:not(:empty)").wait_for()
+    return [str(link.get_attribute("href")) for link in page.locator("#results a").all()]
+
+
+def sheets(site: Served, name: str) -> list[str]:
+    return [page for page in site.pages if page.startswith(f"{name}/")]
+
+
+def test_moves_are_found_by_keyboard(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address) as seen:
+        page = seen.page
+        page.goto(site.url("index.html"))
+        page.locator("header").get_by_role("link", name="Search").press("Enter")
+        page.wait_for_selector(".find:not([hidden])")
+        page.keyboard.type("R U R'")
+        assert len(results(page)) > 1
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("ArrowUp")
+        address = page.evaluate("document.activeElement.href")
+        page.keyboard.press("Enter")
+        page.wait_for_url(address)
+        anchor = address.partition("#")[2]
+        place = page.locator(f"[id='{anchor}']" if anchor else "main")
+        assert "R" in place.locator(".turns").first.inner_text()
+        page.go_back()
+        assert page.locator("#query").input_value() == "R U R'"
+        assert results(page)
+        assert seen.wrong == []
+
+
+@pytest.mark.parametrize("typed", ["R U R' U'", "R U R’ U’", "RUR'U'", "  R  U R' U' "])
+def test_moves_are_found_however_they_are_typed(browser: Browser, site: Served, typed: str) -> None:
+    with watched(browser, site.address) as seen:
+        seen.page.goto(site.url("search.html"))
+        seen.page.fill("#query", typed)
+        found = results(seen.page)
+        # the site's sequence `four` is these moves, and a commutator comes to them
+        assert any(link.endswith("sequences.html#four") for link in found)
+
+
+def test_moves_are_not_cut_within_a_turn(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address) as seen:
+        seen.page.goto(site.url("search.html"))
+        seen.page.fill("#query", "R U R' U'")
+        whole = results(seen.page)
+        seen.page.fill("#query", "R U R' U2")
+        seen.page.wait_for_timeout(100)
+        assert not {*results(seen.page)} & {link for link in whole if link.endswith("#four")}
+
+
+def test_words_are_found_by_mouse(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address) as seen:
+        page = seen.page
+        page.goto(site.url("search.html"))
+        page.click("#query")
+        page.keyboard.type("WING")
+        assert any("glossary.html#wing" in link for link in results(page))
+        page.locator("#results a[href*='glossary.html#wing']").first.click()
+        page.wait_for_url("**/glossary.html#wing*")
+        page.goto(site.url("search.html"))
+        page.fill("#query", "nothing is called so")
+        assert results(page) == []
+        page.fill("#query", "<b>")
+        assert page.locator("#results b").count() == 0
+        assert seen.wrong == []
+
+
+def test_search_works_from_a_plain_folder(browser: Browser, site: Served) -> None:
+    home = site.folder.as_uri()
+    with watched(browser, home) as seen:
+        seen.page.goto(f"{home}/search.html")
+        seen.page.fill("#query", "R U R' U'")
+        assert len(results(seen.page)) > 1
+        seen.page.locator("#results a").first.click()
+        seen.page.wait_for_selector(".lesson, .sequences")
+        assert seen.wrong == []
+
+
+def test_a_missing_index_is_told(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address) as seen:
+        seen.page.route("**/search-index.js", lambda route: route.abort())
+        seen.page.goto(site.url("search.html"))
+        seen.page.fill("#query", "wing")
+        results(seen.page)
+        assert "search-index.js" in seen.page.locator("#found").inner_text()
+
+
+def test_without_script_the_search_page_leads_on(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address, java_script_enabled=False) as seen:
+        seen.page.goto(site.url("search.html"))
+        assert not seen.page.locator("#query").is_visible()
+        seen.page.locator("main a").first.click()
+        assert seen.page.locator("ol.contents").first.is_visible()
+        for name in sheets(site, "figures"):
+            seen.page.goto(site.url(name))
+            assert not seen.page.locator("#filter").is_visible()
+            assert seen.page.locator(".gallery li").first.is_visible()
+        assert seen.wrong == []
+
+
+def test_figures_are_picked_by_what_they_say(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address) as seen:
+        page = seen.page
+        page.goto(site.url(sheets(site, "figures")[0]))
+        items = page.locator(".gallery li")
+        word = max(str(items.first.locator(".name").inner_text()).split(), key=len)
+        expected = [text for text in items.all_inner_texts() if word.lower() in text.lower()]
+        page.fill("#filter", word.upper())
+        shown = page.locator(".gallery li:visible").all_inner_texts()
+        assert shown == expected != []
+        page.fill("#filter", "nothing says so")
+        assert page.locator(".gallery-of h2:visible").count() == 0
+        page.fill("#filter", "")
+        assert page.locator(".gallery li:visible").count() == items.count()
+
+
+def test_every_titled_figure_is_listed_and_every_figure_has_a_card(
+    browser: Browser, site: Served
+) -> None:
+    titled, every = set(), set()
+    listed: dict[str, set[str]] = {name: set() for name in LISTS}
+    with watched(browser, site.address) as seen:
+        for name in site.pages:
+            seen.page.goto(site.url(name))
+            for figure in seen.page.locator(".moves-figure").all():
+                place = f"{site.url(name)}#{figure.get_attribute('id')}"
+                every.add(place)
+                if figure.locator(".title").count():
+                    titled.add(place)
+        for kind in LISTS:
+            for name in sheets(site, kind):
+                seen.page.goto(site.url(name))
+                links = seen.page.locator(".gallery a, .card a")
+                listed[kind] |= set(links.evaluate_all("all => all.map(link => link.href)"))
+    assert listed == {"figures": titled, "cards": every}
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_eight_cards_are_on_a_sheet(
+    browser: Browser, site: Served, paper: str, tmp_path: Path
+) -> None:
+    program = shutil.which("pdftotext")
+    if program is None:
+        missing("pdftotext")
+    for number, name in enumerate(sheets(site, "cards")):
+        with watched(browser, site.address) as seen:
+            seen.page.goto(site.url(name))
+            cards = seen.page.locator(".card").count()
+            cut = seen.page.evaluate(
+                "() => [...document.querySelectorAll('.card')].filter("
+                "card => card.scrollWidth > card.clientWidth + 1).length"
+            )
+            assert cut == 0
+            target = tmp_path / f"{number}.pdf"
+            seen.page.pdf(path=target, format=paper, print_background=False)
+        done = subprocess.run(
+            [program, "-layout", str(target), "-"],
+            capture_output=True,
+            encoding="utf-8",
+            check=True,
+        )
+        # the size stands once on every card
+        counts = [len(re.findall(r"\b(\d+)×\1×\1", text)) for text in done.stdout.split("\f")[:-1]]
+        full, left = divmod(cards, 8)
+        assert counts == [8] * full + [left] * (left > 0), name
+
+
+def test_an_old_address_leads_to_the_page(browser: Browser, site: Served) -> None:
+    assert site.moved
+    with watched(browser, site.address) as seen:
+        for name in site.moved:
+            seen.page.goto(site.url(name))
+            seen.page.wait_for_selector(".lesson")
+            assert seen.page.url != site.url(name)
+            assert seen.page.url.removeprefix(site.address) in site.pages
+        assert seen.wrong == []
+    assert not [name for name in site.moved if name in (site.folder / "sitemap.xml").read_text()]
+
+
+def test_terms_of_the_glossary_lead_there_once(browser: Browser, site: Served) -> None:
+    linked = 0
+    with watched(browser, site.address) as seen:
+        for name in site.pages:
+            seen.page.goto(site.url(name))
+            links = seen.page.locator("main .term").evaluate_all("all => all.map(a => a.href)")
+            assert len(links) == len(set(links)), name
+            assert not links or name != "glossary.html"
+            inside = ":is(h1, h2, h3, h4, code, pre, figure, a) .term"
+            assert seen.page.locator(inside).count() == 0, name
+            linked += len(links)
+    assert linked
+
+
+def test_scripts_weigh_little(browser: Browser, site: Served) -> None:
+    heaviest = 0
+    for name in site.pages:
+        text = (site.folder / name).read_text("utf-8")
+        folder = (site.folder / name).parent
+        scripts = re.findall(r'<script src="([^"]+)"', text)
+        weight = sum(len(gzip.compress((folder / one).read_bytes())) for one in scripts)
+        heaviest = max(heaviest, weight)
+    assert 0 < heaviest <= MOST_SCRIPT
+    del browser
+
+
+def test_one_more_page_changes_no_name_of_the_indexes(site: Served) -> None:
+    names = {"search-index.js", "feed.xml", "sitemap.xml", "figures.html", "figures/course-1.html"}
+    assert names <= {path.relative_to(site.folder).as_posix() for path in site.folder.rglob("*.*")}

@@ -46,6 +46,7 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
         reader.add_render_rule(name, _scrolled_code(name))
     reader.add_render_rule("footnote_ref", _note_number)
     reader.add_render_rule("footnote_block_open", _notes)
+    reader.add_render_rule("footnote_block_close", _notes_end)
     reader.add_render_rule("footnote_open", _note)
     reader.add_render_rule("footnote_close", _note_ends)
     reader.add_render_rule("footnote_anchor", _nothing)
@@ -105,7 +106,14 @@ def _notes(
     self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
 ) -> str:
     del self, tokens, place, options, env
-    return '<section class="notes" role="doc-endnotes">\n<ol>\n'
+    return '<div class="notes" role="doc-endnotes">\n<ol>\n'
+
+
+def _notes_end(
+    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
+) -> str:
+    del self, tokens, place, options, env
+    return "</ol>\n</div>\n"
 
 
 def _note(

@@ -186,8 +186,8 @@ def _stands(given: Given | None, other: Key | None, made: Made) -> Position | No
 
 
 _SHOWN_FROM_OUTSIDE: Final = (
-    "`{}` would be fetched from outside the site, and its pages ask nobody else for anything; put "
-    "the file into the content folder"
+    "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
+    "folder"
 )
 
 

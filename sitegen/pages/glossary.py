@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from html import escape
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
@@ -60,11 +61,18 @@ class Terms:
         """Whether they are in a page's language, whatever its region."""
         return bool(self._anchors) and self.lang == _primary(lang)
 
-    def at(self, words: list[str], place: int) -> tuple[str, int]:
-        """The anchor of the longest term that begins at a word, and how many words it has."""
+    def at(self, words: list[str], spaced: list[bool], place: int) -> tuple[str, int]:
+        """The anchor of the longest term that begins at a word, and how many words it has.
+
+        Args:
+            words: the words of a text, in lower case.
+            spaced: for each whether nothing but white space stands between it and the next.
+            place: where to look.
+        """
         for length in self._lengths.get(words[place], ()):
-            anchor = self._anchors.get(tuple(words[place : place + length]))
-            if anchor is not None:
+            part = tuple(words[place : place + length])
+            anchor = self._anchors.get(part) if len(part) == length else None
+            if anchor is not None and all(spaced[place : place + length - 1]):
                 return anchor, length
         return "", 1
 
@@ -103,20 +111,15 @@ class Linker:
     def _text(self, text: str) -> str:
         found = list(_WORD.finditer(text))
         words = [word[0].casefold() for word in found]
+        spaced = [text[one.end() : other.start()].isspace() for one, other in pairwise(found)]
         pieces, done, place = [], 0, 0
         while place < len(words):
-            anchor, length = self._terms.at(words, place)
-            start, end = found[place].start(), found[place + length - 1].end()
-            if anchor and anchor not in self._linked and _is_spaced(text, found, place, length):
+            anchor, length = self._terms.at(words, spaced, place)
+            if anchor and anchor not in self._linked:
                 self._linked.add(anchor)
+                start, end = found[place].start(), found[place + length - 1].end()
                 link = f'<a class="term" href="{self._glossary}#{escape(quote(anchor))}">'
                 pieces += [text[done:start], link, text[start:end], "</a>"]
                 done = end
             place += length
         return "".join([*pieces, text[done:]])
-
-
-def _is_spaced(text: str, found: list[re.Match[str]], place: int, length: int) -> bool:
-    """Whether nothing but white space stands between words."""
-    gaps = zip(found[place : place + length - 1], found[place + 1 : place + length], strict=True)
-    return all(text[one.end() : other.start()].isspace() for one, other in gaps)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from html import unescape
+from html import escape, unescape
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -11,10 +11,11 @@ if TYPE_CHECKING:
 
 _TAG: Final = re.compile(r"""<[A-Za-z](?:[^"'>]|"[^"]*"|'[^']*')*>""")
 _ATTRIBUTE: Final = re.compile(
-    r"""(?<=[\s"'])(?P<name>href|src|poster|id)(?P<is>\s*=\s*)"""
-    r"""(?:"(?P<double>[^"]*)"|'(?P<single>[^']*)'|(?P<bare>[^\s"'=<>`]+))""",
-    re.IGNORECASE,
+    r"""(?P<name>[^\s"'<>/=]+)(?P<is>\s*=\s*)"""
+    r"""(?:"(?P<double>[^"]*)"|'(?P<single>[^']*)'|(?P<bare>[^\s"'=<>`]+))"""
 )
+_LINKS: Final = ("href",)
+_SHOWN: Final = ("src", "poster")
 
 
 def _attributes(html: str) -> Iterator[tuple[str, str]]:
@@ -34,7 +35,11 @@ def raw_ids(html: str) -> list[str]:
 
 def raw_links(html: str) -> list[tuple[str, bool]]:
     """The addresses it names, each with whether what stands there is part of the page."""
-    return [(value, name != "href") for name, value in _attributes(html) if name != "id"]
+    return [
+        (value, name in _SHOWN)
+        for name, value in _attributes(html)
+        if name in _LINKS or name in _SHOWN
+    ]
 
 
 def with_published(html: str, published: Callable[[str], str]) -> str:
@@ -42,7 +47,7 @@ def with_published(html: str, published: Callable[[str], str]) -> str:
 
     def link(found: re.Match[str]) -> str:
         value = _value(found)
-        new = published(value) if found["name"].lower() == "href" else value
-        return found[0] if new == value else f'{found["name"]}{found["is"]}"{new}"'
+        new = published(value) if found["name"].lower() in _LINKS else value
+        return found[0] if new == value else f'{found["name"]}{found["is"]}"{escape(new)}"'
 
     return _TAG.sub(lambda tag: _ATTRIBUTE.sub(link, tag[0]), html)

@@ -24,7 +24,7 @@ DIGITS: Final = 10
 """Of the SHA-256 of a file's bytes, in hexadecimal: enough to tell one site's files apart."""
 
 _URL: Final = re.compile(
-    r"""(?P<head>@import\s+|url\(\s*)(?P<quote>["']?)(?P<name>[^"'()\s]+)(?P=quote)"""
+    r"""(?P<head>@import\s+(?=["'])|url\(\s*)(?P<quote>["']?)(?P<name>[^"'()\s]+)(?P=quote)"""
 )
 _COMMENT: Final = re.compile(r"/\*.*?\*/", re.DOTALL)
 

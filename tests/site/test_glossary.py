@@ -1,0 +1,60 @@
+"""Which words of a page become links to the glossary, and which do not."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from sitegen.pages.glossary import Linker, Terms
+from sitegen.pages.site import Term
+
+TERMS = Terms(
+    [
+        Term("wing", "wing"),
+        Term("wing pair", "pair"),
+        Term("R&D", "rd"),
+        Term("Parität", "paritat"),
+    ],
+    "en-GB",
+)
+
+
+def marked(*pieces: str) -> str:
+    """The pieces of a page one after another, links to the glossary written [word>anchor]."""
+    linker = Linker(TERMS, "../glossary.html")
+    html = "".join(map(linker.linked, pieces))
+    link = r'<a class="term" href="\.\./glossary\.html#([^"]+)">([^<]*)</a>'
+    return re.sub(link, r"[\2>\1]", html)
+
+
+@pytest.mark.parametrize(
+    ("html", "expected"),
+    [
+        ("<p>A wing, a wing.</p>", "<p>A [wing>wing], a wing.</p>"),
+        ("<p>WINGS fly.</p>", "<p>[WINGS>wing] fly.</p>"),
+        ("<p>Wingspan, swing, wing-like, wing2.</p>", "<p>Wingspan, swing, wing-like, wing2.</p>"),
+        ("<p>A wing pair.</p>", "<p>A [wing pair>pair].</p>"),
+        ("<p>Two wing\npairs of wings.</p>", "<p>Two [wing\npairs>pair] of [wings>wing].</p>"),
+        ("<p>A wing, pair.</p>", "<p>A [wing>wing], pair.</p>"),
+        ("<h2>A wing</h2><p>wing</p>", "<h2>A wing</h2><p>[wing>wing]</p>"),
+        ("<code>wing</code> <pre>wing</pre> wing", "<code>wing</code> <pre>wing</pre> [wing>wing]"),
+        ('<a href="wing.html">a <em>wing</em></a>', '<a href="wing.html">a <em>wing</em></a>'),
+        ('<img alt="a wing > b"> wing', '<img alt="a wing > b"> [wing>wing]'),
+        ("<!-- wing --> <em>wing</em>", "<!-- wing --> <em>[wing>wing]</em>"),
+        ("&wing; wing", "&wing; [wing>wing]"),
+        ("<p>PARITÄT</p>", "<p>[PARITÄT>paritat]</p>"),
+    ],
+)
+def test_the_first_use_is_linked(html: str, expected: str) -> None:
+    assert marked(html) == expected
+
+
+def test_an_element_goes_on_in_the_next_piece() -> None:
+    assert marked("<h2>One ", "wing", "</h2> wing") == "<h2>One wing</h2> [wing>wing]"
+
+
+@pytest.mark.parametrize(("lang", "speaks"), [("en", True), ("EN-us", True), ("de", False)])
+def test_only_pages_in_its_language_are_linked(lang: str, speaks: bool) -> None:
+    assert TERMS.speak(lang) is speaks
+    assert not Terms((), "en").speak("en")

@@ -9,6 +9,7 @@ from sitegen.pages.around import GLOSSARY, beside, sizes
 from sitegen.pages.course import courses, entry
 from sitegen.pages.extract import extract, named_sequences, plate
 from sitegen.pages.figure import Standpoint, figure
+from sitegen.pages.folder import folded
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.glossary import Linker, Terms
@@ -70,20 +71,22 @@ def site_files(
     html = Html(site, own_theme)
     terms = _terms(pages, settings.lang)
     extracts = []
-    written = set(made.folder.others)
+    written = set(map(folded, made.folder.others))
     for number, (file, page) in enumerate(pages.items(), 1):
         needed = [page_named(file, name) for name, _, _ in page.front.needs]
         needs = tuple(entry(pages[name]) for name in needed if name in pages)
         body, plates = _body(made, page, html, terms, judged)
         done = lesson(page, standing[file], needs, body, settings.lang)
-        written.add(page.address)
+        written.add(folded(page.address))
         yield page.address, html.page(done).encode()
         context, said = made.contexts[file], made.said[file]
         extracts.append(extract(page, settings.lang, plates, said, context))
         progress(number, len(pages))
     for form in FORMATS.values():
         for address, data in form(html, site, extracts):
-            if address not in written:  # a file of the author's takes the place of one of ours
+            if (
+                folded(address) not in written
+            ):  # a file of the author's takes the place of one of ours
                 yield address, data
     for path in made.folder.others:
         yield path, made.folder.root / path

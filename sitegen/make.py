@@ -11,7 +11,7 @@ from sitegen.block.facts import FACTS
 from sitegen.block.keys import read_block
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
-from sitegen.pages.around import addresses, beside, sizes
+from sitegen.pages.around import anchors
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
 from sitegen.pages.moved import moved_problems
@@ -194,8 +194,10 @@ _SHOWN_FROM_OUTSIDE: Final = (
 def _link_problems(made: Made) -> Iterable[Problem]:
     """Links to pages, files and headings that are not there."""
     published = {file: page for file, page in made.pages.items() if not page.front.draft}
-    around = made.settings, published, made.blocks
-    others = {*made.folder.others, *addresses(beside(*around), sizes(*around))}
+    others: dict[str, frozenset[str] | None] = {
+        **anchors(made.settings, published, made.blocks),
+        **dict.fromkeys(made.folder.others),  # nobody reads what may be linked to in these
+    }
     broken = set(made.folder.pages) - set(made.pages)  # told already
     for file, page in made.pages.items():
         for link in page.links:
@@ -212,7 +214,11 @@ def _link_problems(made: Made) -> Iterable[Problem]:
 
 
 def _dead(
-    file: str, address: str, pages: Mapping[str, Page], others: set[str], broken: set[str]
+    file: str,
+    address: str,
+    pages: Mapping[str, Page],
+    others: Mapping[str, frozenset[str] | None],
+    broken: set[str],
 ) -> str:
     """Why a link leads nowhere; "" if it leads somewhere."""
     path, _, anchor = address.partition("#")
@@ -236,6 +242,9 @@ def _dead(
     if target.endswith(".html") and as_page in pages:
         return f"link to the page itself: `{path.removesuffix('.html')}.md`"
     if target in others:
+        there = others[target]
+        if anchor and there is not None and unquote(anchor) not in there:
+            return f"`{target}` has no anchor `#{anchor}`"
         return ""
     return f"`{address}` leads nowhere: there is no file `{target}`"
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.pages.site import Beside
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Mapping
+    from collections.abc import Mapping
 
     from sitegen.block.model import Block
     from sitegen.pages.page import Page
@@ -61,11 +61,32 @@ def sizes(
     return tuple(sorted({settings.cube} | of_blocks | of_pages))
 
 
-def addresses(found: Collection[Beside], numbers: Collection[int]) -> Iterator[str]:
-    """The addresses that a page may link to although nobody wrote a page for them."""
-    yield from (FRONT, CONTENTS)
-    yield from (one.address for one in found)
-    yield from (f"pieces/{n}.html" for n in numbers)
+def anchors(
+    settings: Settings, pages: Mapping[str, Page], blocks: Mapping[Key, Block]
+) -> dict[str, frozenset[str]]:
+    """What a page may link to although nobody wrote it: addresses, each with its anchors.
+
+    The arguments are those of `beside`. Anchors that only a theme knows are left out.
+    """
+    named = {
+        *settings.sequences.texts,
+        *(
+            sequence_anchor(page.address, name)
+            for page in pages.values()
+            for name in page.front.sequences.texts
+        ),
+    }
+    courses = frozenset(f"course-{number}" for number in range(1, len(settings.courses) + 2))
+    has_front = any(page.address == FRONT for page in pages.values())
+    found = {CONTENTS if has_front else FRONT: courses}
+    found |= {one.address: frozenset() for one in beside(settings, pages, blocks)}
+    found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages, blocks)}
+    return found | ({"sequences.html": frozenset(named)} if named else {})
+
+
+def sequence_anchor(address: str, name: str) -> str:
+    """The anchor of a page's own sequence among all: a page may name one as the site does."""
+    return f"{address.removesuffix('.html')}:{name}"
 
 
 def is_taken(address: str) -> bool:

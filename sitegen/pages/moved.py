@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
 from sitegen.pages.around import is_taken
+from sitegen.pages.folder import folded, published_as
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ def former_address(file: str, name: str) -> str:
     It may begin with `../` where the name leads out of the content folder.
     """
     address = posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
-    return f"{address.removesuffix('.md')}.html" if address.endswith(".md") else address
+    return published_as(address)
 
 
 def moved_problems(pages: Mapping[str, Page], others: Sequence[str]) -> Iterator[Problem]:
@@ -31,15 +32,17 @@ def moved_problems(pages: Mapping[str, Page], others: Sequence[str]) -> Iterator
         pages: all pages by their files.
         others: the paths of all other files of the content folder.
     """
-    taken = {page.address: f"the page `{file}` stands there" for file, page in pages.items()}
-    taken |= dict.fromkeys(others, "a file of that name stands there")
+    taken = {
+        folded(page.address): f"the page `{file}` stands there" for file, page in pages.items()
+    }
+    taken |= dict.fromkeys(map(folded, others), "a file of that name stands there")
     for file, page in pages.items():
         for (name, line, column), address in zip(page.front.formerly, page.formerly, strict=True):
             why = _refused(name, address, taken)
             if why:
                 message = f"`formerly` names `{name}`, but {why}"
                 yield Problem(file, line, column, len(name), "front-matter", message)
-            taken.setdefault(address, f"`{file}` names it as its own")
+            taken.setdefault(folded(address), f"`{file}` names it as its own")
 
 
 def _refused(name: str, address: str, taken: Mapping[str, str]) -> str:
@@ -48,8 +51,8 @@ def _refused(name: str, address: str, taken: Mapping[str, str]) -> str:
         return "an old address ends in `.md` or `.html`, as the page's file or its address did"
     if name.startswith("/") or address.startswith("../"):
         return "it leads out of the content folder; old addresses are relative to the page"
-    if address in taken:
-        return taken[address]
-    if is_taken(address):
+    if folded(address) in taken:
+        return taken[folded(address)]
+    if is_taken(folded(address)):
         return "the program writes a page of its own there"
     return ""

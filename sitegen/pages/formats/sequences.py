@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from sitegen.pages.around import sequence_anchor
 from sitegen.pages.formats.cut import sheets
 
 if TYPE_CHECKING:
@@ -33,6 +34,9 @@ def shelved(site: Site, extracts: Sequence[Extract]) -> list[Shelved]:
     """All sequences in their order. A page may name one as the site does, so it has its page's."""
     found = [Shelved(named, None, named.name) for named in site.sequences]
     for one in extracts:
-        page = one.entry.address.removesuffix(".html")
-        found += [Shelved(named, one.entry, f"{page}:{named.name}") for named in one.sequences]
+        address = one.entry.address
+        found += [
+            Shelved(named, one.entry, sequence_anchor(address, named.name))
+            for named in one.sequences
+        ]
     return found

@@ -49,7 +49,7 @@ def test_moves_are_found_by_keyboard(browser: Browser, site: Served) -> None:
         page.wait_for_url(address)
         anchor = address.partition("#")[2]
         place = page.locator(f"[id='{anchor}']" if anchor else "main")
-        assert "R" in place.locator(".turns").first.inner_text()
+        assert "R" in str(place.locator(".turns").first.text_content())
         page.go_back()
         assert page.locator("#query").input_value() == "R U R'"
         assert results(page)

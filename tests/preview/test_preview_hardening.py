@@ -139,7 +139,7 @@ def test_head_answers_as_get_does_without_the_body(preview: Preview) -> None:
     assert fields(head.head) == fields(got.head)
 
 
-@pytest.mark.parametrize("target", ["/", "/nowhere", "/theme/tokens.css", "/.preview/preview.js"])
+@pytest.mark.parametrize("target", ["/", "/nowhere", "/search-index.js", "/.preview/preview.js"])
 def test_every_answer_is_strict(preview: Preview, target: str) -> None:
     head = preview.get(target, "Origin: http://evil.example").head.lower()
     assert "content-security-policy: default-src 'self';" in head

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
 from sitegen.make import fact, find_block
 from sitegen.pages.around import GLOSSARY, beside, sizes
@@ -14,22 +15,81 @@ from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.glossary import Linker, Terms
 from sitegen.pages.lesson import Filling, lesson, set_body
+from sitegen.pages.publish import UNCHANGED
 from sitegen.pages.references import page_named
 from sitegen.pages.review import failure, review, troubles
 from sitegen.pages.setup import Way, holds, way_to
 from sitegen.pages.site import Site
+from sitegen.parallel import shared
 from sitegen.problem import Wrong
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Set as AbstractSet
     from pathlib import Path
 
     from sitegen.make import Made
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
-    from sitegen.pages.site import Plate
+    from sitegen.pages.publish import Content
+    from sitegen.pages.site import Course, Extract, Plate
     from sitegen.verdicts import Verdicts
+
+
+class StartOver(Exception):  # noqa: N818 - what is to be done
+    """What an earlier build left cannot be built upon; nothing was published."""
+
+
+class Reuse:
+    """What an earlier build left: here, nothing. A build that is built upon another knows more.
+
+    Attributes:
+        workers: how many processes may set pages.
+    """
+
+    workers = 1
+
+    def begin(self, frame: str) -> None:
+        """Be told what stands on every page: a value that differs where that does.
+
+        Raises:
+            StartOver: it is not what stands on the pages that are there.
+        """
+
+    def is_unchanged(self, _file: str) -> bool:
+        """Whether a page is published as it is."""
+        return False
+
+    def name(self, _file: str) -> str:
+        """The name under which an unchanged page's extract was kept."""
+        raise StartOver
+
+    def keep(self, _extract: Extract) -> str:
+        """Keep what the pages about the whole site take from a page, under the name given back."""
+        return ""
+
+    def find(self, _name: str) -> Extract:
+        """What was kept under a name.
+
+        Raises:
+            StartOver: it is lost.
+        """
+        raise StartOver
+
+    def around(self, _value: str) -> Sequence[str]:
+        """The addresses of the files about the whole site, if they can stay; else none.
+
+        Args:
+            _value: one that differs where anything does that they are made from.
+        """
+        return ()
+
+    def end(self, names: Mapping[str, str], addresses: Sequence[str]) -> None:
+        """Be told the name of every page's extract, and the addresses about the whole site."""
+
+
+NOTHING: Final = Reuse()
 
 
 def site_files(
@@ -38,7 +98,8 @@ def site_files(
     progress: Callable[[int, int], None],
     *,
     with_failures: bool = False,
-) -> Iterator[tuple[str, bytes | Path]]:
+    reuse: Reuse = NOTHING,
+) -> Iterator[tuple[str, Content]]:
     """All files of the site, each with its address; pages are set as they are asked for.
 
     Args:
@@ -46,15 +107,84 @@ def site_files(
         own_theme: the folder of the site's own theme, if it has one.
         progress: told how many pages are set, and of how many.
         with_failures: make a copy for review, with what is wrong shown in its place.
+        reuse: what an earlier build left; nothing for a copy for review.
 
     Raises:
+        StartOver: what an earlier build left cannot be built upon.
         ThemeError: an own template does not work.
     """
-    settings = made.settings
     pages = {file: page for file, page in made.pages.items() if not page.front.draft}
-    listed, standing = courses(settings, pages)
     judged = verdicts(made) if with_failures else None
-    site = Site(
+    listed, standing = courses(made.settings, pages)
+    site = _site(made, pages, listed, judged)
+    frame = _frame(site, pages)
+    reuse.begin(frame)
+    html = Html(site, own_theme)
+    terms = _terms(pages, made.settings.lang)
+
+    def set_one(file: str) -> tuple[bytes, Extract, str]:
+        page = pages[file]
+        needed = [page_named(file, name) for name, _, _ in page.front.needs]
+        needs = tuple(entry(pages[name]) for name in needed if name in pages)
+        body, plates = _body(made, page, html, terms, judged)
+        done = lesson(page, standing[file], needs, body, made.settings.lang)
+        taken = extract(page, made.settings.lang, plates, made.said[file], made.contexts[file])
+        return html.page(done).encode(), taken, reuse.keep(taken)
+
+    stale = [file for file in pages if not reuse.is_unchanged(file)]
+    results = shared(set_one, stale, reuse.workers)
+    names: dict[str, str] = {}
+    extracts: dict[str, Extract] = {}
+    for file, page in pages.items():
+        if reuse.is_unchanged(file):
+            names[file] = reuse.name(file)
+            yield page.address, UNCHANGED
+        else:
+            text, extracts[file], names[file] = next(results)
+            yield page.address, text
+            progress(len(extracts), len(stale))
+
+    addresses = list(reuse.around(repr((frame, tuple(names.items()), made.folder.others))))
+    yield from ((address, UNCHANGED) for address in addresses)
+    if not addresses:
+        written = {
+            *map(folded, made.folder.others),
+            *(folded(page.address) for page in pages.values()),
+        }
+        found = [extracts.get(file) or reuse.find(name) for file, name in names.items()]
+        for address, data in _around(html, site, found, written):
+            addresses.append(address)
+            yield address, data
+    reuse.end(names, addresses)
+    for path in made.folder.others:
+        yield path, made.folder.root / path
+
+
+def _around(
+    html: Html, site: Site, extracts: Sequence[Extract], written: AbstractSet[str]
+) -> Iterator[tuple[str, bytes]]:
+    """The files about the whole site; an author's file takes the place of one of ours."""
+    for form in FORMATS.values():
+        for address, data in form(html, site, extracts):
+            if folded(address) not in written:
+                yield address, data
+
+
+def _frame(site: Site, pages: Mapping[str, Page]) -> str:
+    """What stands on every page, or tells what does: a value that differs where that does."""
+    page = pages.get(GLOSSARY)
+    return repr((replace(site, courses=()), page and (page.terms, page.front.lang)))
+
+
+def _site(
+    made: Made,
+    pages: Mapping[str, Page],
+    listed: tuple[Course, ...],
+    judged: Verdicts | None,
+) -> Site:
+    """What every page needs of the whole."""
+    settings = made.settings
+    return Site(
         title=settings.title,
         summary=settings.summary,
         author=settings.author,
@@ -62,34 +192,12 @@ def site_files(
         lang=settings.lang,
         scheme=settings.scheme,
         courses=listed,
-        beside=beside(settings, pages, made.blocks),
-        sizes=sizes(settings, pages, made.blocks),
+        beside=beside(settings, pages, made.outlines),
+        sizes=sizes(settings, pages, made.outlines),
         sequences=named_sequences(settings.context()),
         has_feed=bool(settings.url) and any(page.front.date for page in pages.values()),
         review=review(made, judged, pages) if judged else None,
     )
-    html = Html(site, own_theme)
-    terms = _terms(pages, settings.lang)
-    extracts = []
-    written = set(map(folded, made.folder.others))
-    for number, (file, page) in enumerate(pages.items(), 1):
-        needed = [page_named(file, name) for name, _, _ in page.front.needs]
-        needs = tuple(entry(pages[name]) for name in needed if name in pages)
-        body, plates = _body(made, page, html, terms, judged)
-        done = lesson(page, standing[file], needs, body, settings.lang)
-        written.add(folded(page.address))
-        yield page.address, html.page(done).encode()
-        context, said = made.contexts[file], made.said[file]
-        extracts.append(extract(page, settings.lang, plates, said, context))
-        progress(number, len(pages))
-    for form in FORMATS.values():
-        for address, data in form(html, site, extracts):
-            if (
-                folded(address) not in written
-            ):  # a file of the author's takes the place of one of ours
-                yield address, data
-    for path in made.folder.others:
-        yield path, made.folder.root / path
 
 
 def _terms(pages: Mapping[str, Page], lang: str) -> Terms:

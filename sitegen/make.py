@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 from urllib.parse import unquote
 
 from sitegen.block.check import check, unchecked
@@ -11,7 +12,7 @@ from sitegen.block.facts import FACTS
 from sitegen.block.keys import read_block
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
-from sitegen.pages.around import anchors
+from sitegen.pages.around import Outline, anchors
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
 from sitegen.pages.moved import moved_problems
@@ -30,7 +31,7 @@ from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import Problem, Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from pathlib import Path
 
     from sitegen.block.model import Block, Context, Given
@@ -46,9 +47,12 @@ class Made:
     Attributes:
         folder: what it holds.
         settings: its settings.
-        pages: its pages by file, in order.
+        pages: its pages by file, in order. Those that need not be read are here too, without
+            their contents; what follows has nothing of them but `outlines`.
         contexts: what each page gives its blocks.
         blocks: its blocks.
+        outlines: the same for each page, in order, as lists and reports know them.
+        digests: for each page, the SHA-256 of its text.
         said: what each code span of a page is, in the order of the page's spans.
         references: where the blocks' references lead.
         replays: the blocks that could be replayed.
@@ -60,6 +64,8 @@ class Made:
     pages: dict[str, Page] = field(default_factory=dict)
     contexts: dict[str, Context] = field(default_factory=dict)
     blocks: dict[Key, Block] = field(default_factory=dict)
+    outlines: dict[str, tuple[Outline, ...]] = field(default_factory=dict)
+    digests: dict[str, str] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
     replays: dict[Key, Replay] = field(default_factory=dict)
@@ -71,12 +77,23 @@ class Made:
         return all(problem.severity != "error" for problem in self.problems)
 
 
-def make(root: Path, progress: Callable[[int, int], None]) -> Made:
+class Recall(Protocol):
+    """Knows of pages what an earlier build found, so that not every page has to be read."""
+
+    def begin(self, made: Made) -> None:
+        """Put the pages that need not be read, and their outlines, into `made`."""
+
+    def more(self, made: Made) -> Sequence[str]:
+        """The pages that must be read as well, now that some are; none when that is all."""
+
+
+def make(root: Path, progress: Callable[[int, int], None], recall: Recall | None = None) -> Made:
     """Read and judge a content folder.
 
     Args:
         root: the folder.
         progress: told how many pages are read, and of how many.
+        recall: what is known of its pages; without it all are read.
 
     Raises:
         OSError: the folder cannot be listed.
@@ -85,9 +102,18 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
     settings, wrong = read_settings(folder.settings or b"")
     made = Made(folder, settings, problems=[*folder.problems, *wrong])
     in_blocks: dict[Key, list[Problem]] = {}
-    for number, file in enumerate(folder.pages, 1):
-        _read_one(made, file, in_blocks)
-        progress(number, len(folder.pages))
+    if recall:
+        recall.begin(made)
+    to_read: Sequence[str] = [file for file in folder.pages if file not in made.pages]
+    while True:
+        for number, file in enumerate(to_read, 1):
+            made.pages.pop(file, None)
+            _read_one(made, file, in_blocks)
+            progress(number, len(to_read))
+        _put_in_order(made)
+        to_read = recall.more(made) if recall else ()
+        if not to_read:
+            break
     made.references = find_references(made.blocks, folder.pages)
     for key, problem in made.references.problems:
         in_blocks[key].append(problem)
@@ -99,6 +125,15 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
     made.problems += _fact_problems(made)
     made.problems.sort(key=lambda p: (p.file, p.line, p.column, p.rule, p.message))
     return made
+
+
+def _put_in_order(made: Made) -> None:
+    """Sort what was read in several rounds by page: what is told depends on who comes first."""
+    pages = [file for file in made.folder.pages if file in made.pages]
+    made.pages = {file: made.pages[file] for file in pages}
+    made.said = {file: made.said[file] for file in pages if file in made.said}
+    place = {file: number for number, file in enumerate(made.folder.pages)}
+    made.blocks = dict(sorted(made.blocks.items(), key=lambda one: (place[one[0][0]], one[0][1])))
 
 
 def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> None:
@@ -118,11 +153,15 @@ def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> Non
         sequences=front.sequences,
     )
     made.pages[file], made.contexts[file] = page, context
+    made.digests[file] = hashlib.sha256(text.encode()).hexdigest()
+    outlines = []
     for given in page.blocks:
         key = file, given.number
         block, wrong = read_block(given.number, given.id, given.head, given.body, context)
         made.blocks[key] = block
         in_blocks[key] = wrong
+        outlines.append(Outline(block.id, block.n, bool(block.title), *block.lines))
+    made.outlines[file] = tuple(outlines)
     said = []
     for span in page.spans:
         faults: list[Wrong] = []
@@ -195,7 +234,7 @@ def _link_problems(made: Made) -> Iterable[Problem]:
     """Links to pages, files and headings that are not there."""
     published = {file: page for file, page in made.pages.items() if not page.front.draft}
     others: dict[str, frozenset[str] | None] = {
-        **anchors(made.settings, published, made.blocks),
+        **anchors(made.settings, published, made.outlines),
         **dict.fromkeys(made.folder.others),  # nobody reads what may be linked to in these
     }
     broken = set(made.folder.pages) - set(made.pages)  # told already
@@ -251,8 +290,8 @@ def _dead(
 
 def _fact_problems(made: Made) -> Iterable[Problem]:
     """Facts asked of blocks that are not there, or that know no such fact."""
-    for file, page in made.pages.items():
-        for span, said in zip(page.spans, made.said[file], strict=True):
+    for file, page_said in made.said.items():
+        for span, said in zip(made.pages[file].spans, page_said, strict=True):
             if said.asked is None:
                 continue
             try:

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from sitegen.commands.check import add_format, content_root, counter, judged, report
-from sitegen.commands.main import CannotRun
-from sitegen.pages.settings import SETTINGS
+from sitegen.commands.main import HOLDS, CannotRun, add_format
+from sitegen.pages.folder import find_root
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Callable
+
+    from sitegen.make import Made
+
+SUMMED_UP: Final = ("text", "json", "sarif", "github")
+"""The reports that say nothing of what holds but how many pages and blocks there are."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -37,49 +41,130 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="URL",
         help="the address this build is published at, for a trial elsewhere than site.toml says",
     )
+    parser.add_argument(
+        "--workers",
+        type=int,
+        metavar="N",
+        help="how many processes set pages (default: as many as there are processors; 1: none "
+        "beside this one)",
+    )
     add_format(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     """Build, publish if everything holds, and report."""
-    # publishing needs no theme before something is to be published
-    from sitegen.pages.publish import (
-        OutputRefused,
-        PathRefused,
-        PublishFailed,
-        check_output,
-        publish,
-    )
-
     content, out = Path(options.content), Path(options.out or "out")
-    review: bool = options.with_failures
-    if review and not options.out:
+    if options.with_failures and not options.out:
         raise CannotRun("--with-failures needs --out DIR: a folder of its own for the copy")
-    if content.exists() and not content.is_dir():
+    if options.workers is not None and options.workers < 0:
+        raise CannotRun(f"--workers must be 0 or more, not {options.workers}")
+    if not content.exists():
+        raise CannotRun(f"there is no `{content}`")
+    if not content.is_dir():
         raise CannotRun(f"`{content}` is a file; build takes a content folder")
-    root = content_root([content])
+    root = find_root(content)
+    if options.url:
+        from sitegen.pages.settings import SETTINGS
+
+        if not SETTINGS["url"].fits(options.url):
+            raise CannotRun(f"--url must be {SETTINGS['url'].kind}, not `{options.url}`")
+    return _review(options, root, out) if options.with_failures else _build(options, root, out)
+
+
+def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
+    from sitegen.kept.stamp import Stamp
+
+    try:
+        stamp = Stamp(root, out, options.url or "")
+    except OSError as error:
+        raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
+    if options.format in SUMMED_UP and (told := stamp.unchanged):
+        return _tell_again(options.format, told["pages"], told["blocks"])
+
+    from sitegen.commands.check import counter, report
+    from sitegen.kept.building import Building
+    from sitegen.parallel import cores
+
+    if stamp.kept is None:
+        _check_output(out, root, review=False)
+    workers = cores() if options.workers is None else options.workers
+    building = Building(stamp, options.url or "", counter, workers)
+    try:
+        made = building.judge()
+    except OSError as error:
+        raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
+    if made.holds and not (options.warnings_fail and made.problems):
+        made = _published(made, lambda: building.publish(made))
+    return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
+
+
+def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
+    """A copy for review: made whole every time, and nothing is kept of it."""
+    from dataclasses import replace
+
+    from sitegen.assemble import site_files
+    from sitegen.commands.check import counter, judged, report
+    from sitegen.pages.publish import publish
+
+    _check_output(out, root, review=True)
+    made = judged(root)
+    if options.url:
+        made.settings = replace(made.settings, url=options.url)
+
+    def put() -> Made:
+        files = site_files(made, root.parent / "themes", counter("set"), with_failures=True)
+        publish(files, out, root, review=True)
+        return made
+
+    made = _published(made, put)
+    return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
+
+
+def _check_output(out: Path, root: Path, *, review: bool) -> None:
+    """See, before anything is built, whether it could be published."""
+    from sitegen.pages.publish import OutputRefused, check_output
+
     try:
         check_output(out, root, review=review)
     except (OutputRefused, OSError) as error:
         raise CannotRun(str(error)) from error
-    if options.url and not SETTINGS["url"].fits(options.url):
-        raise CannotRun(f"--url must be {SETTINGS['url'].kind}, not `{options.url}`")
-    made = judged(root)
-    if options.url:
-        made.settings = replace(made.settings, url=options.url)
-    if review or (made.holds and not (options.warnings_fail and made.problems)):
-        from sitegen.assemble import site_files
-        from sitegen.pages.formats.theme import ThemeError
 
-        own = root.parent / "themes"
-        try:
-            files = site_files(made, own, counter("set"), with_failures=review)
-            publish(files, out, root, review=review)
-        except (OutputRefused, PublishFailed) as error:
-            raise CannotRun(str(error)) from error
-        except PathRefused as error:
-            made.problems.append(Problem(error.path, 1, 1, 1, "file", error.message))
-        except ThemeError as error:
-            where = Path(os.path.relpath(error.path, root)).as_posix()
-            made.problems.append(Problem(where, error.line, 1, 1, "settings", error.message))
-    return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
+
+def _published(made: Made, put: Callable[[], Made]) -> Made:
+    """Write the site; what is wrong with its addresses or its theme is told with the rest."""
+    from sitegen.pages.formats.theme import ThemeError
+    from sitegen.pages.publish import OutputRefused, PathRefused, PublishFailed
+
+    try:
+        return put()
+    except (OutputRefused, PublishFailed) as error:
+        raise CannotRun(str(error)) from error
+    except PathRefused as error:
+        made.problems.append(Problem(error.path, 1, 1, 1, "file", error.message))
+    except ThemeError as error:
+        where = Path(os.path.relpath(error.path, made.folder.root)).as_posix()
+        made.problems.append(Problem(where, error.line, 1, 1, "settings", error.message))
+    return made
+
+
+def _tell_again(form: str, pages: int, blocks: int) -> int:
+    """The report of a folder in which everything holds and nothing changed."""
+    from sitegen.report.findings import BlockPlace, Findings
+    from sitegen.report.table import tell
+
+    print(
+        tell(
+            form,
+            Findings(
+                pages=("",) * pages,
+                blocks=(BlockPlace("", 0, "", 1, 1),) * blocks,
+                problems=(),
+                line_of=lambda _file, _line: "",
+                root="/",
+                here="/",
+                warnings_fail=False,
+                colour=False,
+            ),
+        )
+    )
+    return HOLDS

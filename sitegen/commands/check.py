@@ -8,20 +8,17 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
+from sitegen.commands.main import HOLDS, WRONG, CannotRun, add_format, wants_colour
 from sitegen.lines import lines_of
 from sitegen.make import Made, make
-from sitegen.pages.folder import find_root
-from sitegen.pages.settings import FILE
+from sitegen.pages.folder import FILE, find_root
 from sitegen.report.findings import BlockPlace, Findings
-from sitegen.report.table import REPORTS, tell
+from sitegen.report.table import tell
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable, Sequence
-
-    from sitegen.block.model import Block
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -45,20 +42,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="also tell how many slips in the moves what the blocks state would notice",
     )
     parser.add_argument("--yes", action="store_true", help="with --mend: write without asking")
-
-
-def add_format(parser: argparse.ArgumentParser) -> None:
-    """`--format` and `--warnings-fail`, for the commands that report problems."""
-    meanings = "; ".join(f"{name}: {report.meaning}" for name, report in REPORTS.items())
-    parser.add_argument(
-        "--format",
-        choices=REPORTS,
-        default="text",
-        help=f"how problems are told (default: text); {meanings}",
-    )
-    parser.add_argument(
-        "--warnings-fail", action="store_true", help="let warnings count as errors do"
-    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -188,9 +171,10 @@ def findings(
     return Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
         blocks=tuple(
-            _place(block, waits=key in waiting)
-            for key, block in made.blocks.items()
-            if is_asked(block.file)
+            BlockPlace(file, number, one.id, one.line, one.last, (file, number) in waiting)
+            for file in made.pages
+            if is_asked(file)
+            for number, one in enumerate(made.outlines[file])
         ),
         problems=tuple(problem for problem in made.problems if is_asked(problem.file)),
         line_of=lines_of(made.folder.root),
@@ -199,7 +183,3 @@ def findings(
         warnings_fail=warnings_fail,
         colour=wants_colour(sys.stdout),
     )
-
-
-def _place(block: Block, *, waits: bool) -> BlockPlace:
-    return BlockPlace(block.file, block.number, block.id, *block.lines, waits)

@@ -14,6 +14,7 @@ import sys
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen import __version__
+from sitegen.report.table import REPORTS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -94,3 +95,17 @@ def wants_colour(stream: object) -> bool:
     """Whether a stream is a terminal that may be written to in colour (see no-color.org)."""
     is_terminal = getattr(stream, "isatty", lambda: False)()
     return bool(is_terminal) and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def add_format(parser: argparse.ArgumentParser) -> None:
+    """`--format` and `--warnings-fail`, for the commands that report problems."""
+    meanings = "; ".join(f"{name}: {report.meaning}" for name, report in REPORTS.items())
+    parser.add_argument(
+        "--format",
+        choices=REPORTS,
+        default="text",
+        help=f"how problems are told (default: text); {meanings}",
+    )
+    parser.add_argument(
+        "--warnings-fail", action="store_true", help="let warnings count as errors do"
+    )

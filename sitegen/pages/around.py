@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.pages.site import Beside
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
-    from sitegen.block.model import Block
     from sitegen.pages.page import Page
-    from sitegen.pages.references import Key
     from sitegen.pages.settings import Settings
 
 GLOSSARY: Final = "glossary.md"
@@ -29,21 +27,39 @@ FOLDERS: Final = ("figures/", "cards/", "pieces/", "sequences/", "theme/")
 FILES: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
 
 
+class Outline(NamedTuple):
+    """A block as lists and reports know it.
+
+    Attributes:
+        id: its id, or "".
+        n: layers each way.
+        has_title: whether the author gave it one.
+        line: the line of its opening fence, from 1.
+        last: the last line inside it.
+    """
+
+    id: str
+    n: int
+    has_title: bool
+    line: int
+    last: int
+
+
 def beside(
-    settings: Settings, pages: Mapping[str, Page], blocks: Mapping[Key, Block]
+    settings: Settings, pages: Mapping[str, Page], outlines: Mapping[str, Sequence[Outline]]
 ) -> tuple[Beside, ...]:
     """The pages beside the lessons that a site has.
 
     Args:
         settings: the site's.
         pages: the pages that are published.
-        blocks: the blocks of all pages.
+        outlines: the blocks of all pages.
     """
-    shown = [block for (file, _), block in blocks.items() if file in pages]
+    shown = [outlines[file] for file in pages]
     named = settings.sequences.texts or any(p.front.sequences.texts for p in pages.values())
     has = {
-        "figures": any(block.title for block in shown),
-        "cards": bool(shown),
+        "figures": any(block.has_title for blocks in shown for block in blocks),
+        "cards": any(shown),
         "pieces": True,
         "sequences": bool(named),
         "glossary": GLOSSARY in pages,
@@ -53,16 +69,16 @@ def beside(
 
 
 def sizes(
-    settings: Settings, pages: Mapping[str, Page], blocks: Mapping[Key, Block]
+    settings: Settings, pages: Mapping[str, Page], outlines: Mapping[str, Sequence[Outline]]
 ) -> tuple[int, ...]:
     """The cubes that a site speaks of, rising; the arguments are those of `beside`."""
-    of_blocks = {block.n for (file, _), block in blocks.items() if file in pages}
+    of_blocks = {block.n for file in pages for block in outlines[file]}
     of_pages = {page.front.cube for page in pages.values() if page.front.cube}
     return tuple(sorted({settings.cube} | of_blocks | of_pages))
 
 
 def anchors(
-    settings: Settings, pages: Mapping[str, Page], blocks: Mapping[Key, Block]
+    settings: Settings, pages: Mapping[str, Page], outlines: Mapping[str, Sequence[Outline]]
 ) -> dict[str, frozenset[str]]:
     """What a page may link to although nobody wrote it: addresses, each with its anchors.
 
@@ -79,8 +95,8 @@ def anchors(
     courses = frozenset(f"course-{number}" for number in range(1, len(settings.courses) + 2))
     has_front = any(page.address == FRONT for page in pages.values())
     found = {CONTENTS if has_front else FRONT: courses}
-    found |= {one.address: frozenset() for one in beside(settings, pages, blocks)}
-    found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages, blocks)}
+    found |= {one.address: frozenset() for one in beside(settings, pages, outlines)}
+    found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages, outlines)}
     return found | ({"sequences.html": frozenset(named)} if named else {})
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
-from sitegen.pages.settings import FILE
+from sitegen.pages.folder import FILE
 from sitegen.pages.site import Course, Entry
 from sitegen.problem import Problem
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from sitegen.pages.settings import FILE
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -19,6 +18,9 @@ RESERVED: Final = frozenset(
 )
 """What no file may be called on Windows, whatever follows a dot ("Naming Files, Paths, and
 Namespaces", Microsoft Learn; from memory)."""
+
+FILE: Final = "site.toml"
+"""The settings of a site; it stands in the content folder."""
 
 
 @dataclass(frozen=True, slots=True)

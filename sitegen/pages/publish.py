@@ -20,8 +20,9 @@ import shutil
 import unicodedata
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from enum import Enum
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.pages.folder import folded
 
@@ -60,8 +61,34 @@ class PathRefused(Exception):  # noqa: N818 - it is the path that is refused
         self.message = message
 
 
+class NotAsLeft(Exception):  # noqa: N818 - what is wrong
+    """A file was to be taken over from the old site, which is not the one that was built upon."""
+
+
 class PublishFailed(Exception):  # noqa: N818 - what happened, as the others
     """The system would not write, for want of room or of a right. The old site is as it was."""
+
+
+class Unchanged(Enum):
+    """In place of a file's content: what the old site has at that address."""
+
+    UNCHANGED = "unchanged"
+
+
+UNCHANGED: Final = Unchanged.UNCHANGED
+
+Content = bytes | Path | Unchanged
+"""What a file holds, or the file to copy, or that it is what the old site has there."""
+
+
+class Watch(Protocol):
+    """Knows the site that a build left, for the next one to build upon."""
+
+    def is_as_left(self, target: Path) -> bool:
+        """Whether the published site is the one that was left, file by file."""
+
+    def leave(self, target: Path) -> None:
+        """See the site just published, before another build may touch it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +124,12 @@ def check_output(out: Path, content: Path, *, review: bool = False) -> None:
 
 
 def publish(
-    files: Iterable[tuple[str, bytes | Path]], out: Path, content: Path, *, review: bool = False
+    files: Iterable[tuple[str, Content]],
+    out: Path,
+    content: Path,
+    *,
+    review: bool = False,
+    watch: Watch | None = None,
 ) -> Published:
     """Put `files` in place of what is in `out`.
 
@@ -109,20 +141,29 @@ def publish(
         out: the folder to replace; missing parents are made.
         content: the content folder, which must not be touched.
         review: whether this is a copy for review, in which something does not hold.
+        watch: knows the old site, where this one is built upon it.
 
     Raises:
+        NotAsLeft: a file is unchanged from a site that is not there any more.
         OutputRefused: see `check_output`.
         PathRefused: an address leads out of the folder, or two differ in nothing but case.
         PublishFailed: the system would not write.
     """
     try:
-        check_output(out, content, review=review)
         target = out.resolve()
+        if watch is None:
+            check_output(out, content, review=review)
         target.parent.mkdir(parents=True, exist_ok=True)
         with _locked(_beside(target, "lock")):
             _recover(target)
-            check_output(out, content, review=review)
-            return _replace(files, target, REVIEW_HEAD if review else MANIFEST_HEAD)
+            as_left = watch is not None and watch.is_as_left(target)
+            if not as_left:
+                check_output(out, content, review=review)
+            head = REVIEW_HEAD if review else MANIFEST_HEAD
+            done = _replace(files, target, head, as_left=as_left)
+            if watch:
+                watch.leave(target)
+            return done
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         raise PublishFailed(
@@ -130,11 +171,13 @@ def publish(
         ) from error
 
 
-def _replace(files: Iterable[tuple[str, bytes | Path]], target: Path, head: str) -> Published:
+def _replace(
+    files: Iterable[tuple[str, Content]], target: Path, head: str, *, as_left: bool
+) -> Published:
     new = _beside(target, "new")
     try:
         new.mkdir()
-        stage = _Stage(new, target)
+        stage = _Stage(new, target, _lines(target) if as_left else {})
         for path, source in files:
             stage.add(path, source)
         done = stage.finish(head)
@@ -157,6 +200,7 @@ class _Stage:
     Attributes:
         new: its folder.
         old: the published one, which need not exist.
+        old_lines: its manifest's lines, by path, where it can be built upon.
         folders: the folders made in `new`, relative to it, "" being `new` itself.
         taken: each path seen, and each folder of one, as a file system blind to case knows it.
         lines: the manifest's lines, by path.
@@ -165,18 +209,22 @@ class _Stage:
 
     new: Path
     old: Path
+    old_lines: dict[str, str]
     folders: set[str] = field(default_factory=lambda: {""})
     taken: dict[str, tuple[str, bool]] = field(default_factory=dict)
     lines: dict[str, str] = field(default_factory=dict)
     written: int = 0
 
-    def add(self, path: str, source: bytes | Path) -> None:
+    def add(self, path: str, source: Content) -> None:
         self._claim(path)
-        data = source if isinstance(source, bytes) else source.read_bytes()
         folder = path.rpartition("/")[0]
         if folder not in self.folders:
             (self.new / folder).mkdir(parents=True, exist_ok=True)
             self.folders.add(folder)
+        if isinstance(source, Unchanged):
+            self._take_over(path)
+            return
+        data = source if isinstance(source, bytes) else source.read_bytes()
         self.lines[path] = f"{hashlib.sha256(data).hexdigest()} {len(data)} {path}"
         if not self._link(path, data):
             _write(f"{self.new}/{path}", data)
@@ -199,6 +247,17 @@ class _Stage:
             if is_file and part in self.lines:
                 raise PathRefused(path, "two files have this address")
 
+    def _take_over(self, path: str) -> None:
+        line = self.old_lines.get(path)
+        if line is None:
+            raise NotAsLeft(path)
+        self.lines[path] = line
+        old, new = f"{self.old}/{path}", f"{self.new}/{path}"
+        try:
+            os.link(old, new)
+        except OSError:  # a file system without links, or a file with too many
+            shutil.copyfile(old, new)
+
     def _link(self, path: str, data: bytes) -> bool:
         """Take the file over from the old site, if it holds these very bytes there."""
         old = f"{self.old}/{path}"
@@ -211,6 +270,12 @@ class _Stage:
         except OSError:  # not there, or a file system without links: it is written instead
             return False
         return True
+
+
+def _lines(site: Path) -> dict[str, str]:
+    """The lines of a site's manifest, by path."""
+    _, *lines, _ = (site / MANIFEST).read_text("utf-8").split("\n")
+    return {line.split(" ", 2)[2]: line for line in lines}
 
 
 def _write(path: str, data: bytes) -> None:

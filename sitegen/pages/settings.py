@@ -16,6 +16,7 @@ from sitegen.cube.scheme import DEFAULT, FACES, Scheme
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences, names_in
+from sitegen.pages.folder import FILE
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 
     from sitegen.notation.tree import Name
 
-FILE: Final = "site.toml"
 DEFAULT_METRIC: Final = "STM"
 
 

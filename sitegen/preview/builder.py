@@ -16,6 +16,7 @@ from sitegen.make import make
 from sitegen.offers import as_judged, empty_nets, nets
 from sitegen.pages.folder import stays_inside
 from sitegen.pages.formats.theme import ThemeError
+from sitegen.pages.publish import Unchanged
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
 from sitegen.preview.edition import Copied, Edition, next_edition
 from sitegen.preview.panel import Panels
@@ -115,7 +116,12 @@ class Builder:
 
     def _set(self, made: Made, themes: Path | None, *, with_failures: bool = False) -> Files:
         files = site_files(made, themes, self._go_on, with_failures=with_failures)
-        return {address: _kept(content) for address, content in files}
+        # every file is made anew here: none is taken over from a published site
+        return {
+            address: _kept(content)
+            for address, content in files
+            if not isinstance(content, Unchanged)
+        }
 
     def _go_on(self, _done: int, _total: int) -> None:
         if self.stopping.is_set():

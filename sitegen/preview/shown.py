@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from sitegen.pages.course import course_problems
-from sitegen.pages.settings import FILE
+from sitegen.pages.folder import FILE
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block, Context
     from sitegen.block.replay import Replay
     from sitegen.make import Made
+    from sitegen.pages.around import Outline
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
     from sitegen.pages.references import Key
@@ -36,6 +37,7 @@ class Held:
     context: Context
     said: tuple[Said, ...]
     blocks: dict[Key, Block]
+    outlines: tuple[Outline, ...]
     replays: dict[Key, Replay]
     starts: dict[Key, Key]
     goals: dict[Key, Key]
@@ -94,6 +96,7 @@ def shown(made: Made, memory: Memory) -> Shown:
         contexts=dict(made.contexts),
         said=dict(made.said),
         blocks=dict(made.blocks),
+        outlines=dict(made.outlines),
         replays=dict(made.replays),
         references=replace(
             made.references, start=dict(made.references.start), goal=dict(made.references.goal)
@@ -148,6 +151,7 @@ def _held(made: Made, file: str) -> Held:
         made.contexts[file],
         made.said[file],
         {key: made.blocks[key] for key in keys},
+        made.outlines[file],
         {key: made.replays[key] for key in keys},
         {key: start[key] for key in keys if key in start},
         {key: goal[key] for key in keys if key in goal},
@@ -162,7 +166,7 @@ def _put_back(held: Held, site: Made) -> None:
     _replace(site.references.start, file, held.starts)
     _replace(site.references.goal, file, held.goals)
     site.pages[file], site.said[file] = held.page, held.said
-    site.contexts[file] = held.context
+    site.contexts[file], site.outlines[file] = held.context, held.outlines
 
 
 def _replace(kept: dict[Key, T], file: str, held: dict[Key, T]) -> None:

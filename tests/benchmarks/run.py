@@ -21,12 +21,13 @@ if TYPE_CHECKING:
 
 sys.path.insert(0, str(ROOT))  # this tree is measured, whatever else is installed
 
+import again
 import builds
 import engine
 import pictures
 import starts
 
-NAMES: Final = ("engine", "pictures", "starts", "builds")
+NAMES: Final = ("engine", "pictures", "starts", "builds", "again")
 
 
 def main() -> None:
@@ -43,6 +44,7 @@ def main() -> None:
         "pictures": pictures.measure,
         "starts": starts.measure,
         "builds": partial(builds.measure, pages=options.pages),
+        "again": partial(again.measure, pages=options.pages),
     }
     rows: list[Row] = []
     for name in options.names or NAMES:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -23,25 +22,17 @@ from markupsafe import Markup, escape
 
 from sitegen.pages.around import CONTENTS, FRONT
 from sitegen.pages.formats.assets import Assets
+from sitegen.pages.formats.nav import nav, places
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError, is_inside
 from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable
 
+    from sitegen.pages.formats.nav import Nav
     from sitegen.pages.formats.words import Words
-    from sitegen.pages.site import (
-        Course,
-        Entry,
-        Failure,
-        Figure,
-        Lesson,
-        Remark,
-        Site,
-        Trouble,
-        Word,
-    )
+    from sitegen.pages.site import Failure, Figure, Lesson, Remark, Site, Trouble, Word
 
 T = TypeVar("T")
 
@@ -60,34 +51,6 @@ AROUND_SHEET: Final = "around.css"
 
 REVIEW_SHEET: Final = "failure.css"
 """The stylesheet that only a copy for review has."""
-
-NEIGHBOURS: Final = 8
-"""Lessons listed in a page's margin on each side of it; a course may hold thousands."""
-
-
-@dataclass(frozen=True, slots=True)
-class Nav:
-    """Where a page stands, for its margin.
-
-    Attributes:
-        course: the course it belongs to.
-        course_number: that course's place among the site's, from 1.
-        number: the page's place in it, from 1.
-        first: the place of the first page listed, from 1.
-        pages: the page with its neighbours.
-        left_before: how many pages of the course stand before these.
-        left_after: how many stand after.
-        others: the courses near this one, each with its number.
-    """
-
-    course: Course
-    course_number: int
-    number: int
-    first: int
-    pages: Sequence[Entry]
-    left_before: int
-    left_after: int
-    others: tuple[tuple[int, Course], ...]
 
 
 class Html:
@@ -109,11 +72,7 @@ class Html:
         """
         self._site = site
         self._own = own if own is not None and own.is_dir() else None
-        self._places = {
-            entry.address: (number, place)
-            for number, course in reversed(tuple(enumerate(site.courses)))
-            for place, entry in enumerate(course.pages)
-        }
+        self._places = places(site.courses)
         self.contents = CONTENTS if self.is_written(FRONT) else FRONT
         self._phrasebook = Phrasebook(self._own)
         self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_SHEET,))
@@ -235,20 +194,7 @@ class Html:
 
     def _nav(self, lesson: Lesson) -> Nav:
         number, place = self._places[lesson.entry.address]
-        courses = self._site.courses
-        course = courses[number]
-        first, last = _around(place, len(course.pages))
-        low, high = _around(number, len(courses))
-        return Nav(
-            course=course,
-            course_number=number + 1,
-            number=place + 1,
-            first=first + 1,
-            pages=course.pages[first:last],
-            left_before=first,
-            left_after=len(course.pages) - last,
-            others=tuple((i + 1, courses[i]) for i in range(low, high) if i != number),
-        )
+        return nav(self._site.courses, number, place)
 
     def _template(self, name: str) -> Template:
         return self._told(lambda: self._environment.get_template(name))
@@ -354,12 +300,6 @@ def _environment(own: Path | None) -> Environment:
     environment.filters["set"] = _set_places
     environment.filters["count"] = _count
     return environment
-
-
-def _around(place: int, count: int) -> tuple[int, int]:
-    """First and last (not included) of the places near one of `count`; as many near an end."""
-    first = max(0, min(place - NEIGHBOURS, count - 2 * NEIGHBOURS - 1))
-    return first, min(count, first + 2 * NEIGHBOURS + 1)
 
 
 def _in_words(error: Exception) -> str:

@@ -24,6 +24,10 @@ class ThemeError(Exception):
         self.line = line
         self.message = message
 
+    def __reduce__(self) -> tuple[type[ThemeError], tuple[Path, int, str]]:
+        """As it is handed from one process to another."""
+        return ThemeError, (self.path, self.line, self.message)
+
 
 def is_inside(path: Path, folder: Path) -> bool:
     """Whether a path is in a folder, both written the same way."""

@@ -1,0 +1,81 @@
+"""Frozen values as JSON has them, and back: dataclasses and named tuples as lists of fields."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from functools import cache
+from types import NoneType, UnionType
+from typing import TYPE_CHECKING, Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+T = TypeVar("T")
+
+
+class NotPlain(Exception):  # noqa: N818 - it is the value that is not
+    """A value from JSON that is none of the type asked for."""
+
+
+def plain(value: object) -> Any:  # noqa: ANN401 - whatever JSON can hold
+    """A value of texts, numbers, tuples, dataclasses and named tuples, ready for JSON."""
+    if isinstance(value, tuple):
+        return [plain(one) for one in value]
+    if is_dataclass(value) and not isinstance(value, type):
+        return [plain(getattr(value, one.name)) for one in fields(value)]
+    return value
+
+
+def read(kind: type[T], value: object) -> T:
+    """A value of a type from what `plain` made of one.
+
+    Raises:
+        NotPlain: it cannot have been made from one.
+    """
+    found: T = _reader(cast("Any", kind))(value)
+    return found
+
+
+@cache
+def _reader(kind: Any) -> Callable[[object], Any]:  # noqa: ANN401 - types are values of many types
+    inner, origin = get_args(kind), get_origin(kind)
+    if origin in (Union, UnionType):
+        (some,) = (one for one in inner if one is not NoneType)
+        reader = _reader(some)
+        return lambda value: None if value is None else reader(value)
+    if origin is tuple and inner[1:] == (...,):
+        return _many(_reader(inner[0]))
+    if origin is tuple:
+        return _fixed(tuple, tuple(map(_reader, inner)))
+    if is_dataclass(kind) or hasattr(kind, "_fields"):
+        hints = get_type_hints(kind)
+        names = [one.name for one in fields(kind)] if is_dataclass(kind) else kind._fields
+        readers = tuple(_reader(hints[name]) for name in names)
+        return _fixed(lambda values: kind(*values), readers)
+    return lambda value: _of_type(value, kind)
+
+
+def _of_type(value: object, kind: type) -> object:
+    if type(value) is not kind:
+        raise NotPlain
+    return value
+
+
+def _many(reader: Callable[[object], Any]) -> Callable[[object], Any]:
+    def read_many(value: object) -> Any:  # noqa: ANN401 - as above
+        if not isinstance(value, list):
+            raise NotPlain
+        return tuple([reader(one) for one in value])
+
+    return read_many
+
+
+def _fixed(
+    make: Callable[[list[Any]], Any], readers: tuple[Callable[[object], Any], ...]
+) -> Callable[[object], Any]:
+    def read_fixed(value: object) -> Any:  # noqa: ANN401 - as above
+        if not isinstance(value, list) or len(value) != len(readers):
+            raise NotPlain
+        return make([reader(one) for reader, one in zip(readers, value, strict=True)])
+
+    return read_fixed

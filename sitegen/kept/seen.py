@@ -1,0 +1,139 @@
+"""Folders as the file system shows them, without reading a file: what tells that nothing changed.
+
+A file counts as unchanged where its size, the times of its last changes and its inode are. A change
+within the clock's tick could escape that; so the files whose times lie within `TICK` of the moment
+they were looked at are hashed, at that moment and again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+import sys
+import time
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+TICK: Final = 2_000_000_000
+"""Nanoseconds: the coarsest clock of a file system in use, FAT's, counts two seconds."""
+
+PACKAGES: Final = ("jinja2", "markupsafe", "markdown_it", "mdit_py_plugins", "yaml", "svgwrite")
+"""The packages that have a say in what is written."""
+
+
+class Stat(NamedTuple):
+    """What the file system says of a file.
+
+    Attributes:
+        size: in bytes.
+        changed: when its contents were changed last, in nanoseconds.
+        touched: when anything of it was, which nobody can set.
+        inode: which file it is.
+    """
+
+    size: int
+    changed: int
+    touched: int
+    inode: int
+
+
+NO_STAT: Final = Stat(0, 0, 0, 0)
+"""Of a file that was not there yet when its folder was looked at."""
+
+
+class Seen(NamedTuple):
+    """A folder at a moment.
+
+    Attributes:
+        files: what the file system says of each file, by its path in the folder.
+        fresh: the SHA-256 of each file that was changed so lately that its times do not tell.
+        has_links: whether a link stands in it, which leads to what is not looked at here.
+    """
+
+    files: dict[str, Stat]
+    fresh: dict[str, str]
+    has_links: bool
+
+    @property
+    def digest(self) -> str:
+        """One value that differs wherever two folders do; `fresh` has to be held against files."""
+        lines = (f"{path}\0{tuple(told)}" for path, told in sorted(self.files.items()))
+        return digest("\0".join(lines))
+
+
+def digest(text: str) -> str:
+    """The SHA-256 of a text."""
+    return hashlib.sha256(text.encode("utf-8", "surrogateescape")).hexdigest()
+
+
+def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
+    """Look at a folder and all below it; one that is not there is empty.
+
+    Args:
+        folder: the folder.
+        hidden: whether files whose names begin with a point count.
+        tick: nanoseconds: files changed more lately than that ago are hashed.
+
+    Raises:
+        OSError: it cannot be listed.
+    """
+    before = time.time_ns() - tick
+    seen = Seen({}, {}, False)
+    if not folder.is_dir():
+        return seen
+    links = 0
+    for path, entry in _walk(str(folder), "", hidden=hidden):
+        found = entry.stat(follow_symlinks=False)
+        if stat.S_ISLNK(found.st_mode):
+            links += 1
+        told = Stat(found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino)
+        seen.files[path] = told
+        if max(told.changed, told.touched) >= before and stat.S_ISREG(found.st_mode):
+            seen.fresh[path] = hash_file(folder / path)
+    return seen._replace(has_links=links > 0)
+
+
+def _walk(folder: str, prefix: str, *, hidden: bool) -> Iterator[tuple[str, os.DirEntry[str]]]:
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.name.startswith(".") and not hidden:
+                continue
+            if entry.is_dir(follow_symlinks=False):
+                yield from _walk(entry.path, f"{prefix}{entry.name}/", hidden=hidden)
+            else:
+                yield f"{prefix}{entry.name}", entry
+
+
+def hash_file(path: Path) -> str:
+    """The SHA-256 of a file's bytes; "" for what cannot be read."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        return ""
+
+
+def still(folder: Path, fresh: dict[str, str]) -> bool:
+    """Whether files have the bytes that they had when they were looked at."""
+    return all(hash_file(folder / path) == known for path, known in fresh.items())
+
+
+def program() -> str:
+    """A value that is another one whenever the program, or what it is built upon, is."""
+    own = Path(__file__).parents[1]
+    parts = [sys.version, str(own)]
+    for path, entry in _walk(str(own), "", hidden=False):
+        if "__pycache__" not in path:
+            found = entry.stat()
+            parts.append(f"{path}\0{found.st_size}\0{found.st_mtime_ns}\0{found.st_ino}")
+    for name in PACKAGES:
+        spec = find_spec(name)
+        origin = spec.origin if spec else None
+        if origin:
+            about = os.stat(origin)  # noqa: PTH116 - Path objects are slow to make
+            parts.append(f"{origin}\0{about.st_size}\0{about.st_mtime_ns}\0{about.st_ino}")
+    return digest("\n".join(sorted(parts)))

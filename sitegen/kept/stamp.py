@@ -1,0 +1,122 @@
+"""Whether anything changed since the last build, told from the folders alone."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from typing import TYPE_CHECKING, Any
+
+from sitegen.kept.seen import TICK, digest, look, program, still
+from sitegen.kept.store import Store
+from sitegen.pages.folder import FILE
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sitegen.kept.store import Kept
+
+
+class Stamp:
+    """The folders of a build as they are before it begins, and what the last build kept.
+
+    Attributes:
+        root: the content folder.
+        out: the folder of the site.
+        store: where builds keep things.
+        content: the content folder as it is.
+        themes: the site's own theme.
+        kept: what the last build kept; None unless it was of this program, these folders and these
+            settings, with the theme as it is and the published site as it was left.
+    """
+
+    def __init__(self, root: Path, out: Path, url: str) -> None:
+        """Look.
+
+        Args:
+            root: the content folder.
+            out: where the site is written.
+            url: the address given in place of the one in `site.toml`, or "".
+
+        Raises:
+            OSError: a folder cannot be listed.
+        """
+        self.root = root
+        self.out = out
+        self._target = out.resolve()
+        self.store = Store(root)
+        self._own = root.parent / "themes"
+        self._key = digest("\0".join([program(), os.path.abspath(root), str(self._target), url]))  # noqa: PTH100 - links are left
+        self.content = look(root, hidden=False, tick=TICK)
+        self.themes = look(self._own, hidden=True, tick=TICK)
+        self._settings = _hash(root / FILE)
+        self._site = ""
+        self.kept: Kept | None = self._usable()
+
+    def _usable(self) -> Kept | None:
+        if self.content.has_links or self.themes.has_links:
+            return None
+        kept = self.store.load()
+        if kept is None:
+            return None
+        head = kept.head
+        same = (
+            head.get("key") == self._key
+            and head.get("settings") == self._settings
+            and head.get("themes") == self.themes.digest
+            and still(self._own, head.get("fresh themes", {}))
+            and self.is_as_left(self._target, kept)
+        )
+        return kept if same else None
+
+    @property
+    def unchanged(self) -> dict[str, Any] | None:
+        """What the last build told, if the next would tell the same and write the same site."""
+        head = self.kept.head if self.kept else {}
+        if not head or head["told"] or head["content"] != self.content.digest:
+            return None
+        if not still(self.root, head["fresh"]):
+            return None
+        if len(self.content.fresh) < len(head["fresh"]) and self.kept:
+            # what has settled since need not be read again the next time
+            self.store.save(head | {"fresh": self.content.fresh}, self.kept.body)
+        return head
+
+    def is_as_left(self, target: Path, kept: Kept | None = None) -> bool:
+        """Whether the published site is the one that was left, file by file."""
+        kept = kept or self.kept
+        return kept is not None and kept.head.get("site") == _site(target)
+
+    def leave(self, target: Path) -> None:
+        """See the site just published, before another build may touch it."""
+        self._site = _site(target)
+
+    def keep(self, told: dict[str, Any], body: bytes) -> None:
+        """Keep what this build found for the next one.
+
+        Args:
+            told: `pages` and `blocks`, how many; `told`, whether there were warnings.
+            body: the rest.
+        """
+        if self.content.has_links or self.themes.has_links:
+            self.store.drop()
+            return
+        head = {
+            "key": self._key,
+            "settings": self._settings,
+            "content": self.content.digest,
+            "fresh": self.content.fresh,
+            "themes": self.themes.digest,
+            "fresh themes": self.themes.fresh,
+            "site": self._site,
+        }
+        self.store.save(head | told, body)
+
+
+def _site(target: Path) -> str:
+    """A published site; nobody else writes there, so the times of its files tell enough."""
+    seen = look(target, hidden=True, tick=0)
+    return seen.digest if seen.files else ""
+
+
+def _hash(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""

@@ -1,0 +1,66 @@
+"""Work shared out among processes, its results in the order of the work."""
+
+from __future__ import annotations
+
+import gc
+import os
+import signal
+import sys
+from typing import TYPE_CHECKING, Any, Final, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+Item = TypeVar("Item")
+Result = TypeVar("Result")
+
+FEWEST: Final = 50
+"""Pieces of work that are worth starting processes for."""
+
+_AT_ONCE: Final = 8
+"""Pieces handed over at a time."""
+
+_work: list[Callable[[Any], Any]] = []
+"""What the processes do: they are forked off, and so inherit it with all it refers to."""
+
+
+def cores() -> int:
+    """How many processors this process may use."""
+    if sys.platform == "linux":
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) -> Iterator[Result]:
+    """The results of `work`, in order; what it raises is raised here.
+
+    Args:
+        work: done in a process forked off this one: what it changes there is lost.
+        items: one for each piece of work.
+        workers: how many processes; fewer than two, or few items, and it is done in this one.
+    """
+    # elsewhere a process is not forked, and would have to be told all there is
+    if workers < 2 or len(items) < FEWEST or sys.platform != "linux":
+        yield from map(work, items)
+        return
+    # loaded only where they are used: the start of every build is counted
+    from concurrent.futures import ProcessPoolExecutor  # noqa: PLC0415
+    from multiprocessing import get_context  # noqa: PLC0415
+
+    _work.append(work)
+    gc.freeze()  # or looking for circles would copy every page of memory that is shared
+    try:
+        with ProcessPoolExecutor(workers, get_context("fork"), _begin) as pool:
+            yield from pool.map(_do, items, chunksize=_AT_ONCE)
+    finally:
+        gc.unfreeze()
+        _work.pop()
+
+
+def _begin() -> None:
+    """Leave it to the process that began the work to say that it was interrupted."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _do(item: Any) -> Any:  # noqa: ANN401 - of whatever type the work is
+    return _work[-1](item)

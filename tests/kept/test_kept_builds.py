@@ -1,0 +1,272 @@
+"""A build upon the last one tells and writes what a build from nothing does, byte for byte."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from kept_site import SITE, build, build_clean, edit, tree
+
+from sitegen.kept.seen import look
+from sitegen.kept.store import FORMAT, Store
+from sitegen.pages.page import read_page
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sitegen.pages.settings import Settings
+
+ROOT = Path(__file__).parents[2]
+
+STEPS = 12
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    shutil.copytree(SITE, tmp_path / "site")
+    return tmp_path / "site"
+
+
+@pytest.mark.parametrize("tick", [2_000_000_000, 5_000_000])
+@pytest.mark.parametrize("seed", range(6))
+def test_edits(
+    site: Path, tmp_path: Path, seed: int, tick: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # with the shorter tick, which ext4's clock keeps to, files are told by their times alone
+    monkeypatch.setattr("sitegen.kept.stamp.TICK", tick)
+    chance = random.Random(seed)
+    build(site)
+    done: list[str] = []
+    broken = False
+    for _ in range(STEPS):
+        done.append(edit(chance, site, mend=broken and chance.random() < 0.5))
+        before = tree(site / "out")
+        told = build(site)
+        expected, files = build_clean(site, tmp_path / "clean")
+        assert told == expected, done
+        assert tree(site / "out") == (before if told.status else files), done
+        broken = told.status != 0
+
+
+REACHES = {
+    "a heading that another page links to": ("first/one.md", "## A heading", "## Another"),
+    "a title that another page names": ("first/one.md", "title: One", "title: Two"),
+    "a title in the margin of another page": ("second/one.md", "Second one", "Another"),
+    "a page of no course that is a draft": ("loose.md", "# Loose", "---\ndraft: yes\n---\n# Loose"),
+    "the last cube of its size": ("second/one.md", "cube: 4", "cube: 5"),
+    "a sequence that another page links to": ("second/one.md", "  wide:", "  wider:"),
+    "an id that another page asks a fact of": ("first/two.md", "moves goes-on", "moves goes"),
+    "moves that another page asks a fact of": ("first/one.md", "R U R' U'", "R U R' U' U2 U2"),
+    "a term of the glossary": ("glossary.md", "Corner", "Words"),
+    "a date, the only one": ("first/one.md", "date: 2026-03-01\n", ""),
+    "the title of a figure": ("first/one.md", "The base", "Another"),
+    "an old address": ("second/one.md", "old.md", "older.md"),
+    "a warning": ("loose.md", "check: order 2\n", ""),
+}
+
+
+@pytest.mark.parametrize("name", REACHES)
+def test_a_change_reaches(site: Path, tmp_path: Path, name: str) -> None:
+    """Each in turn, and then a sentence elsewhere: what was told is told again."""
+    path, old, new = REACHES[name]
+    build(site)
+    page = site / "content" / path
+    text = page.read_text("utf-8")
+    assert old in text
+    page.write_text(text.replace(old, new), "utf-8")
+    for _ in range(2):
+        before = tree(site / "out")
+        told = build(site)
+        expected, files = build_clean(site, tmp_path / "clean")
+        assert told == expected
+        assert tree(site / "out") == (before if told.status else files)
+        _append(site, "first/three.md")
+
+
+def test_files_come_and_go(site: Path, tmp_path: Path) -> None:
+    build(site)
+    content = site / "content"
+    for change in (
+        (content / "pictures" / "dot.svg").unlink,
+        lambda: shutil.copy(SITE / "content/pictures/dot.svg", content / "pictures"),
+        (content / "loose.md").unlink,
+        lambda: shutil.copy(SITE / "content/loose.md", content),
+        (content / "glossary.md").unlink,
+    ):
+        change()
+        before = tree(site / "out")
+        told = build(site)
+        expected, files = build_clean(site, tmp_path / "clean")
+        assert told == expected
+        assert tree(site / "out") == (before if told.status else files)
+
+
+def test_what_is_kept_is_of_use(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Otherwise every build would be one from nothing, and the other tests would tell nothing."""
+    read: list[str] = []
+    monkeypatch.setattr("sitegen.make.read_page", _noting(read))
+    build(site)
+    assert len(read) == 7
+    assert _reads(site, read) == []
+    _append(site, "loose.md")
+    assert _reads(site, read) == ["loose.md"]
+    # a block that others refer to: first/two goes on from it, first/three from there, and
+    # second/one asks a fact of first/two
+    _append(site, "first/one.md")
+    assert _reads(site, read) == ["first/one.md", "first/three.md", "first/two.md", "second/one.md"]
+
+
+def test_pages_kept_are_damaged_together(site: Path, tmp_path: Path) -> None:
+    build(site)
+    for path in (site / ".sitegen" / "pages").iterdir():
+        path.write_bytes(b"nothing")
+    _append(site, "loose.md", "## One more heading\n")
+    told = build(site)
+    assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
+
+
+@pytest.mark.parametrize("path", ["first/one.md", "site.toml", "pictures/dot.svg"])
+def test_a_change_that_the_clock_does_not_show(site: Path, tmp_path: Path, path: str) -> None:
+    """The same size and the same time of change, within the tick of the build before."""
+    file = site / "content" / path
+    build(site)
+    for old, new in (b"heading", b"HEADING"), (b"Lantern", b"Latnern"), (b"0 0 1 1", b"0 0 1 2"):
+        about = file.stat()
+        file.write_bytes(file.read_bytes().replace(old, new))
+        os.utime(file, ns=(about.st_atime_ns, about.st_mtime_ns))
+    told = build(site)
+    assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
+
+
+def test_a_copy_of_what_is_kept_is_not_trusted(site: Path, tmp_path: Path) -> None:
+    """As it would come with a checkout: a page that does not hold, said to hold."""
+    build(site)
+    page = site / "content" / "loose.md"
+    page.write_text(page.read_text("utf-8").replace("order 2", "order 5"), "utf-8")
+    copy = tmp_path / "copy"
+    shutil.copytree(site, copy)  # times of change and all
+    kept = _with_head(copy / ".sitegen" / "build", content=_digest(copy / "content"))
+    (copy / ".sitegen" / "build").write_bytes(kept)
+    told = build(copy)
+    assert told.status == 1
+    assert "check-failed" in told.report
+
+
+def test_a_link_in_place_of_what_is_kept_is_not_followed(site: Path, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / ("0" * 64)).write_text("mine")
+    (site / ".sitegen").mkdir()
+    (site / ".sitegen" / "pages").symlink_to(elsewhere)
+    assert build(site).status == 0
+    assert [path.name for path in elsewhere.iterdir()] == ["0" * 64]
+
+
+@pytest.mark.parametrize("outs", [("out", "out"), ("out", "other")])
+def test_builds_at_once(site: Path, tmp_path: Path, outs: tuple[str, str]) -> None:
+    for number in range(4):
+        _append(site, "loose.md", f"Sentence {number}.\n")
+        running = [
+            subprocess.Popen(
+                [sys.executable, "-m", "sitegen", "build", "content", "--out", out],
+                cwd=site,
+                env={**os.environ, "PYTHONPATH": str(ROOT)},
+                stdout=subprocess.PIPE,
+                stderr=subprocess.STDOUT,
+                text=True,
+            )
+            for out in outs
+        ]
+        for process in running:
+            said, _ = process.communicate()
+            assert process.returncode == 0, said
+        _, files = build_clean(site, tmp_path / "clean")
+        for out in outs:
+            assert tree(site / out) == files
+
+
+def test_workers_make_no_difference(tmp_path: Path) -> None:
+    """More pages than are worth starting processes for."""
+    site = tmp_path / "site"
+    shutil.copytree(SITE, site)
+    page = (site / "content" / "loose.md").read_text("utf-8")
+    for number in range(60):
+        (site / "content" / f"loose-{number}.md").write_text(page.replace("Loose", f"L{number}"))
+    told = build(site, "--workers", "3")
+    assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean", "--workers", "1")
+
+
+def test_a_broken_theme_is_told_from_a_worker_too(tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    shutil.copytree(SITE, site)
+    (site / "themes").mkdir()
+    (site / "themes" / "figure.html").write_text("{{ figure.nothing }}")
+    page = (site / "content" / "loose.md").read_text("utf-8")
+    for number in range(60):
+        (site / "content" / f"loose-{number}.md").write_text(page)
+    told = build(site, "--workers", "3")
+    assert told == build_clean(site, tmp_path / "clean", "--workers", "1")[0]
+    assert told.status == 1
+    assert "figure.html" in told.report
+
+
+def test_nothing_can_be_kept(site: Path, tmp_path: Path) -> None:
+    (site / ".sitegen").write_text("a file")
+    for _ in range(2):
+        told = build(site)
+        assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
+
+
+def _append(site: Path, name: str, text: str = "One more sentence.\n") -> None:
+    page = site / "content" / name
+    page.write_text(f"{page.read_text('utf-8')}\n{text}", "utf-8")
+
+
+def _reads(site: Path, read: list[str]) -> list[str]:
+    read.clear()
+    assert build(site).status == 0
+    return sorted(read)
+
+
+def _noting(read: list[str]) -> Callable[..., object]:
+    def noting(file: str, text: str, settings: Settings) -> object:
+        read.append(file)
+        return read_page(file, text, settings)
+
+    return noting
+
+
+def _digest(folder: Path) -> str:
+    return look(folder, hidden=False, tick=0).digest
+
+
+def _with_head(path: Path, **more: object) -> bytes:
+    """A file of what is kept with its first lines forged as well as they can be."""
+    _, head, body = path.read_bytes().split(b"\n", 2)
+    forged = json.dumps({**json.loads(head), "fresh": {}, **more}).encode() + b"\n"
+    first = f"{FORMAT} {hashlib.sha256(forged).hexdigest()}\n".encode()
+    return first + forged + body
+
+
+def test_what_was_not_written_here_is_as_good_as_nothing(tmp_path: Path) -> None:
+    store, file = Store(tmp_path / "content"), tmp_path / ".sitegen" / "build"
+    store.save({"told": False}, b"body")
+    kept = store.load()
+    assert kept is not None
+    assert (kept.head["told"], kept.body) == (False, b"body")
+    # with its time of change, as an archive brings it; and another file of that name
+    shutil.copy2(file, tmp_path / "copy")
+    (tmp_path / "copy").replace(file)
+    assert store.load() is None
+    # the file itself, with another time
+    store.save({"told": False}, b"body")
+    file.touch()
+    assert store.load() is None

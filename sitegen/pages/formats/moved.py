@@ -13,8 +13,9 @@ if TYPE_CHECKING:
 
 
 def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
-    """A page for each old address."""
-    del site
+    """A page for each old address; a copy for review has none, as they may be what is wrong."""
+    if site.review is not None:
+        return
     for one in extracts:
         for address in one.formerly:
             target = posixpath.relpath(one.entry.address, posixpath.dirname(address) or ".")

@@ -99,10 +99,13 @@ def test_an_output_that_knows_no_letters_but_english_ones_is_no_failure(
 
 @pytest.fixture(scope="module")
 def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return built_wheel(tmp_path_factory.mktemp("wheel"))
+
+
+def built_wheel(folder: Path) -> Path:
     """The wheel, built without the net: the build backend has to be here."""
     if importlib.util.find_spec("hatchling") is None:
         (pytest.fail if os.environ.get("CI") else pytest.skip)("hatchling is missing")
-    folder = tmp_path_factory.mktemp("wheel")
     subprocess.run(
         [
             *(sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps"),
@@ -125,6 +128,10 @@ def test_the_wheel_carries_all_that_the_package_has(wheel: Path) -> None:
     }
     assert held == wanted
     assert {f"sitegen/{kind}" for kind in ("theme/base.html", "py.typed")} <= held
+
+
+def test_the_wheel_built_again_is_the_same_to_the_byte(wheel: Path, tmp_path: Path) -> None:
+    assert built_wheel(tmp_path).read_bytes() == wheel.read_bytes()
 
 
 def test_the_wheel_builds_a_site_from_another_folder(wheel: Path, tmp_path: Path) -> None:

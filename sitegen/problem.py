@@ -84,7 +84,7 @@ class Source:
     @cached_property
     def starts(self) -> tuple[int, ...]:
         """For each line of `text`, the offset of its first character; and one past the end."""
-        lengths = (len(line) + 1 for line in self.text.split("\n"))
+        lengths = [len(line) + 1 for line in self.text.split("\n")]
         return tuple(accumulate(lengths, initial=0))
 
     def row(self, offset: int) -> int:
@@ -100,7 +100,7 @@ class Source:
     def part(self, start: int, end: int) -> Source:
         """The source of `text[start:end]`."""
         row, last = self.row(start), self.row(end)
-        _, column = self.place(start)
+        column = self.columns[row] + start - self.starts[row]
         return Source(
             self.file,
             self.text[start:end],

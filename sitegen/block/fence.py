@@ -10,7 +10,9 @@ from sitegen.problem import Wrong
 if TYPE_CHECKING:
     from sitegen.problem import Source
 
-_KEY: Final = re.compile(r"([A-Za-z][\w-]*)[ \t]*:")
+_FILLED: Final = re.compile(r"\S.*")
+_AT_EDGE: Final = r"^[^\S\n]{%d}(?=\S)(?:(?P<key>[A-Za-z][\w-]*)[ \t]*(?P<colon>:))?.*"
+"""A line that begins so far to the right, with the key that it begins with, if it does."""
 
 
 class Entry(NamedTuple):
@@ -38,38 +40,42 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
         source: the lines between the fence's marks.
         faults: `unknown-key` for lines that begin with no key are put here.
     """
-    lines = source.text.split("\n")
-    filled = [line for line in lines if line.strip()]
-    edge = min((len(line) - len(line.lstrip()) for line in filled), default=0)
+    text = source.text
+    edge = _edge(text)
+    lines = list(re.compile(_AT_EDGE % edge, re.MULTILINE).finditer(text))
+    ends = [*(line.start() for line in lines[1:]), len(text)]
+    if lines:
+        before = _FILLED.finditer(text, 0, lines[0].start())
+        faults += [_stray(text, line.start(), line.end()) for line in before]
     entries: list[Entry] = []
-    place, stray = 0, False
-    for line in lines:
-        start, place = place, place + len(line) + 1
-        if not line.strip():
-            continue
-        end = start + len(line.rstrip())
-        if line[edge].isspace():
-            if entries:
-                entries[-1] = entries[-1]._replace(value_end=end)
-            elif not stray:
-                faults.append(_stray(line, start))
-            continue
-        found = _KEY.match(line, edge)
-        if found:
-            stray = False
-            entries.append(Entry(found[1], start + edge, start + found.end(), end))
+    stray = False
+    for line, end in zip(lines, ends, strict=False):
+        key, start = line["key"], line.start() + edge
+        if key:
+            value = line.end("colon")
+            last = value + len(text[value:end].rstrip())
+            entries.append(Entry(key, start, value, last))
         else:
             if not stray:
-                faults.append(_stray(line, start))
-            stray = True
+                faults.append(_stray(text, start, line.end()))
+            if entries and text[line.end() : end].strip():
+                entries[-1] = entries[-1]._replace(value_end=len(text[:end].rstrip()))
+        stray = not key
     return entries
 
 
-def _stray(line: str, start: int) -> Wrong:
-    text = line.strip()
+def _edge(text: str) -> int:
+    """How far the line that begins farthest to the left is indented."""
+    if text and not text[0].isspace():
+        return 0
+    filled = (line for line in text.split("\n") if line.strip())
+    return min((len(line) - len(line.lstrip()) for line in filled), default=0)
+
+
+def _stray(text: str, start: int, end: int) -> Wrong:
     return Wrong(
         "unknown-key",
         "this line begins with no key; lines that go on with the value above are indented",
-        start + line.index(text),
-        start + line.index(text) + len(text),
+        start,
+        start + len(text[start:end].rstrip()),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import chain
 from typing import TYPE_CHECKING, Literal
 
 from sitegen.notation.spell import Setting
@@ -57,7 +58,7 @@ class Told:
     @property
     def all_steps(self) -> tuple[Step, ...]:
         """The turns of all phrases."""
-        return tuple(step for phrase in self.steps for step in phrase)
+        return tuple(chain.from_iterable(self.steps))
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 from sitegen.cube.geometry import OPPOSITE, geometry
@@ -129,6 +130,7 @@ def _no_address(text: str) -> str:
     )
 
 
+@lru_cache(maxsize=8192)
 def write_sticker(sticker: int, n: int) -> str:
     """The address of a piece with this sticker named first, as `read_address` reads it."""
     cube, held = geometry(n), pieces(n)

@@ -179,7 +179,11 @@ def compose(first: Banks, second: Banks) -> Banks:
 
 def follow(start: Banks, tables: Iterable[Banks]) -> Banks:
     """Banks of colours or of a motion, carried through turns one after another."""
-    banks = start
+    columns = zip(*tables, strict=True)  # each bank's tables
+    return tuple(map(_carried, start, columns)) or start
+
+
+def _carried(bank: bytes, tables: Iterable[bytes]) -> bytes:
     for table in tables:
-        banks = tuple(map(bytes.translate, table, banks))
-    return banks
+        bank = table.translate(bank)
+    return bank

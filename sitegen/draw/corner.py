@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.draw.grid import kind, pixels, size
 from sitegen.draw.ink import Box, Sheet, group, number
 from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import rings
+from sitegen.draw.rings import draw_rings
 from sitegen.draw.stickers import Face, lay, square
 from sitegen.draw.words import describe
 
@@ -33,26 +33,17 @@ Slant = tuple[float, float, float, float, float, float]
 def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
     """Three faces as SVG markup; the arguments are those of `unfolded.draw`."""
     n = picture.n
-    slants, sheet = _slants(n), _sheet(n)
+    sheet = _sheet(n)
     inside = "".join(
         [
             group(
                 lay(picture, scheme, (Face(face, 0, 0),)),
                 transform=f"matrix({' '.join([number(value) for value in slant])})",
             )
-            for face, slant in slants.items()
+            for face, slant in _slants(n).items()
         ]
     )
-    if picture.rings:
-
-        def place(sticker: int) -> tuple[Point, ...] | None:
-            face, cell = divmod(sticker, n * n)
-            if face not in slants:
-                return None
-            corners = square(n, Face(face, 0, 0), cell)
-            return tuple(_carried(slants[face], corner) for corner in corners)
-
-        inside += rings(picture, place, sheet)
+    inside += draw_rings(n, picture.rings, _place, sheet, beside=picture.letters)
     return sheet.filled(
         inside,
         title=picture.title,
@@ -73,6 +64,14 @@ def _slants(n: int) -> dict[int, Slant]:
         2: (1, 0, 0, 1, 0, 0),
         3: (right, up, 0, 1, side + seam, 0),
     }
+
+
+def _place(n: int, sticker: int) -> tuple[Point, ...] | None:
+    face, cell = divmod(sticker, n * n)
+    slant = _slants(n).get(face)
+    if slant is None:
+        return None
+    return tuple(_carried(slant, corner) for corner in square(n, Face(face, 0, 0), cell))
 
 
 def _carried(slant: Slant, point: Point) -> Point:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import chain
 from typing import TYPE_CHECKING, Final
 from unicodedata import combining, east_asian_width
@@ -13,36 +14,40 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from sitegen.draw.ink import Point, Sheet
-    from sitegen.draw.picture import Picture
+    from sitegen.draw.picture import Ring
 
-    Place = Callable[[int], tuple[Point, ...] | None]
-    """A sticker's four corners on the sheet; None where the picture does not show it."""
+    Place = Callable[[int, int], tuple[Point, ...] | None]
+    """A sticker's four corners on the sheet, by the cube's layers and its number; None where the
+    picture does not show it."""
 
 SMALLEST: Final = 11
 """Words are no smaller than so many CSS pixels where a picture is shown at its own size."""
 
 
-def rings(picture: Picture, place: Place, sheet: Sheet) -> str:
+@lru_cache(maxsize=512)
+def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet, *, beside: bool) -> str:
     """All rings, then all labels, so that no ring crosses a word, as markup.
 
     Args:
-        picture: whose rings are drawn.
+        n: layers each way.
+        rings: what is drawn.
         place: where stickers are.
         sheet: what they are drawn on.
+        beside: labels stand beside their stickers, since letters are printed on these.
     """
-    shown = [[corners for s in ring.stickers if (corners := place(s))] for ring in picture.rings]
+    shown = [[corners for s in ring.stickers if (corners := place(n, s))] for ring in rings]
     stickers = list(chain.from_iterable(shown))
     if not stickers:
         return ""
     data, view = "".join([outline(corners) for corners in stickers]), sheet.view
     drawn = path("halo", data) + path("ring", data)
-    em = max(0.55 * size(picture.n).unit, SMALLEST / sheet.scale)
+    em = max(0.55 * size(n).unit, SMALLEST / sheet.scale)
     taken = [_bounds(corners) for corners in stickers]
-    for ring, seen in zip(picture.rings, shown, strict=True):
+    for ring, seen in zip(rings, shown, strict=True):
         if ring.label and seen:
-            at = _bounds(place(ring.at) or seen[0])
+            at = _bounds(place(n, ring.at) or seen[0])
             wide = min(width(ring.label) * em, view.right - view.left)
-            inside = () if picture.letters else _inside(at, wide, em)
+            inside = () if beside else _inside(at, wide, em)
             boxes = [box.within(view) for box in inside or _around(at, wide, em)]
             best = min(boxes, key=lambda box: sum(box.overlap(other) for other in taken))
             taken.append(best)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.draw.ink import number
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
 NOTHING: Final = 255
 """A cell of this kind is left out."""
@@ -40,37 +40,25 @@ _STROKES: Final = tuple(
 _LINE: Final = 1024
 """Places are numbered line by line, more to a line than any picture is wide."""
 
-_NOWHERE: Final = 1 << 30
-"""Where the pen is at first: no way leads from there, so the first move says where it goes."""
-
-
-_FAR_BACK: Final = -10
-"""So far to the left a move by the way is no shorter than one to the place."""
-
 
 class _Ways(dict[int, str]):
-    """Moves without ink, by how far the second place is after the first; "" if it is far back."""
+    """Moves without ink, by how far a place is after the pen; "" for one too far back."""
+
+    def __init__(self, farthest: int) -> None:
+        super().__init__()
+        self.farthest = farthest
 
     def __missing__(self, way: int) -> str:
-        right, down = _parts(way)
-        self[way] = f"m{right} {down}" if right > _FAR_BACK and down >= 0 else ""
+        down, right = divmod(way + _LINE // 2, _LINE)
+        right -= _LINE // 2
+        self[way] = f"m{right} {down}" if right > -self.farthest else ""
         return self[way]
 
 
-_WAYS: Final = _Ways()
+_SHORT_WAYS: Final = _Ways(10)
+"""Where two digits lead back, it is no longer to say the place itself."""
 
-
-def _parts(way: int) -> tuple[int, int]:
-    """How far a way leads to the right, and down."""
-    down, right = divmod(way + _LINE // 2, _LINE)
-    return right - _LINE // 2, down
-
-
-@lru_cache(maxsize=1 << 14)
-def _move(way: int, x: float, y: float) -> str:
-    """A move to x, y: by that place or, if it is shorter, by the way there."""
-    right, down = _parts(way)
-    return min(f"M{number(x)} {number(y)}", f"m{right} {down}", key=len)
+_ALL_WAYS: Final = _Ways(_LINE)
 
 
 class Layout:
@@ -81,13 +69,14 @@ class Layout:
         # as the eye reads, over all faces: the pen's ways are shortest so
         self.rows = sorted(rows, key=lambda row: (row.y, row.x))
         self.unit = unit
-        self._spans = [slice(row.begin, row.end) for row in self.rows]
+        self._in_rows = itemgetter(*(slice(row.begin, row.end) for row in self.rows))
         # for each byte of the rows joined by one byte between
         self._places = [
             row.y * _LINE + row.x + unit * at
             for row in self.rows
             for at in range(row.end - row.begin + 1)
         ]
+        self._moves = [f"M{place % _LINE} {place // _LINE}" for place in self._places]
         longest = max(row.end - row.begin for row in self.rows)
         self._inks = [f"h{unit * length}" for length in range(longest + 1)]
 
@@ -106,7 +95,7 @@ class Layout:
             down: the same downwards.
         """
         # what is left out has rank 0, as has the end of a row: no stroke runs over it
-        row_by_row = bytes([NOTHING]).join([cells[span] for span in self._spans])
+        row_by_row = bytes([NOTHING]).join(self._in_rows(cells))
         kinds = sorted(
             set(row_by_row) - {NOTHING}, key=lambda kind: (-row_by_row.count(kind), kind)
         )
@@ -119,24 +108,19 @@ class Layout:
             for rank, kind in enumerate(kinds, 1)
         ]
 
-    def _path(self, strokes: Iterable[re.Match[bytes]], right: float, down: float) -> str:
-        # two words a stroke, from tables small enough to stay near: most of a build's drawing is
-        # done here
-        places, inks, ways = self._places, self._inks, _WAYS
-        words = []
-        pen = _NOWHERE
-        for match in strokes:
-            first, end = match.span()
-            place = places[first]
-            words.append(ways[place - pen] or self._move(pen, place, right, down))
-            words.append(inks[end - first])
+    def _path(self, strokes: Iterator[re.Match[bytes]], right: float, down: float) -> str:
+        places, moves, inks = self._places, self._moves, self._inks
+        begin, end = next(strokes).span()
+        y, x = divmod(places[begin], _LINE)
+        words = [f"M{number(x + right)} {number(y + down)}", inks[end - begin]]
+        ways = _ALL_WAYS if right or down else _SHORT_WAYS
+        # two words a stroke, from tables small enough to stay near: most of a drawing is done here
+        for stroke in strokes:
             pen = places[end]
+            begin, end = stroke.span()
+            words.append(ways[places[begin] - pen] or moves[begin])
+            words.append(inks[end - begin])
         return "".join(words)
-
-    @staticmethod
-    def _move(pen: int, place: int, right: float, down: float) -> str:
-        y, x = divmod(place, _LINE)
-        return _move(place - pen, x + right, y + down)
 
 
 def marked(size: int, chosen: Iterable[int]) -> bytes:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sitegen.draw.grid import BETWEEN, kind, pixels, size
 from sitegen.draw.ink import Box, Sheet
 from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import rings
+from sitegen.draw.rings import draw_rings
 from sitegen.draw.stickers import Face, lay, square
 from sitegen.draw.words import describe
 
@@ -30,13 +30,7 @@ def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
     n = picture.n
     sheet = _sheet(n)
     inside = lay(picture, scheme, _faces(n))
-    if picture.rings:
-
-        def place(sticker: int) -> tuple[Point, ...]:
-            face, cell = divmod(sticker, n * n)
-            return square(n, _faces(n)[face], cell)
-
-        inside += rings(picture, place, sheet)
+    inside += draw_rings(n, picture.rings, _place, sheet, beside=picture.letters)
     return sheet.filled(
         inside,
         title=picture.title,
@@ -50,6 +44,11 @@ def _faces(n: int) -> tuple[Face, ...]:
     step = n * size(n).unit + BETWEEN
     spots = ((1, 0), (0, 1), (1, 1), (2, 1), (3, 1), (1, 2))
     return tuple(Face(index, x * step, y * step) for index, (x, y) in enumerate(spots))
+
+
+def _place(n: int, sticker: int) -> tuple[Point, ...]:
+    face, cell = divmod(sticker, n * n)
+    return square(n, _faces(n)[face], cell)
 
 
 @cache

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.address import write_sticker
@@ -10,6 +12,8 @@ from sitegen.cube.scheme import FACES
 from sitegen.draw.runs import marked
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.picture import Picture, Ring
 
@@ -40,11 +44,7 @@ def describe(picture: Picture, scheme: Scheme, faces: str = FACES) -> str:
     area = n * n
     text = letters(picture, scheme, "-")
     shown = [FACES.index(face) for face in faces]
-    parts = [
-        f"{NAMES[face]}: "
-        + " ".join([text[row : row + n] for row in range(face * area, (face + 1) * area, n)])
-        for face in shown
-    ]
+    parts = [_sentences(n, faces) % _rows(n, faces)(text)]
     if picture.changed:
         cells = marked(len(text), picture.changed)
         counts = [(face, cells.count(0, face * area, (face + 1) * area)) for face in shown]
@@ -52,6 +52,20 @@ def describe(picture: Picture, scheme: Scheme, faces: str = FACES) -> str:
         parts.append(f"Changed: {listed or 'none'}")
     parts += [_ring_words(ring, n, shown) for ring in picture.rings]
     return ". ".join(parts) + "."
+
+
+@lru_cache(maxsize=64)
+def _sentences(n: int, faces: str) -> str:
+    """A sentence for each face, to be filled in with its rows."""
+    rows = " ".join(["%s"] * n)
+    return ". ".join([f"{NAMES[FACES.index(face)]}: {rows}" for face in faces])
+
+
+@lru_cache(maxsize=64)
+def _rows(n: int, faces: str) -> Callable[[str], tuple[str, ...]]:
+    """What cuts the letters of a whole net into the rows of some faces."""
+    firsts = [(FACES.index(face) * n + row) * n for face in faces for row in range(n)]
+    return itemgetter(*(slice(first, first + n) for first in firsts))
 
 
 def _ring_words(ring: Ring, n: int, shown: list[int]) -> str:

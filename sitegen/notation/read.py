@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.meant import FACE, LAYERED
 from sitegen.notation.runs import LARGEST_COUNT, NEXT, SUFFIX, split_run
-from sitegen.notation.tree import Group, Moves, Name, Node, Phrase, Spacing, Written
+from sitegen.notation.tree import Group, Moves, Name, Node, Phrase, Spacing, new_written
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
@@ -114,24 +114,22 @@ class _Reader:
 
     def plain(self, piece: str, start: int) -> int:
         """Read turns, spaced or not, with no bracket or sign among them."""
-        after = start + len(piece)
-        nodes, end = self.nodes, start
+        nodes = self.nodes
         for run in piece.split(" "):
-            start, end = end, end + len(run) + 1
-            if not run:
-                continue
-            try:
-                written, spacings = split_run(run)
-            except Wrong as wrong:
-                self.faults.append(wrong.moved(start))
-                continue
-            for word, first, last in written:
-                nodes.append(Written(word, start + first, start + last))
-            if self.spacings is not None:
-                self.spacings += [
-                    s._replace(start=s.start + start, end=s.end + start) for s in spacings
-                ]
-        return after
+            if run:
+                try:
+                    written, spacings = split_run(run)
+                except Wrong as wrong:
+                    self.faults.append(wrong.moved(start))
+                else:
+                    for word, first, last in written:
+                        nodes.append(new_written((word, start + first, start + last)))
+                    if spacings and self.spacings is not None:
+                        self.spacings += [
+                            s._replace(start=s.start + start, end=s.end + start) for s in spacings
+                        ]
+            start += len(run) + 1
+        return start - 1
 
     def open(self, mark: str, start: int) -> int:
         self.opened.append(_Open(mark, start, len(self.faults)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from sitegen.cube.geometry import LARGEST, OPPOSITE, SMALLEST
@@ -12,7 +13,7 @@ from sitegen.notation.tree import Group, Moves, Name, Node, Word, Written
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
 Lowercase = Literal["wide", "slice", ""]
 
@@ -32,6 +33,10 @@ class Step(NamedTuple):
     turn: Turn
     start: int
     end: int
+
+
+_new_step: Final[Callable[[tuple[Turn, int, int]], Step]] = partial(tuple.__new__, Step)
+"""As `new_written`."""
 
 
 @dataclass(frozen=True)
@@ -215,7 +220,8 @@ class _Speller:
         turns = self.turns
         for node in nodes:
             if isinstance(node, Written):
-                steps.append(Step(turns[node.word.text], node.start, node.end))
+                word, start, end = node
+                steps.append(_new_step((turns[word.text], start, end)))
             elif isinstance(node, Group):
                 steps += self.repeated(node, self.bracket(node))
             else:

@@ -422,7 +422,11 @@ def _ids(tokens: Sequence[Token]) -> list[str]:
 
 def _inside(token: Token, source: Source, row: int) -> Source:
     """The lines between a fence's marks, and where they stand in the file."""
-    rows = token.content.removesuffix("\n").split("\n") if token.content else [""]
+    inside, first = token.content.removesuffix("\n"), source.starts[row + 1]
+    if inside and source.text.startswith(inside, first):
+        return source.part(first, first + len(inside))
+    # in a list or a quote: what stands before each line is looked for
+    rows = inside.split("\n")
     lines, columns = [], []
     for number, text in enumerate(rows, row + 1):
         at = min(number, len(source.lines) - 1)

@@ -14,9 +14,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from reference.message import PAGE, alternative, picture
-from sitegen.block.claims.table import CLAIMS, PREFIXES
+from sitegen.block import repair
+from sitegen.block.claims.table import CLAIMS, MOST_CLAIMS, PREFIXES
 from sitegen.block.facts import FACTS
-from sitegen.block.keys import FOLDS, KEYS, SHOWN
+from sitegen.block.keys import FOLDS, KEYS, MOST_MARKS, SHOWN
 from sitegen.commands.main import COMMANDS
 from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.places import CLASSES
@@ -25,11 +26,11 @@ from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import LARGEST_COUNT
-from sitegen.notation.spell import MOST_TURNS
+from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
 from sitegen.pages import front
 from sitegen.pages.front import FRONT_KEYS
-from sitegen.pages.page import LONGEST_PAGE
-from sitegen.pages.settings import LIMITS, SETTINGS
+from sitegen.pages.page import DEEPEST_BOXES, LONGEST_PAGE
+from sitegen.pages.settings import LIMITS, MOST_SEQUENCES, SETTINGS
 from sitegen.problem import RULES
 
 if TYPE_CHECKING:
@@ -124,6 +125,15 @@ def _bounds() -> str:
         ("turns in one block, counts carried out", f"{MOST_TURNS:,}"),
         ("brackets within one another", f"{DEEPEST:,}"),
         ("digits of a count or a layer", f"{LARGEST_COUNT:,}"),
+        ("named sequences of a page, and of a site", f"{MOST_SEQUENCES:,}"),
+        ("named sequences within one another", f"{DEEPEST_NAMES:,}"),
+        ("claims of a block", f"{MOST_CLAIMS:,}"),
+        ("turns of all its `same as` together", f"{MOST_TURNS:,}"),
+        ("places ringed in a block", f"{MOST_MARKS:,}"),
+        ("turns of moves that repairs are looked for in", f"{repair.LONGEST:,}"),
+        ("slips tried in them", f"{repair.MOST_TRIED:,}"),
+        ("changed blocks judged in full for a repair", f"{repair.MOST_JUDGED:,}"),
+        ("notes and cautions within one another", f"{DEEPEST_BOXES:,}"),
         ("characters of a page", f"{LONGEST_PAGE:,}"),
         ("characters between the lines at its top", f"{front.LONGEST:,}"),
         ("opening brackets and list marks there", f"{front.DEEPEST:,}"),

@@ -89,6 +89,9 @@ class _Search:
         self.products = Products(failed, moves, setting)
         claims = failed.block.claims
         looked = 6 * self.n**2 * (1 + len(claims)) + sum(claim.claim.length for claim in claims)
+        self.named = max(
+            (claim.line or 0 for claim in claims), default=0
+        )  # the last line spoken of
         self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
         self.found: dict[str, _Found] = {}  # by the moves as they would stand
 
@@ -138,7 +141,7 @@ class _Search:
         """Keep the repair, if the block, read and replayed with the changes made, holds."""
         text = self.products.edited(changes)
         told = self.products.read(text)
-        if told is None:
+        if told is None or len(told.phrases) < self.named:
             return
         self.left -= 1
         done = self.products.replayed(told)

@@ -203,6 +203,21 @@ def test_a_turn_missing_beside_one_it_commutes_with_is_one_repair() -> None:
     assert [repair.same for repair in found] == [False, True]
 
 
+def test_a_line_that_a_claim_speaks_of_is_not_taken_away() -> None:
+    rest = "check:\n  after line 3 solved\n  not order 1"
+    read, wrong = read_block(
+        0,
+        "x",
+        Source.whole("p.md", "```moves x"),
+        Source.whole("p.md", f"moves:\n  R\n  U\n  R2\n{rest}"),
+        context(3),
+    )
+    done = None if wrong else replay(read, None, None)
+    assert done
+    assert check(done)
+    assert all(holds(done, r.moves) for r in repairs(done, context(3).setting(3)))
+
+
 def test_no_turn_is_put_in_to_do_what_a_prime_does() -> None:
     done = block(3, ["R", "L", "U", "F"], full_net(3, motion(3, "R' L U F")))
     assert [r.moves for r in repairs(done, context(3).setting(3))] == ["R' L U F"]

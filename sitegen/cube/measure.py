@@ -146,26 +146,34 @@ def _sides(
 
 
 @cache
-def _homes(n: int, kind: Kind, layer: int) -> tuple[tuple[Piece, ...], dict[tuple[int, ...], int]]:
-    """The pieces of an orbit, and for the colours each shows at home, its index among them.
+def _stickers(n: int, kind: Kind, layer: int) -> tuple[tuple[int, ...], int]:
+    """The stickers of an orbit, piece after piece, and how many a piece has."""
+    members = pieces(n).of_kind(kind, layer=layer)
+    return tuple(s for piece in members for s in piece.stickers), 3 if kind == "corner" else 2
+
+
+def _shown(position: Position, kind: Kind, layer: int) -> Iterable[tuple[int, ...]]:
+    """The colours of each piece of an orbit of corners, middles or wings.
 
     The colours of a corner or a middle piece count in any order, those of a wing in order: its
     first sticker can only come to first stickers (see `Piece`), which tells the two wings apart.
     """
-    members = pieces(n).of_kind(kind, layer=layer)
-    solved = Position.solved(n)
-    return members, {_colours(solved, piece): i for i, piece in enumerate(members)}
+    stickers, size = _stickers(position.n, kind, layer)
+    colours = map(position.colours.__getitem__, stickers)
+    shown = zip(*[colours] * size, strict=True)
+    return shown if kind == "wing" else (tuple(sorted(piece)) for piece in shown)
 
 
-def _colours(position: Position, piece: Piece) -> tuple[int, ...]:
-    shown = tuple(position.colours[s] for s in piece.stickers)
-    return shown if piece.kind == "wing" else tuple(sorted(shown))
+@cache
+def _homes(n: int, kind: Kind, layer: int) -> dict[tuple[int, ...], int]:
+    """For the colours that each piece of an orbit shows at home, its index among them."""
+    return {shown: i for i, shown in enumerate(_shown(Position.solved(n), kind, layer))}
 
 
 def home_order(position: Position, kind: Kind, layer: int = 0) -> list[int] | None:
     """For each place of an orbit, the index of the piece there; None where one is missing."""
-    members, homes = _homes(position.n, kind, layer)
-    order = [homes.get(_colours(position, piece), -1) for piece in members]
+    homes = _homes(position.n, kind, layer)
+    order = [homes.get(shown, -1) for shown in _shown(position, kind, layer)]
     return order if sorted(order) == list(range(len(order))) else None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from html import escape
 from typing import TYPE_CHECKING, Any
 
@@ -26,7 +26,11 @@ def commonmark(*, raw_html: bool) -> MarkdownIt:
     Args:
         raw_html: let HTML through as it is; else it is set as text.
     """
-    return MarkdownIt("commonmark", {"html": raw_html, "xhtmlOut": False})
+    reader = MarkdownIt("commonmark", {"html": raw_html, "xhtmlOut": False})
+    # the same few pages are linked to again and again, and each address is taken apart and encoded
+    known = lru_cache(maxsize=4096)(reader.normalizeLink)
+    reader.normalizeLink = known  # type: ignore[method-assign]
+    return reader
 
 
 @cache

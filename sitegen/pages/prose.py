@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import spell
+from sitegen.notation.spell import Setting, spell
 from sitegen.notation.spoken import spoken
 from sitegen.notation.write import tokens
 from sitegen.pages.site import Word
@@ -20,7 +20,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from sitegen.block.model import Context
+    from sitegen.notation.spell import Lowercase
     from sitegen.notation.tree import Node
+
+LONGEST_KNOWN: Final = 60
+"""Characters of the longest span that is remembered."""
 
 _FORCED: Final = re.compile(r"(text|moves|cube (\S+)):\s*(.*)", re.DOTALL)
 _FACT: Final = re.compile(
@@ -66,22 +70,41 @@ def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
         context: the page's cube and readings.
         faults: what is wrong with it is put here: errors, and `near-moves` as a warning.
     """
+    setting = context.setting(context.n)
+    if "{" in text or len(text) > LONGEST_KNOWN:  # a name means what its page says
+        return _read(text, context.largest, setting, faults)
+    said, found = _known(text, context.largest, setting.n, setting.lowercase, setting.most)
+    faults += found
+    return said
+
+
+@lru_cache(maxsize=4096)
+def _known(
+    text: str, largest: int, n: int, lowercase: Lowercase, most: int
+) -> tuple[Said, tuple[Wrong, ...]]:
+    """A span that names no sequence, and its faults: the same few stand on a site many times."""
+    faults: list[Wrong] = []
+    said = _read(text, largest, Setting(n, lowercase, most=most), faults)
+    return said, tuple(faults)
+
+
+def _read(text: str, largest: int, setting: Setting, faults: list[Wrong]) -> Said:
     fact = _FACT.fullmatch(text)
     if fact:
         asked = Asked(fact["page"] or "", fact["id"], tuple(fact["asked"].split()))
         return Said("fact", text, asked=asked)
     forced = _FORCED.fullmatch(text)
     if forced is None:
-        return _checked(text, context.n, context, faults)
+        return _checked(text, setting, faults)
     inner, at = forced[3].rstrip(), forced.start(3)
     if forced[1] == "text":
         return Said("text", inner)
     found: list[Wrong] = []
     if forced[1] == "moves":
-        said = _moves(inner, context.n, context, found)
+        said = _moves(inner, setting, found)
     else:
         try:
-            said = _checked(inner, read_size(forced[2], context.largest), context, found)
+            said = _checked(inner, replace(setting, n=read_size(forced[2], largest)), found)
         except Wrong as wrong:
             faults.append(wrong.moved(forced.start(2)))
             return Said("text", inner)
@@ -89,18 +112,18 @@ def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
     return said
 
 
-def _checked(text: str, n: int, context: Context, faults: list[Wrong]) -> Said:
+def _checked(text: str, setting: Setting, faults: list[Wrong]) -> Said:
     if looks_like_address(text):
         try:
-            read_address(text, n)
+            read_address(text, setting.n)
         except Wrong as wrong:
             unread: list[Wrong] = []
-            _moves(text, n, context, unread)
+            _moves(text, setting, unread)
             hint = "" if unread else f"; if moves are meant, write `moves: {text}`"
             faults.append(Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end))
         return Said("place", text)
     found: list[Wrong] = []
-    said = _moves(text, n, context, found)
+    said = _moves(text, setting, found)
     if not found:
         return said
     if all(wrong.rule in ("layer-range", "limit") for wrong in found):
@@ -116,14 +139,14 @@ def _checked(text: str, n: int, context: Context, faults: list[Wrong]) -> Said:
     return Said("text", text)
 
 
-def _moves(text: str, n: int, context: Context, faults: list[Wrong]) -> Said:
+def _moves(text: str, setting: Setting, faults: list[Wrong]) -> Said:
     found: list[Wrong] = []
     moves = read_moves(text, found)
     nodes = [node for phrase in moves.phrases for node in phrase.nodes]
     if not found and not nodes:
         found.append(Wrong("notation", "no moves stand here", 0, max(1, len(text))))
     if not found:
-        spell(nodes, context.setting(n), found)
+        spell(nodes, setting, found)
     faults += found
     return Said("moves", text, as_words(nodes))
 

@@ -178,13 +178,13 @@ class SameAs(Claim):
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         other = moment.before.after(Motion.of(moment.n, self.turns))
-        differ = sorted(changed(other, moment.now))
 
         def found() -> str:
+            differ = sorted(changed(other, moment.now))
             names = listed(f"`{write_sticker(s, moment.n)}`" for s in differ)
             return f"the two pictures differ at {len(differ)} stickers: {names}"
 
-        return Verdict(not differ, found)
+        return Verdict(other.banks == moment.now.banks, found)
 
 
 def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:

@@ -9,7 +9,7 @@ from sitegen.cube.measure import changed
 from sitegen.draw.picture import Picture, Ring
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from sitegen.block.model import Mark
     from sitegen.block.replay import Replay
@@ -97,18 +97,17 @@ class Still:
         self, title: str, now: Position, earlier: Position | None, motion: Motion | None
     ) -> Picture:
         """A picture; stickers are followed from before through the motion, where there is one."""
-        asked = self.marks or self.focus is not None  # `goals` takes longer than all else here
-        goals = motion.goals if motion and asked else range(len(now.colours))
+        goal: Callable[[int], int] = motion.goal if motion else int
         rings = tuple(
             Ring(
-                tuple(sorted(goals[s] for s in stickers)),
+                tuple(sorted(map(goal, stickers))),
                 mark.label,
-                goals[at if at >= 0 else stickers[0]],
+                goal(at if at >= 0 else stickers[0]),
             )
             for (mark, stickers), at in zip(self.marks, self.at, strict=True)
             if stickers
         )
-        focus = None if self.focus is None else frozenset(goals[s] for s in self.focus)
+        focus = None if self.focus is None else frozenset(map(goal, self.focus))
         differ = changed(earlier, now) if earlier else frozenset[int]()
         if focus is not None:
             differ &= focus
@@ -123,4 +122,4 @@ def followed(replay: Replay, mark: Mark) -> tuple[str, str]:
         return mark.place.text, ""
     if not replay.block.steps:
         return write_sticker(sticker, n), ""
-    return write_sticker(sticker, n), write_sticker(replay.motion.goals[sticker], n)
+    return write_sticker(sticker, n), write_sticker(replay.motion.goal(sticker), n)

@@ -73,6 +73,12 @@ class Motion:
             goals[source] = place
         return tuple(goals)
 
+    def goal(self, sticker: int) -> int:
+        """One of `goals`, found without the others."""
+        cube = geometry(self.n)
+        number, at = divmod(cube.slots[sticker], BANK)
+        return cube.banks[number][self.banks[number].index(at)]
+
     def cycles(self) -> tuple[tuple[int, ...], ...]:
         """The cycles of stickers that move, each as (a, b, ...): a is carried to b, and so on.
 

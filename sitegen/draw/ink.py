@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 Point = tuple[float, float]
 
-_UNWRITABLE: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_UNWRITABLE: Final = "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 """What no XML document can hold (XML 1.0, production 2), escaped or not."""
 
 
@@ -183,4 +183,6 @@ def _markup(element: Any, inside: str = "") -> str:  # noqa: ANN401 - svgwrite h
 
 def _written(words: str) -> str:
     """An author's words as XML can hold them."""
-    return escape(_UNWRITABLE.sub("\ufffd", words), quote=False)
+    if not words.isprintable():
+        words = re.sub(_UNWRITABLE, "\ufffd", words)
+    return escape(words, quote=False)

@@ -252,8 +252,7 @@ def read_claim(line: str, reader: Reader) -> Claim:
     Raises:
         Wrong: with its place in the line.
     """
-    american = re.sub(r"\b(c)enter(s?)\b", r"\1entre\2", line)
-    if american != line:
+    if "center" in line and (american := re.sub(r"\bcenter(s?)\b", r"centre\1", line)) != line:
         raise Wrong("bad-check", f"`centre` is spelt so here; write `{american}`", 0, len(line))
     for row in CLAIMS:
         found = row.pattern.fullmatch(line)

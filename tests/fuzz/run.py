@@ -1,6 +1,6 @@
 """Fuzz one target, guided by the lines it covers: `python tests/fuzz/run.py page --seconds 3600`.
 
-Inputs that break a promise, or take a second, are written into the folder `--kept`; run one again
+Inputs that break a promise, or take more than `--patience` seconds, are written into the folder `--kept`; run one again
 with `python tests/fuzz/run.py page FILE`.
 """
 
@@ -37,6 +37,7 @@ def main() -> None:
     parser.add_argument("target", choices=TARGETS)
     parser.add_argument("input", nargs="*", help="inputs to run once each, instead of fuzzing")
     parser.add_argument("--seconds", type=int, default=15)
+    parser.add_argument("--patience", type=int, default=1, help="seconds that an input may take")
     parser.add_argument("--kept", default=tempfile.gettempdir(), help="where breaking inputs go")
     options = parser.parse_args()
     target = TARGETS[options.target]
@@ -47,7 +48,11 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as corpus:
         for number, seed in enumerate(seeds(options.target)):
             (Path(corpus) / str(number)).write_bytes(seed)
-        limits = [f"-max_total_time={options.seconds}", f"-max_len={LONGEST}", "-timeout=1"]
+        limits = [
+            f"-max_total_time={options.seconds}",
+            f"-max_len={LONGEST}",
+            f"-timeout={options.patience}",
+        ]
         kept = f"-artifact_prefix={options.kept}/{options.target}-"
         atheris.Setup([sys.argv[0], corpus, *limits, kept, "-print_final_stats=1"], target)
         atheris.Fuzz()

@@ -1,7 +1,7 @@
 """Fuzz one target, guided by the lines it covers: `python tests/fuzz/run.py page --seconds 3600`.
 
-Inputs that break a promise, or take more than `--patience` seconds, are written into the folder `--kept`; run one again
-with `python tests/fuzz/run.py page FILE`.
+Inputs that break a promise, or take more than `--patience` seconds, are written into the folder
+`--kept`; run one again with `python tests/fuzz/run.py page FILE`.
 """
 
 from __future__ import annotations

@@ -1,12 +1,13 @@
 """The files of `.sitegen/`: written whole or not at all, and read only as they were written here.
 
-`build` says in its first line what its second line hashes to, and the second what the rest does; so
-a build in which nothing changed reads two lines. `pages/` holds a file a page, each named by what
-it hashes to.
+The first line of `build` signs the second (keyed BLAKE2b, RFC 7693), which tells what the rest
+hashes to. `pages/` holds a file a page, each named by what it hashes to.
 
-Nothing in these files is trusted that did not come from a build on this machine: `build` names its
-own inode and its own time of change, to the nanosecond. A copy, a checkout or an unpacked archive
-has others, and is as good as no file.
+Nothing in these files is read, not even as JSON, that was not signed here. The key is made from the
+inode number and the time of change, to the nanosecond, of a file of the folder's own, `seal`. The
+system sets these when the seal is made, and nobody can choose them; so a folder that came with a
+checkout, a copy or an archive has another key, and is as good as none. Only plain files are opened,
+and no links followed: a pipe would never end.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import json
 import os
 import re
 import secrets
-import time
+import stat
 import zlib
 from contextlib import suppress
 from dataclasses import dataclass
@@ -28,13 +29,15 @@ if TYPE_CHECKING:
 
 FOLDER: Final = ".sitegen"
 
-FORMAT: Final = "sitegen kept 1"
+FORMAT: Final = "sitegen kept 2"
 
 _PAGE: Final = re.compile(r"[0-9a-f]{64}|\.[0-9a-f]{64}\.[0-9a-f]{16}")
 """A file of `pages/`, whole, or left there by a build that was killed."""
 
-LONGEST_HEAD: Final = 1 << 26
-"""Bytes: more than a head comes to where ten thousand files have just been changed."""
+LONGEST: Final = 1 << 28
+"""Bytes of a kept file, and of a page once it is unpacked: far more than any comes to."""
+
+_PLAIN: Final = os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,23 +65,18 @@ class Store:
         self._folder = root.parent / FOLDER
         self._pages = self._folder / "pages"
         self._build = self._folder / "build"
+        self._seal = self._folder / "seal"
 
     def load(self) -> Kept | None:
         """What the last build kept; None where there is nothing, or nothing to be relied on."""
         try:
-            with self._build.open("rb") as file:
-                first, second, body = file.readline(200), file.readline(LONGEST_HEAD), file.read()
-                about = os.fstat(file.fileno())
-            if first.decode() != f"{FORMAT} {hashlib.sha256(second).hexdigest()}\n":
+            first, second, body = _plain_bytes(self._build).split(b"\n", 2)
+            if first.decode() != self._signed(second):
                 return None
-            head = json.loads(second)
-            if head["self"] != [about.st_ino, about.st_mtime_ns]:
-                return None
-            if head["body"] != hashlib.sha256(body).hexdigest():
-                return None
-        except (OSError, ValueError, KeyError, TypeError):
+        except (OSError, ValueError):
             return None
-        return Kept(head, body)
+        head = json.loads(second)
+        return Kept(head, body) if head["body"] == hashlib.sha256(body).hexdigest() else None
 
     def save(self, head: dict[str, Any], body: bytes) -> None:
         """Keep what a build found; where that cannot be written, the next one does without.
@@ -89,15 +87,12 @@ class Store:
         """
         with suppress(OSError):
             self._make_folders()
-            with self._beside(self._build) as new, new.path.open("xb") as file:
-                now = time.time_ns()
-                inode = os.fstat(file.fileno()).st_ino
-                about = {"self": [inode, now], "body": hashlib.sha256(body).hexdigest()}
-                second = json.dumps(head | about).encode() + b"\n"
-                first = f"{FORMAT} {hashlib.sha256(second).hexdigest()}\n"
-                file.write(first.encode() + second + body)
-                file.flush()
-                os.utime(file.fileno(), ns=(now, now))
+            with suppress(FileExistsError):
+                self._seal.touch(exist_ok=False)
+            second = json.dumps(head | {"body": hashlib.sha256(body).hexdigest()}).encode()
+            whole = b"\n".join((self._signed(second).encode(), second, body))
+            with self._beside(self._build) as new:
+                new.path.write_bytes(whole)
 
     def drop(self) -> None:
         """Forget the last build."""
@@ -114,7 +109,8 @@ class Store:
             LookupError: it is not there, or not as it was written.
         """
         try:
-            data = zlib.decompress((self._pages / name).read_bytes())
+            unpacker = zlib.decompressobj()
+            data = unpacker.decompress(_plain_bytes(self._pages / name), LONGEST)
         except (OSError, zlib.error):
             data = b""
         if hashlib.sha256(data).hexdigest() != name:
@@ -147,6 +143,18 @@ class Store:
                 if _PAGE.fullmatch(entry.name) and entry.name not in names:
                     os.unlink(entry.path)  # noqa: PTH108 - Path objects are slow to make
 
+    def _signed(self, text: bytes) -> str:
+        """The first line of a file that this folder signs.
+
+        Raises:
+            OSError: it has no seal.
+        """
+        about = self._seal.lstat()
+        if not stat.S_ISREG(about.st_mode):
+            raise FileNotFoundError(str(self._seal))
+        key = f"{about.st_ino} {about.st_ctime_ns}".encode()
+        return f"{FORMAT} {hashlib.blake2b(text, key=key).hexdigest()}"
+
     def _make_folders(self) -> None:
         """Make them; a link in their place, which leads to who knows where, is not followed.
 
@@ -161,6 +169,20 @@ class Store:
     @staticmethod
     def _beside(path: Path) -> _Beside:
         return _Beside(path, path.with_name(f".{path.name}.{secrets.token_hex(8)}"))
+
+
+def _plain_bytes(path: Path) -> bytes:
+    """What a plain file holds.
+
+    Raises:
+        OSError: it is not there, or something else.
+    """
+    handle = os.open(path, os.O_RDONLY | _PLAIN)
+    with open(handle, "rb") as file:  # noqa: PTH123 - a handle, and not through a link
+        about = os.fstat(handle)
+        if not stat.S_ISREG(about.st_mode) or about.st_size > LONGEST:
+            raise FileNotFoundError(str(path))
+        return file.read()
 
 
 @dataclass(frozen=True, slots=True)

@@ -257,16 +257,63 @@ def _with_head(path: Path, **more: object) -> bytes:
 
 
 def test_what_was_not_written_here_is_as_good_as_nothing(tmp_path: Path) -> None:
-    store, file = Store(tmp_path / "content"), tmp_path / ".sitegen" / "build"
+    store = Store(tmp_path / "content")
     store.save({"told": False}, b"body")
     kept = store.load()
     assert kept is not None
     assert (kept.head["told"], kept.body) == (False, b"body")
-    # with its time of change, as an archive brings it; and another file of that name
-    shutil.copy2(file, tmp_path / "copy")
-    (tmp_path / "copy").replace(file)
+    # all of it as an archive brings it, with its times
+    shutil.move(tmp_path / ".sitegen", tmp_path / "packed")
+    shutil.copytree(tmp_path / "packed", tmp_path / ".sitegen")
     assert store.load() is None
-    # the file itself, with another time
     store.save({"told": False}, b"body")
-    file.touch()
+    assert store.load() is not None
+    # a seal that leads elsewhere is none
+    (tmp_path / ".sitegen" / "seal").rename(tmp_path / "seal")
+    (tmp_path / ".sitegen" / "seal").symlink_to(tmp_path / "seal")
     assert store.load() is None
+
+
+def _truncated(data: bytes) -> bytes:
+    return data[: len(data) // 2]
+
+
+def _flipped(data: bytes) -> bytes:
+    at = len(data) * 2 // 3
+    return data[:at] + bytes([data[at] ^ 1]) + data[at + 1 :] if data else b"x"
+
+
+def _garbled(data: bytes) -> bytes:
+    return random.Random(5).randbytes(len(data))
+
+
+def _nested(data: bytes) -> bytes:
+    """What a reader of JSON would lose itself in, with a sum that everyone can work out."""
+    deep = b"[" * 200_000
+    return f"{FORMAT} {hashlib.sha256(deep).hexdigest()}\n".encode() + deep + b"\n" + data
+
+
+@pytest.mark.parametrize("spoil", [_truncated, _flipped, _garbled, _nested])
+@pytest.mark.parametrize("edited", [False, True])
+def test_any_file_may_be_damaged(
+    site: Path, tmp_path: Path, spoil: Callable[[bytes], bytes], edited: bool
+) -> None:
+    build(site)
+    for path in sorted((site / ".sitegen").rglob("*")):
+        if path.is_file():
+            path.write_bytes(spoil(path.read_bytes()))
+    if edited:
+        _append(site, "first/one.md")
+    for _ in range(2):
+        told = build(site)
+        assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
+
+
+def test_a_pipe_in_place_of_a_file_is_not_waited_for(site: Path, tmp_path: Path) -> None:
+    build(site)
+    for path in [site / ".sitegen" / "build", *(site / ".sitegen" / "pages").iterdir()]:
+        path.unlink()
+        os.mkfifo(path)
+        _append(site, "first/one.md")
+        told = build(site)
+        assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")

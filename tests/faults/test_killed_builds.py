@@ -76,6 +76,8 @@ def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None
         build(content, tmp_path / version)
         whole[version] = files(tmp_path / version)
     assert whole["old"] != whole["new"]
+    if not kept:
+        shutil.rmtree(tmp_path / ".sitegen")
     begun = time.monotonic()
     build(content, out)
     lasts = time.monotonic() - begun
@@ -100,7 +102,7 @@ def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None
         version = next((name for name, site in whole.items() if site == found), None)
         assert version, f"after kill {number} the folder is neither site: {sorted(found)}"
         seen.add(version)
-    assert killed > KILLS // 4, "too few builds were killed before their end"
+    assert killed > KILLS // 10, "too few builds were killed before their end"
     assert seen == {"old", "new"}
     write(content, "new")
     build(content, out)

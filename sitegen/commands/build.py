@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from sitegen.commands.main import HOLDS, CannotRun, add_format
+from sitegen.commands.main import HOLDS, CannotRun, add_format, content_argument
 from sitegen.pages.folder import find_root
 from sitegen.problem import Problem
 
@@ -22,13 +22,7 @@ SUMMED_UP: Final = ("text", "json", "sarif", "github")
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
-    parser.add_argument(
-        "content",
-        nargs="?",
-        default="content",
-        metavar="CONTENT",
-        help="the content folder (default: content)",
-    )
+    content_argument(parser)
     parser.add_argument("--out", metavar="DIR", help="where the site is written (default: out)")
     parser.add_argument(
         "--with-failures",

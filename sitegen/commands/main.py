@@ -52,6 +52,17 @@ COMMANDS: Final = {
 }
 
 
+def content_argument(parser: argparse.ArgumentParser) -> None:
+    """The folder that a command which takes a whole site works on."""
+    parser.add_argument(
+        "content",
+        nargs="?",
+        default="content",
+        metavar="CONTENT",
+        help="the content folder (default: content)",
+    )
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; the exit status is 0 (all holds), 1 (something does not), 2 (cannot run)."""
     parser = argparse.ArgumentParser(

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
 from sitegen.commands.check import content_root, findings
-from sitegen.commands.main import HOLDS, CannotRun
+from sitegen.commands.main import HOLDS, CannotRun, content_argument
 from sitegen.report.person import Person, summary
 from sitegen.report.tame import tame
 
@@ -27,13 +27,7 @@ PORT: Final = 8000
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
-    parser.add_argument(
-        "content",
-        nargs="?",
-        default="content",
-        metavar="CONTENT",
-        help="the content folder (default: content)",
-    )
+    content_argument(parser)
     parser.add_argument(
         "--port",
         type=_port,

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
 from sitegen.pages.around import GLOSSARY
+from sitegen.pages.folder import published_as
 from sitegen.pages.front import Front, read_front
 from sitegen.pages.markdown import markdown
 from sitegen.pages.moved import former_address
@@ -165,7 +166,7 @@ class Page:
     @property
     def address(self) -> str:
         """Where it is published, relative to the site's root."""
-        return self.file.removesuffix(".md") + ".html"
+        return published_as(self.file)
 
     @property
     def formerly(self) -> tuple[str, ...]:

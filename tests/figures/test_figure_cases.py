@@ -8,6 +8,7 @@ a new text: read it in the failure, and write it there.
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -61,7 +62,8 @@ def said(page: html.HtmlElement) -> Iterator[str]:
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_a_figure_says_what_is_written_beside_its_page(case: Path, tmp_path: Path) -> None:
-    assert main(["build", str(case), "--out", str(tmp_path / "out")]) == 0
+    content = shutil.copytree(case, tmp_path / "content")  # a build keeps things beside it
+    assert main(["build", str(content), "--out", str(tmp_path / "out")]) == 0
     page = html.parse(tmp_path / "out" / "page.html").getroot()
     wanted = (case / "page.txt").read_text("utf-8")
     asks_for_claims = "  checked:" in wanted

@@ -1,44 +1,78 @@
-"""A judged folder written as a site: every format's files, and the files that are copied."""
+"""Set pages put together as a site: every format's files, and the files that are copied."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Protocol
 
-from sitegen.make import fact, find_block
 from sitegen.pages.around import GLOSSARY, beside, sizes
-from sitegen.pages.course import courses, entry
-from sitegen.pages.extract import extract, named_sequences, plate
-from sitegen.pages.figure import Standpoint, figure
+from sitegen.pages.course import Standing, courses
+from sitegen.pages.extract import named_sequences
 from sitegen.pages.folder import folded
-from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.table import FORMATS
-from sitegen.pages.glossary import Linker, Terms
-from sitegen.pages.lesson import Filling, lesson, set_body
+from sitegen.pages.lesson import placed
 from sitegen.pages.publish import UNCHANGED
 from sitegen.pages.references import page_named
-from sitegen.pages.review import failure, review, troubles
-from sitegen.pages.setup import Way, holds, way_to
-from sitegen.pages.site import Site
+from sitegen.pages.review import review
+from sitegen.pages.site import Extracts, Site
 from sitegen.parallel import shared
-from sitegen.problem import Wrong
+from sitegen.setting import Sheet, glossary_terms, set_page
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
-    from collections.abc import Set as AbstractSet
-    from pathlib import Path
 
     from sitegen.make import Made
-    from sitegen.pages.page import Page
-    from sitegen.pages.prose import Said
+    from sitegen.pages.folder import Folder
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.formats.parts import Parts
+    from sitegen.pages.listed import Listed
     from sitegen.pages.publish import Content
-    from sitegen.pages.site import Course, Extract, Plate
-    from sitegen.verdicts import Verdicts
+    from sitegen.pages.settings import Settings
+    from sitegen.pages.site import Extract, Lesson, Review
 
 
-class StartOver(Exception):  # noqa: N818 - what is to be done
-    """What an earlier build left cannot be built upon; nothing was published."""
+@dataclass(frozen=True)
+class Layout:
+    """A site, and where each of its pages stands.
+
+    Attributes:
+        site: the whole.
+        pages: the pages that it has, by file, in order.
+        standing: where each of them stands.
+    """
+
+    site: Site
+    pages: Mapping[str, Listed]
+    standing: Mapping[str, Standing]
+
+    def place(self, lesson: Lesson, file: str) -> Lesson:
+        """A page in its place.
+
+        Args:
+            lesson: the page, set.
+            file: which it is.
+        """
+        needs = tuple(self.pages[name].entry for name in self.needed(file))
+        return placed(lesson, self.standing[file], needs)
+
+    def needed(self, file: str) -> list[str]:
+        """The pages to read before another one, those that the site has."""
+        names = [page_named(file, one.name) for one in self.pages[file].needs]
+        return [name for name in names if name in self.pages]
+
+
+class Sheets(Protocol):
+    """Pages that are set, without their place in the site."""
+
+    def lesson(self, file: str) -> Lesson:
+        """A page."""
+
+    def extract(self, file: str) -> Extract:
+        """What the pages about the whole site take from it."""
+
+    def pictures(self, file: str) -> tuple[str, ...]:
+        """The picture that each of its figures shows first, as SVG."""
 
 
 class Reuse:
@@ -50,141 +84,32 @@ class Reuse:
 
     workers = 1
 
-    def begin(self, frame: str) -> None:
-        """Be told what stands on every page: a value that differs where that does.
-
-        Raises:
-            StartOver: it is not what stands on the pages that are there.
-        """
-
     def is_unchanged(self, _file: str) -> bool:
         """Whether a page is published as it is."""
         return False
 
-    def name(self, _file: str) -> str:
-        """The name under which an unchanged page's extract was kept."""
-        raise StartOver
-
-    def keep(self, _extract: Extract) -> str:
-        """Keep what the pages about the whole site take from a page, under the name given back."""
-        return ""
-
-    def find(self, _name: str) -> Extract:
-        """What was kept under a name.
-
-        Raises:
-            StartOver: it is lost.
-        """
-        raise StartOver
-
-    def around(self, _value: str) -> Sequence[str]:
-        """The addresses of the files about the whole site, if they can stay; else none.
-
-        Args:
-            _value: one that differs where anything does that they are made from.
-        """
+    def around(self) -> Sequence[str]:
+        """The addresses of the files about the whole site, if they can stay; else none."""
         return ()
 
-    def end(self, names: Mapping[str, str], addresses: Sequence[str]) -> None:
-        """Be told the name of every page's extract, and the addresses about the whole site."""
+    def end(self, addresses: Sequence[str]) -> None:
+        """Be told the addresses of the files about the whole site."""
 
 
 NOTHING: Final = Reuse()
 
 
-def site_files(
-    made: Made,
-    own_theme: Path | None,
-    progress: Callable[[int, int], None],
-    *,
-    with_failures: bool = False,
-    reuse: Reuse = NOTHING,
-) -> Iterator[tuple[str, Content]]:
-    """All files of the site, each with its address; pages are set as they are asked for.
+def layout(settings: Settings, pages: Mapping[str, Listed], found: Review | None = None) -> Layout:
+    """Put the pages of a site in their places.
 
     Args:
-        made: the folder, in which nothing is wrong, unless this is a copy for review.
-        own_theme: the folder of the site's own theme, if it has one.
-        progress: told how many pages are set, and of how many.
-        with_failures: make a copy for review, with what is wrong shown in its place.
-        reuse: what an earlier build left; nothing for a copy for review.
-
-    Raises:
-        StartOver: what an earlier build left cannot be built upon.
-        ThemeError: an own template does not work.
+        settings: its settings.
+        pages: the pages of its content.
+        found: what does not hold, in a copy for review.
     """
-    pages = {file: page for file, page in made.pages.items() if not page.front.draft}
-    judged = verdicts(made) if with_failures else None
-    listed, standing = courses(made.settings, pages)
-    site = _site(made, pages, listed, judged)
-    frame = _frame(site, pages)
-    reuse.begin(frame)
-    html = Html(site, own_theme)
-    terms = _terms(pages, made.settings.lang)
-
-    def set_one(file: str) -> tuple[bytes, Extract, str]:
-        page = pages[file]
-        needed = [page_named(file, name) for name, _, _ in page.front.needs]
-        needs = tuple(entry(pages[name]) for name in needed if name in pages)
-        body, plates = _body(made, page, html, terms, judged)
-        done = lesson(page, standing[file], needs, body, made.settings.lang)
-        taken = extract(page, made.settings.lang, plates, made.said[file], made.contexts[file])
-        return html.page(done).encode(), taken, reuse.keep(taken)
-
-    stale = [file for file in pages if not reuse.is_unchanged(file)]
-    results = shared(set_one, stale, reuse.workers)
-    names: dict[str, str] = {}
-    extracts: dict[str, Extract] = {}
-    for file, page in pages.items():
-        if reuse.is_unchanged(file):
-            names[file] = reuse.name(file)
-            yield page.address, UNCHANGED
-        else:
-            text, extracts[file], names[file] = next(results)
-            yield page.address, text
-            progress(len(extracts), len(stale))
-
-    addresses = list(reuse.around(repr((frame, tuple(names.items()), made.folder.others))))
-    yield from ((address, UNCHANGED) for address in addresses)
-    if not addresses:
-        written = {
-            *map(folded, made.folder.others),
-            *(folded(page.address) for page in pages.values()),
-        }
-        found = [extracts.get(file) or reuse.find(name) for file, name in names.items()]
-        for address, data in _around(html, site, found, written):
-            addresses.append(address)
-            yield address, data
-    reuse.end(names, addresses)
-    for path in made.folder.others:
-        yield path, made.folder.root / path
-
-
-def _around(
-    html: Html, site: Site, extracts: Sequence[Extract], written: AbstractSet[str]
-) -> Iterator[tuple[str, bytes]]:
-    """The files about the whole site; an author's file takes the place of one of ours."""
-    for form in FORMATS.values():
-        for address, data in form(html, site, extracts):
-            if folded(address) not in written:
-                yield address, data
-
-
-def _frame(site: Site, pages: Mapping[str, Page]) -> str:
-    """What stands on every page, or tells what does: a value that differs where that does."""
-    page = pages.get(GLOSSARY)
-    return repr((replace(site, courses=()), page and (page.terms, page.front.lang)))
-
-
-def _site(
-    made: Made,
-    pages: Mapping[str, Page],
-    listed: tuple[Course, ...],
-    judged: Verdicts | None,
-) -> Site:
-    """What every page needs of the whole."""
-    settings = made.settings
-    return Site(
+    published = {file: page for file, page in pages.items() if not page.draft}
+    listed, standing = courses(settings, published)
+    site = Site(
         title=settings.title,
         summary=settings.summary,
         author=settings.author,
@@ -192,76 +117,124 @@ def _site(
         lang=settings.lang,
         scheme=settings.scheme,
         courses=listed,
-        beside=beside(settings, pages, made.outlines),
-        sizes=sizes(settings, pages, made.outlines),
+        beside=beside(settings, published.values()),
+        sizes=sizes(settings, published.values()),
         sequences=named_sequences(settings.context()),
-        has_feed=bool(settings.url) and any(page.front.date for page in pages.values()),
-        review=review(made, judged, pages) if judged else None,
+        has_feed=bool(settings.url) and any(page.date for page in published.values()),
+        review=found,
     )
+    return Layout(site, published, standing)
 
 
-def _terms(pages: Mapping[str, Page], lang: str) -> Terms:
-    """The glossary's terms; none without a glossary."""
-    page = pages.get(GLOSSARY)
-    return Terms(page.terms, page.front.lang or lang) if page else Terms((), lang)
+def site_files(  # noqa: PLR0913 - what a site is made of
+    laid_out: Layout,
+    html: Html,
+    sheets: Sheets,
+    folder: Folder,
+    *,
+    progress: Callable[[int, int], None],
+    reuse: Reuse = NOTHING,
+) -> Iterator[tuple[str, Content]]:
+    """All files of the site, each with its address; they are made as they are asked for.
+
+    Args:
+        laid_out: its pages.
+        html: its theme.
+        sheets: the pages, set.
+        folder: the content folder, whose other files are copied.
+        progress: told how many pages are done, and of how many.
+        reuse: what an earlier build left.
+
+    Raises:
+        ThemeError: an own template does not work.
+    """
+
+    def frame(file: str) -> bytes:
+        return html.page(laid_out.place(sheets.lesson(file), file)).encode()
+
+    pages = laid_out.pages
+    stale = [file for file in pages if not reuse.is_unchanged(file)]
+    framed = shared(frame, stale, reuse.workers)
+    done = 0
+    for file, page in pages.items():
+        if reuse.is_unchanged(file):
+            yield page.address, UNCHANGED
+        else:
+            yield page.address, next(framed)
+            done += 1
+            progress(done, len(stale))
+    addresses = list(reuse.around())
+    yield from ((address, UNCHANGED) for address in addresses)
+    if not addresses:
+        for address, data in around(html, laid_out, folder, sheets):
+            addresses.append(address)
+            yield address, data
+    reuse.end(addresses)
+    for path in folder.others:
+        yield path, folder.root / path
 
 
-def _body(
-    made: Made, page: Page, html: Html, terms: Terms, judged: Verdicts | None
-) -> tuple[str, list[Plate]]:
-    """What stands on a page, its figures drawn and its prose filled in; and its figures."""
-    lang, letters = page.front.lang, made.settings.letters
-    stands = _standpoints(made, page)
-    plates = []
+def around(
+    html: Html, laid_out: Layout, folder: Folder, sheets: Sheets
+) -> Iterator[tuple[str, bytes]]:
+    """The files about the whole site; an author's file takes the place of one of ours.
 
-    def figures(number: int) -> str:
-        key, at = (page.file, number), stands[number]
-        failed = failure(key, made, judged, at) if judged else None
-        if failed:
-            return html.failure(failed, lang)
-        done = made.replays[key]
-        set_out = figure(done, at)
-        plates.append(plate(done, set_out, letters=letters))
-        return html.figure(set_out, lang)
+    Args:
+        html: the theme.
+        laid_out: the site's pages.
+        folder: the content folder.
+        sheets: the pages, set.
 
-    def answer(said: Said) -> str:
-        return _answer(made, page, said)
-
-    linked = _linked(page, terms, lang or made.settings.lang)
-    body = set_body(page.body, html, Filling(figures, made.said[page.file], answer, lang, linked))
-    outside = judged.outside.get(page.file, ()) if judged else ()
-    if outside:
-        body = html.troubles(troubles(outside, None, letters=letters), lang) + body
-    return body, plates
+    Raises:
+        ThemeError: an own template does not work.
+    """
+    written = {
+        *map(folded, folder.others),
+        *(folded(page.address) for page in laid_out.pages.values()),
+    }
+    files = {page.address: file for file, page in laid_out.pages.items()}
+    extracts = Extracts(map(sheets.extract, files.values()), lambda at: sheets.pictures(files[at]))
+    for form in FORMATS.values():
+        for address, data in form(html, laid_out.site, extracts):
+            if folded(address) not in written:
+                yield address, data
 
 
-def _linked(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
-    """What links the glossary's terms on a page, where it has any to link."""
-    if page.file == GLOSSARY or not terms.speak(lang):
-        return str
-    root = "../" * page.address.count("/")
-    return Linker(terms, f"{root}{GLOSSARY.removesuffix('.md')}.html").linked
+class ForReview:
+    """The pages of a folder that is judged, set with what is wrong shown in its place."""
 
+    def __init__(self, made: Made, parts: Parts) -> None:
+        """Set nothing yet.
 
-def _standpoints(made: Made, page: Page) -> list[Standpoint]:
-    """Where each figure of a page stands; how the cube is held is told on from figure to figure."""
-    stands, last, letters = [], None, made.settings.letters
-    for number, anchor in enumerate(page.figure_anchors):
-        key = page.file, number
-        done = made.replays.get(key)
-        way = way_to(key, made.blocks, made.references) if done else Way()
-        stands.append(Standpoint(anchor, number + 1, way, last, made.contexts, letters))
-        held = holds(done, way) if done else None
-        last = held[1] if held else last
-    return stands
+        Args:
+            made: the folder, whole.
+            parts: the theme.
+        """
+        self._made = made
+        self._judged = verdicts(made)
+        self._parts = parts
+        self._terms = glossary_terms(made.listed.get(GLOSSARY), made.settings.lang)
+        self._sheets: dict[str, Sheet] = {}
 
+    def lesson(self, file: str) -> Lesson:
+        """A page."""
+        return self._sheet(file).lesson
 
-def _answer(made: Made, page: Page, said: Said) -> str:
-    """What a fact comes to; as it is written where it has no answer."""
-    key = said.asked and find_block(made, page.file, said.asked)
-    if not key or not said.asked or key not in made.replays:
-        return said.text
-    try:
-        return fact(made.replays[key], said.asked)
-    except Wrong:  # told among the page's problems
-        return said.text
+    def extract(self, file: str) -> Extract:
+        """What the pages about the whole site take from it."""
+        return self._sheet(file).extract
+
+    def pictures(self, file: str) -> tuple[str, ...]:
+        """The picture that each of its figures shows first, as SVG."""
+        return self._sheet(file).pictures
+
+    def _sheet(self, file: str) -> Sheet:
+        if file not in self._sheets:
+            self._sheets[file] = set_page(self._made, file, self._parts, self._terms, self._judged)
+        return self._sheets[file]
+
+    @property
+    def review(self) -> Review:
+        """What does not hold, page by page."""
+        pages = {file: page for file, page in self._made.listed.items() if not page.draft}
+        return review(self._made.problems, self._judged.waiting, pages)

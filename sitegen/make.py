@@ -1,22 +1,26 @@
-"""THE MAIN PATH: a content folder read, its blocks replayed and judged, its pages set."""
+"""THE MAIN PATH: a content folder read, its blocks replayed and judged.
+
+A whole folder can be made at once, as `make` does it, or page by page, where only those pages are
+judged together that lean on one another: what is found is the same.
+"""
 
 from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Final, Protocol
-from urllib.parse import unquote
+from typing import TYPE_CHECKING
 
 from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
 from sitegen.block.keys import read_block
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
-from sitegen.pages.around import Outline, anchors
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
+from sitegen.pages.links import link_problems, targets
+from sitegen.pages.listed import Listed, Outline, listed
 from sitegen.pages.moved import moved_problems
-from sitegen.pages.page import LONGEST_PAGE, Page, is_outside, read_page
+from sitegen.pages.page import LONGEST_PAGE, Page, read_page
 from sitegen.pages.prose import Said, read_span
 from sitegen.pages.references import (
     Key,
@@ -29,9 +33,11 @@ from sitegen.pages.references import (
 )
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import Problem, Wrong
+from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable
+    from collections.abc import Set as AbstractSet
     from pathlib import Path
 
     from sitegen.block.model import Block, Context, Given
@@ -40,18 +46,44 @@ if TYPE_CHECKING:
     from sitegen.pages.prose import Asked
 
 
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """A page and its blocks, read; nothing is replayed yet.
+
+    Attributes:
+        file: the page.
+        digest: the SHA-256 of its text; "" where that cannot be read, and all else is empty.
+        page: the page taken apart.
+        listed: the same, as others know it.
+        context: what it gives its blocks.
+        blocks: these, in order.
+        in_blocks: what is wrong in each of them.
+        said: what each code span is, in order.
+        problems: what is wrong outside the blocks.
+    """
+
+    file: str
+    digest: str = ""
+    page: Page | None = None
+    listed: Listed | None = None
+    context: Context | None = None
+    blocks: tuple[Block, ...] = ()
+    in_blocks: tuple[tuple[Problem, ...], ...] = ()
+    said: tuple[Said, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+
 @dataclass
 class Made:
-    """A content folder, read and judged.
+    """A content folder, or some pages of it, read and judged.
 
     Attributes:
         folder: what it holds.
         settings: its settings.
-        pages: its pages by file, in order. Those that need not be read are here too, without
-            their contents; what follows has nothing of them but `outlines`.
+        pages: the pages that could be read, by file, in order.
+        listed: the same, as others know them.
         contexts: what each page gives its blocks.
-        blocks: its blocks.
-        outlines: the same for each page, in order, as lists and reports know them.
+        blocks: the blocks.
         digests: for each page, the SHA-256 of its text.
         said: what each code span of a page is, in the order of the page's spans.
         references: where the blocks' references lead.
@@ -62,9 +94,9 @@ class Made:
     folder: Folder
     settings: Settings
     pages: dict[str, Page] = field(default_factory=dict)
+    listed: dict[str, Listed] = field(default_factory=dict)
     contexts: dict[str, Context] = field(default_factory=dict)
     blocks: dict[Key, Block] = field(default_factory=dict)
-    outlines: dict[str, tuple[Outline, ...]] = field(default_factory=dict)
     digests: dict[str, str] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
@@ -76,75 +108,85 @@ class Made:
         """Whether nothing is wrong; warnings are not wrong."""
         return all(problem.severity != "error" for problem in self.problems)
 
-
-class Recall(Protocol):
-    """Knows of pages what an earlier build found, so that not every page has to be read."""
-
-    def begin(self, made: Made) -> None:
-        """Put the pages that need not be read, and their outlines, into `made`."""
-
-    def more(self, made: Made) -> Sequence[str]:
-        """The pages that must be read as well, now that some are; none when that is all."""
+    @property
+    def waiting(self) -> AbstractSet[Key]:
+        """The blocks that are not judged before others are mended."""
+        return frozenset() if self.holds else verdicts(self).waiting.keys()
 
 
-def make(root: Path, progress: Callable[[int, int], None], recall: Recall | None = None) -> Made:
-    """Read and judge a content folder.
+def make(root: Path, progress: Callable[[int, int], None]) -> Made:
+    """Read and judge a content folder, all at once.
 
     Args:
         root: the folder.
         progress: told how many pages are read, and of how many.
-        recall: what is known of its pages; without it all are read.
 
     Raises:
         OSError: the folder cannot be listed.
     """
     folder = read_folder(root)
     settings, wrong = read_settings(folder.settings or b"")
-    made = Made(folder, settings, problems=[*folder.problems, *wrong])
-    in_blocks: dict[Key, list[Problem]] = {}
-    if recall:
-        recall.begin(made)
-    to_read: Sequence[str] = [file for file in folder.pages if file not in made.pages]
-    while True:
-        for number, file in enumerate(to_read, 1):
-            made.pages.pop(file, None)
-            _read_one(made, file, in_blocks)
-            progress(number, len(to_read))
-        _put_in_order(made)
-        to_read = recall.more(made) if recall else ()
-        if not to_read:
-            break
-    made.references = find_references(made.blocks, folder.pages)
-    for key, problem in made.references.problems:
-        in_blocks[key].append(problem)
-    _judge(made, in_blocks)
-    made.problems += [p for problems in in_blocks.values() for p in problems]
-    made.problems += course_problems(settings, made.pages)
-    made.problems += moved_problems(made.pages, made.folder.others)
-    made.problems += _link_problems(made)
-    made.problems += _fact_problems(made)
-    made.problems.sort(key=lambda p: (p.file, p.line, p.column, p.rule, p.message))
+    read, leaves = Reader(root), []
+    for number, file in enumerate(folder.pages, 1):
+        leaves.append(read(settings, file))
+        progress(number, len(folder.pages))
+    made = judge(folder, settings, leaves)
+    known = targets(folder, settings, made.listed, lambda file: made.pages[file].targets)
+    made.problems = in_order(
+        [
+            *folder.problems,
+            *wrong,
+            *made.problems,
+            *course_problems(settings, made.listed),
+            *moved_problems(made.listed, folder.others),
+            *(problem for page in made.pages.values() for problem in link_problems(page, known)),
+        ]
+    )
     return made
 
 
-def _put_in_order(made: Made) -> None:
-    """Sort what was read in several rounds by page: what is told depends on who comes first."""
-    pages = [file for file in made.folder.pages if file in made.pages]
-    made.pages = {file: made.pages[file] for file in pages}
-    made.said = {file: made.said[file] for file in pages if file in made.said}
-    place = {file: number for number, file in enumerate(made.folder.pages)}
-    made.blocks = dict(sorted(made.blocks.items(), key=lambda one: (place[one[0][0]], one[0][1])))
+def in_order(problems: Iterable[Problem]) -> list[Problem]:
+    """Problems in the order in which they are told."""
+    return sorted(problems, key=lambda p: (p.file, p.line, p.column, p.rule, p.message))
 
 
-def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> None:
-    """Read a page, its blocks and its prose."""
-    settings = made.settings
-    text, unreadable = read_text(made.folder.root, file, LONGEST_PAGE)
-    if unreadable:
-        made.problems += unreadable
-        return
+class Reader:
+    """Reads pages, each with its blocks and its prose; the last ones read are not read again."""
+
+    def __init__(self, root: Path, most: int = 0) -> None:
+        """Read nothing yet.
+
+        Args:
+            root: the content folder.
+            most: how many pages are remembered.
+        """
+        self._root = root
+        self._most = most
+        self._last: dict[str, tuple[Settings, Leaf]] = {}
+
+    def __call__(self, settings: Settings, file: str) -> Leaf:
+        """A page.
+
+        Args:
+            settings: the site's.
+            file: the page, relative to the content folder.
+        """
+        text, unreadable = read_text(self._root, file, LONGEST_PAGE)
+        if unreadable:
+            return Leaf(file, problems=tuple(unreadable))
+        digest = hashlib.sha256(text.encode()).hexdigest()
+        read_with, leaf = self._last.pop(file, (None, None))
+        if leaf is None or leaf.digest != digest or read_with != settings:
+            leaf = _read(settings, file, text, digest)
+        if self._most:
+            self._last[file] = settings, leaf
+            if len(self._last) > self._most:
+                del self._last[next(iter(self._last))]
+        return leaf
+
+
+def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
     page, problems = read_page(file, text, settings)
-    made.problems += problems
     front = page.front
     context = replace(
         settings.context(),
@@ -152,22 +194,60 @@ def _read_one(made: Made, file: str, in_blocks: dict[Key, list[Problem]]) -> Non
         lowercase=front.lowercase,
         sequences=front.sequences,
     )
-    made.pages[file], made.contexts[file] = page, context
-    made.digests[file] = hashlib.sha256(text.encode()).hexdigest()
-    outlines = []
-    for given in page.blocks:
-        key = file, given.number
-        block, wrong = read_block(given.number, given.id, given.head, given.body, context)
-        made.blocks[key] = block
-        in_blocks[key] = wrong
-        outlines.append(Outline(block.id, block.n, bool(block.title), *block.lines))
-    made.outlines[file] = tuple(outlines)
+    read = [read_block(one.number, one.id, one.head, one.body, context) for one in page.blocks]
     said = []
     for span in page.spans:
         faults: list[Wrong] = []
         said.append(read_span(span.text, context, faults))
-        made.problems += [span.problem(fault) for fault in faults]
-    made.said[file] = tuple(said)
+        problems += [span.problem(fault) for fault in faults]
+    return Leaf(
+        file,
+        digest,
+        page,
+        listed(page, (_outline(block) for block, _ in read)),
+        context,
+        tuple(block for block, _ in read),
+        tuple(tuple(wrong) for _, wrong in read),
+        tuple(said),
+        tuple(problems),
+    )
+
+
+def _outline(block: Block) -> Outline:
+    return Outline(block.id, block.n, bool(block.title), *block.lines)
+
+
+def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
+    """Replay the blocks of some pages, and judge them.
+
+    Args:
+        folder: what the content folder holds.
+        settings: its settings.
+        leaves: the pages, in order; with each of them all those that it leans on.
+    """
+    made = Made(folder, settings)
+    in_blocks: dict[Key, list[Problem]] = {}
+    for leaf in leaves:
+        _put(made, leaf, in_blocks)
+    made.references = find_references(made.blocks, folder.pages)
+    for key, problem in made.references.problems:
+        in_blocks[key].append(problem)
+    _judge(made, in_blocks)
+    made.problems += [p for problems in in_blocks.values() for p in problems]
+    made.problems = in_order([*made.problems, *_fact_problems(made)])
+    return made
+
+
+def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
+    file = leaf.file
+    made.problems += leaf.problems
+    if leaf.page is None or leaf.listed is None or leaf.context is None:
+        return
+    made.pages[file], made.listed[file], made.contexts[file] = leaf.page, leaf.listed, leaf.context
+    made.digests[file], made.said[file] = leaf.digest, leaf.said
+    for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
+        made.blocks[file, number] = block
+        in_blocks[file, number] = list(wrong)
 
 
 def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
@@ -222,70 +302,6 @@ def _stands(given: Given | None, other: Key | None, made: Made) -> Position | No
         return None
     done = made.replays[other]
     return done.before if getattr(given.origin, "at_start", False) else done.after
-
-
-_SHOWN_FROM_OUTSIDE: Final = (
-    "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
-    "folder"
-)
-
-
-def _link_problems(made: Made) -> Iterable[Problem]:
-    """Links to pages, files and headings that are not there."""
-    published = {file: page for file, page in made.pages.items() if not page.front.draft}
-    others: dict[str, frozenset[str] | None] = {
-        **anchors(made.settings, published, made.outlines),
-        **dict.fromkeys(made.folder.others),  # nobody reads what may be linked to in these
-    }
-    broken = set(made.folder.pages) - set(made.pages)  # told already
-    for file, page in made.pages.items():
-        for link in page.links:
-            if is_outside(link.address):
-                message = _SHOWN_FROM_OUTSIDE.format(link.address)
-            else:
-                message = _dead(file, link.address, made.pages, others, broken)
-            if message:
-                yield link.problem(message)
-        for name, line, column in page.front.needs:
-            if page_named(file, name) not in {**made.pages, **dict.fromkeys(broken)}:
-                message = f"`needs` names `{name}`, and there is no such page"
-                yield Problem(file, line, column, len(name), "link", message)
-
-
-def _dead(
-    file: str,
-    address: str,
-    pages: Mapping[str, Page],
-    others: Mapping[str, frozenset[str] | None],
-    broken: set[str],
-) -> str:
-    """Why a link leads nowhere; "" if it leads somewhere."""
-    path, _, anchor = address.partition("#")
-    path = path.partition("?")[0]
-    target = page_named(file, path) if path else file
-    if path.startswith("/"):
-        return f"`{address}` begins with `/`; links are relative to the page, so the site can move"
-    if target.startswith("../"):
-        return f"`{address}` leads out of the content folder"
-    if target in broken or target == ".":
-        return ""
-    if target in pages:
-        here = pages[target]
-        if here.front.draft and not pages[file].front.draft:
-            return f"`{address}` leads to a draft, which is not published"
-        known = here.anchors.union(here.figure_anchors)
-        if anchor and unquote(anchor) not in known:
-            return f"no heading and no block of `{target}` has the anchor `#{anchor}`"
-        return ""
-    as_page = target.removesuffix(".html") + ".md"
-    if target.endswith(".html") and as_page in pages:
-        return f"link to the page itself: `{path.removesuffix('.html')}.md`"
-    if target in others:
-        there = others[target]
-        if anchor and there is not None and unquote(anchor) not in there:
-            return f"`{target}` has no anchor `#{anchor}`"
-        return ""
-    return f"`{address}` leads nowhere: there is no file `{target}`"
 
 
 def _fact_problems(made: Made) -> Iterable[Problem]:

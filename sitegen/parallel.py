@@ -6,6 +6,8 @@ import gc
 import os
 import signal
 import sys
+from collections import deque
+from itertools import islice
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 if TYPE_CHECKING:
@@ -19,6 +21,10 @@ FEWEST: Final = 50
 
 _AT_ONCE: Final = 8
 """Pieces handed over at a time."""
+
+_AHEAD: Final = 4
+"""Parcels of pieces, for each process, that may be done before they are asked for: what waits to be
+fetched takes memory."""
 
 _work: list[Callable[[Any], Any]] = []
 """What the processes do: they are forked off, and so inherit it with all it refers to."""
@@ -51,7 +57,12 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
     gc.freeze()  # or looking for circles would copy every page of memory that is shared
     try:
         with ProcessPoolExecutor(workers, get_context("fork"), _begin) as pool:
-            yield from pool.map(_do, items, chunksize=_AT_ONCE)
+            parcels = iter([items[at : at + _AT_ONCE] for at in range(0, len(items), _AT_ONCE)])
+            ahead = deque(pool.submit(_do, one) for one in islice(parcels, _AHEAD * workers))
+            while ahead:
+                results = ahead.popleft().result()
+                ahead.extend(pool.submit(_do, one) for one in islice(parcels, 1))
+                yield from results
     finally:
         gc.unfreeze()
         _work.pop()
@@ -62,5 +73,5 @@ def _begin() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _do(item: Any) -> Any:  # noqa: ANN401 - of whatever type the work is
-    return _work[-1](item)
+def _do(items: Sequence[Any]) -> list[Any]:
+    return [_work[-1](item) for item in items]

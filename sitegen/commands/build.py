@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.commands.main import HOLDS, CannotRun, add_format, content_argument
 from sitegen.pages.folder import find_root
@@ -14,7 +14,10 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable
 
+    from sitegen.commands.check import Judged
     from sitegen.make import Made
+
+J = TypeVar("J", bound="Judged")
 
 SUMMED_UP: Final = ("text", "json", "sarif", "github")
 """The reports that say nothing of what holds but how many pages and blocks there are."""
@@ -39,7 +42,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--workers",
         type=int,
         metavar="N",
-        help="how many processes set pages (default: as many as there are processors; 1: none "
+        help="how many processes make pages (default: as many as there are processors; 1: none "
         "beside this one)",
     )
     add_format(parser)
@@ -96,8 +99,10 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     """A copy for review: made whole every time, and nothing is kept of it."""
     from dataclasses import replace
 
-    from sitegen.assemble import site_files
+    from sitegen.assemble import ForReview, layout, site_files
     from sitegen.commands.check import counter, judged, report
+    from sitegen.pages.formats.html import Html
+    from sitegen.pages.formats.parts import Parts
     from sitegen.pages.publish import publish
 
     _check_output(out, root, review=True)
@@ -106,7 +111,13 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         made.settings = replace(made.settings, url=options.url)
 
     def put() -> Made:
-        files = site_files(made, root.parent / "themes", counter("set"), with_failures=True)
+        own = root.parent / "themes"
+        parts = Parts(made.settings.lang, own)
+        parts.load()
+        sheets = ForReview(made, parts)
+        laid_out = layout(made.settings, made.listed, sheets.review)
+        html = Html(laid_out.site, own)
+        files = site_files(laid_out, html, sheets, made.folder, progress=counter("set"))
         publish(files, out, root, review=True)
         return made
 
@@ -124,7 +135,7 @@ def _check_output(out: Path, root: Path, *, review: bool) -> None:
         raise CannotRun(str(error)) from error
 
 
-def _published(made: Made, put: Callable[[], Made]) -> Made:
+def _published(made: J, put: Callable[[], J]) -> J:
     """Write the site; what is wrong with its addresses or its theme is told with the rest."""
     from sitegen.pages.formats.theme import ThemeError
     from sitegen.pages.publish import OutputRefused, PathRefused, PublishFailed

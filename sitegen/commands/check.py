@@ -6,19 +6,27 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from sitegen.commands.main import HOLDS, WRONG, CannotRun, add_format, wants_colour
+from sitegen.kept.making import Making
 from sitegen.lines import lines_of
-from sitegen.make import Made, make
+from sitegen.make import make
 from sitegen.pages.folder import FILE, find_root
+from sitegen.parallel import cores
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
-from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Set as AbstractSet
+
+    from sitegen.make import Made
+    from sitegen.pages.folder import Folder
+    from sitegen.pages.listed import Listed
+    from sitegen.pages.references import Key
+    from sitegen.problem import Problem
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -52,8 +60,10 @@ def run(options: argparse.Namespace) -> int:
         raise CannotRun("`--slips` is told as text or json")
     paths = [Path(path) for path in options.paths]
     root = content_root(paths)
-    made = judged(root)
     is_asked = asked_for(paths, root)
+    if not options.mend and not options.slips:
+        return report(_checked(root), options.format, is_asked, warnings_fail=options.warnings_fail)
+    made = judged(root)
     if options.mend:
         from sitegen.commands.mend import Asking, mend
 
@@ -101,8 +111,41 @@ def content_root(paths: Sequence[Path]) -> Path:
     return roots.pop()
 
 
+class Judged(Protocol):
+    """A folder that was judged: all that a report is made from."""
+
+    @property
+    def folder(self) -> Folder:
+        """What it holds."""
+
+    @property
+    def listed(self) -> Mapping[str, Listed]:
+        """Its pages."""
+
+    @property
+    def problems(self) -> list[Problem]:
+        """All that is wrong, in order."""
+
+    @property
+    def waiting(self) -> AbstractSet[Key]:
+        """The blocks that are not judged before others are mended."""
+
+
+def _checked(root: Path) -> Judged:
+    """A content folder, judged page by page.
+
+    Raises:
+        CannotRun: the folder cannot be listed.
+    """
+    making = Making(root, None, workers=cores(), progress=counter("read"))
+    try:
+        return making.update()
+    except OSError as error:
+        raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
+
+
 def judged(root: Path) -> Made:
-    """A content folder, read and judged, with a count of pages on a terminal.
+    """A content folder, read and judged as a whole, with a count of pages on a terminal.
 
     Raises:
         CannotRun: the folder cannot be listed.
@@ -127,7 +170,7 @@ def counter(verb: str) -> Callable[[int, int], None]:
 
 
 def report(
-    made: Made,
+    made: Judged,
     form: str,
     is_asked: Callable[[str], bool],
     *,
@@ -155,7 +198,7 @@ def report(
 
 
 def findings(
-    made: Made,
+    made: Judged,
     is_asked: Callable[[str], bool] = lambda _file: True,
     *,
     warnings_fail: bool = False,
@@ -167,14 +210,14 @@ def findings(
         is_asked: whether a file is asked for.
         warnings_fail: whether warnings count as errors do.
     """
-    waiting = {} if made.holds else verdicts(made).waiting
+    waiting = made.waiting
     return Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
         blocks=tuple(
             BlockPlace(file, number, one.id, one.line, one.last, (file, number) in waiting)
-            for file in made.pages
+            for file, page in made.listed.items()
             if is_asked(file)
-            for number, one in enumerate(made.outlines[file])
+            for number, one in enumerate(page.blocks)
         ),
         problems=tuple(problem for problem in made.problems if is_asked(problem.file)),
         line_of=lines_of(made.folder.root),

@@ -85,7 +85,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     # nearly all that a build makes lives to its end; looking through it for circles is wasted
-    gc.set_threshold(1_000_000, 20, 100)
+    gc.set_threshold(200_000, 20, 100)
     options = parser.parse_args(given)
     module = importlib.import_module(f"sitegen.commands.{COMMANDS[options.command].module}")
     try:

@@ -80,7 +80,7 @@ class Teller:
 
     def tell(self, built: Built) -> None:
         """Tell the problems that are new, and how many there are now."""
-        found = findings(built.made)
+        found = findings(built.state)
         now = Counter(map(_known, found.problems))
         news = now - self._told
         fresh = []

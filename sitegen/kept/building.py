@@ -1,4 +1,4 @@
-"""A site built upon the last one: only what changed is read, judged and set again."""
+"""A site built upon the last one: only what changed is read, judged, set and framed again."""
 
 from __future__ import annotations
 
@@ -6,23 +6,36 @@ import json
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from sitegen.assemble import Reuse, StartOver, site_files
-from sitegen.kept.known import Known, from_json, known
+from sitegen.assemble import Layout, Reuse, layout, site_files
+from sitegen.kept.making import NOTHING, Before, Making, Setter
 from sitegen.kept.plain import NotPlain, plain, read
-from sitegen.kept.reach import Reach
+from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
-from sitegen.make import make
+from sitegen.kept.store import Held
+from sitegen.pages.around import FRONT
+from sitegen.pages.folder import published_as
+from sitegen.pages.formats.html import Html
+from sitegen.pages.formats.nav import places, shown
+from sitegen.pages.formats.parts import opened
 from sitegen.pages.publish import NotAsLeft, publish
-from sitegen.pages.site import Extract
+from sitegen.pages.references import page_named
+from sitegen.pages.site import Course, Extract, Lesson
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from collections.abc import Set as AbstractSet
 
+    from sitegen.kept.making import State
+    from sitegen.kept.rows import Row
     from sitegen.kept.stamp import Stamp
-    from sitegen.make import Made
+    from sitegen.kept.store import Packed, Store
+    from sitegen.pages.listed import Listed, Named
 
     Counter = Callable[[str], Callable[[int, int], None]]
+
+
+class StartOver(Exception):  # noqa: N818 - what is to be done
+    """What an earlier build left is lost, and cannot be built upon; nothing was published."""
 
 
 class Building:
@@ -45,102 +58,101 @@ class Building:
         self._count = count
         self._workers = workers
         self._last = _last(stamp)
-        self.reach: Reach | None = None
+        self._own = stamp.root.parent / "themes"
+        self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page
 
-    def judge(self) -> Made:
-        """Read and judge what there is to.
+    def judge(self) -> State:
+        """Read and judge what there is to, and set it.
 
         Raises:
             OSError: the content folder cannot be listed.
         """
-        last, stamp = self._last, self._stamp
-        if last:
-            self.reach = Reach(
-                last.pages,
-                last.others,
-                stamp.content,
-                stamp.kept.head["fresh"] if stamp.kept else (),
-                own_templates=any(path.endswith(".html") for path in stamp.themes.files),
-            )
-        made = make(stamp.root, self._count("read"), self.reach)
+        stamp = self._stamp
+        making = Making(
+            stamp.root,
+            Setter(stamp.theme, opened(self._own), self._keep, stamp.store.held.put),
+            workers=self._workers,
+            progress=self._count("made"),
+            before=self._last.before if self._last else NOTHING,
+        )
+        state = making.update(stamp.content)
+        self._now = making.before
         if self._url:
-            made.settings = replace(made.settings, url=self._url)
-        return made
+            state = replace(state, settings=replace(state.settings, url=self._url))
+        return state
 
-    def publish(self, made: Made) -> Made:
+    def publish(self, state: State) -> State:
         """Write the site, and keep what the next build will want; what was judged is given back.
 
         Args:
-            made: what `judge` gave; if it has to be judged again, that is what is given back.
+            state: what `judge` gave; if it has to be judged again, that is what is given back.
 
         Raises:
             OutputRefused, PathRefused, PublishFailed, ThemeError: as they say.
         """
         try:
-            self._write(made)
+            self._write(state)
         except (StartOver, NotAsLeft):
-            self._last = self.reach = None
-            made = self.judge()
-            self._write(made)
-        return made
+            self._last, self._keep = None, Held.give_back
+            state = self.judge()
+            self._write(state)
+        return state
 
-    def _write(self, made: Made) -> None:
+    def _write(self, state: State) -> None:
+        if state.theme_error:
+            raise state.theme_error
         stamp = self._stamp
-        shelf = _Shelf(stamp, self._last, self.reach, self._workers)
+        laid_out = layout(state.settings, state.listed)
+        shelf = _Shelf(stamp, state, laid_out, self._last, self._workers)
+        html = Html(laid_out.site, self._own)
         files = site_files(
-            made,
-            stamp.root.parent / "themes",
-            self._count("set"),
-            reuse=shelf,
+            laid_out, html, shelf, state.folder, progress=self._count("framed"), reuse=shelf
         )
         publish(files, stamp.out, stamp.root, watch=stamp)
-        self._keep(made, shelf)
+        self._remember(state, laid_out, shelf)
 
-    def _last_of(self, file: str) -> Known:
-        if self._last is None:
-            raise KeyError(file)
-        return self._last.pages[file]
-
-    def _keep(self, made: Made, shelf: _Shelf) -> None:
+    def _remember(self, state: State, laid_out: Layout, shelf: _Shelf) -> None:
         stamp = self._stamp
-        told = {problem.file for problem in made.problems}
-        pages = {}
-        for file in made.pages:
-            stat = stamp.content.files.get(file, NO_STAT)
-            is_read = file in made.digests
-            one = known(made, file, stat) if is_read else self._last_of(file)._replace(stat=stat)
-            pages[file] = one._replace(told=file in told, extract=shelf.names.get(file, ""))
-        body = {
-            "pages": {file: plain(one) for file, one in pages.items()},
-            "others": made.folder.others,
+        rows = {
+            # its file may have been touched
+            file: one._replace(stat=stamp.content.files.get(file, NO_STAT))
+            for file, one in state.rows.items()
+        }
+        first = {
+            "inputs": self._now.inputs,
+            "grounds": self._now.grounds,
             "frame": shelf.frame,
-            "value": shelf.value,
+            "courses": plain(laid_out.site.courses),
+            "around": shelf.value,
             "addresses": shelf.addresses,
         }
         counts = {
-            "pages": len(made.folder.pages),
-            "blocks": sum(map(len, made.outlines.values())),
-            "told": bool(told),
+            "pages": len(state.folder.pages),
+            "blocks": sum(len(one.listed.blocks) for one in rows.values()),
+            "told": any(one.told for one in rows.values()) or bool(state.problems),
         }
-        stamp.keep(counts, json.dumps(body, separators=(",", ":")).encode())
-        stamp.store.clear(set(shelf.names.values()))
+        body = b"\n".join((json.dumps(first, separators=(",", ":")).encode(), to_json(rows)))
+        stamp.keep(counts, body)
+        stamp.store.clear(
+            {name for one in rows.values() for name in (one.body, one.extract, one.pictures)}
+        )
 
 
 class _Last(NamedTuple):
     """What the last build kept, read.
 
     Attributes:
-        pages: its pages, each of which held.
-        others: the other files of its content folder.
+        before: its pages, each of which held.
         frame: a value of what stood on every page.
-        value: a value of what the files about the whole site were made from.
+        courses: how the pages stood.
+        around: a value of what the files about the whole site were made from.
         addresses: where these stand.
     """
 
-    pages: dict[str, Known]
-    others: list[str]
+    before: Before
     frame: str
-    value: str
+    courses: tuple[Course, ...]
+    around: str
     addresses: list[str]
 
 
@@ -148,58 +160,103 @@ def _last(stamp: Stamp) -> _Last | None:
     if stamp.kept is None:
         return None
     try:
-        body = json.loads(stamp.kept.body)
-        pages = {file: from_json(row) for file, row in body["pages"].items()}
-        return _Last(pages, *(body[name] for name in _Last._fields[1:]))
-    except (ValueError, TypeError, KeyError, AttributeError):
+        first, rows = stamp.kept.body.split(b"\n", 1)
+        told = json.loads(first)
+        fresh = frozenset(stamp.kept.head["fresh"])
+        return _Last(
+            Before(told["inputs"], from_json(rows), fresh, told["grounds"]),
+            told["frame"],
+            read(tuple[Course, ...], told["courses"]),
+            told["around"],
+            told["addresses"],
+        )
+    except (ValueError, TypeError, KeyError, AttributeError, NotPlain):
         return None
 
 
 class _Shelf(Reuse):
-    """What the last build left, as the site's pages are put together.
+    """The pages in the store, and what the last build left of the site.
 
     Attributes:
         frame: a value of what stands on every page.
         value: a value of what the files about the whole site are made from.
-        names: the name of every page's extract.
-        addresses: where the files about the whole site stand.
+        addresses: where these stand.
     """
 
-    def __init__(self, stamp: Stamp, last: _Last | None, reach: Reach | None, workers: int) -> None:
+    def __init__(
+        self, stamp: Stamp, state: State, laid_out: Layout, last: _Last | None, workers: int
+    ) -> None:
         self.workers = workers
-        self._store = stamp.store
-        self._last = last
-        self._stale: AbstractSet[str] = reach.stale if reach else set()
-        self.frame = ""
-        self.value = ""
-        self.names: dict[str, str] = {}
         self.addresses: list[str] = []
-
-    def begin(self, frame: str) -> None:
-        self.frame = digest(frame)
-        if self._last and self._last.frame != self.frame:
-            raise StartOver
+        self._store: Store = stamp.store
+        self._rows: Mapping[str, Row] = state.rows
+        site = replace(laid_out.site, courses=())
+        has_front = any(page.address == FRONT for page in laid_out.pages.values())
+        self.frame = digest(repr((site, stamp.theme, has_front)))
+        names = [
+            (file, state.rows[file].extract, state.rows[file].pictures) for file in laid_out.pages
+        ]
+        around = self.frame, laid_out.site.courses, names, state.folder.others
+        self.value = digest(repr(around))
+        self._last = last if last and last.frame == self.frame else None
+        self._moved: AbstractSet[str] = frozenset()
+        if self._last:
+            self._moved = _moved(laid_out, self._last, own_templates=stamp.has_templates)
 
     def is_unchanged(self, file: str) -> bool:
-        return self._last is not None and file not in self._stale
+        if self._last is None or file in self._moved:
+            return False
+        before = self._last.before.rows.get(file)
+        return before is not None and before.body == self._rows[file].body
 
-    def name(self, file: str) -> str:
-        return self._last.pages[file].extract if self._last else ""
+    def lesson(self, file: str) -> Lesson:
+        return read(Lesson, self._find(self._rows[file].body))
 
-    def keep(self, extract: Extract) -> str:
-        return self._store.keep_page(plain(extract))
+    def extract(self, file: str) -> Extract:
+        return read(Extract, self._find(self._rows[file].extract))
 
-    def find(self, name: str) -> Extract:
-        try:
-            return read(Extract, self._store.page(name))
-        except (LookupError, NotPlain) as error:
-            raise StartOver from error
+    def pictures(self, file: str) -> tuple[str, ...]:
+        return read(tuple[str, ...], self._find(self._rows[file].pictures))
 
-    def around(self, value: str) -> Sequence[str]:
-        self.value = digest(value)
-        if self._last and self._last.value == self.value:
+    def around(self) -> Sequence[str]:
+        if self._last and self._last.around == self.value:
             return self._last.addresses
         return ()
 
-    def end(self, names: Mapping[str, str], addresses: Sequence[str]) -> None:
-        self.names, self.addresses = dict(names), list(addresses)
+    def end(self, addresses: Sequence[str]) -> None:
+        self.addresses = list(addresses)
+
+    def _find(self, name: str) -> object:
+        try:
+            found: object = self._store.page(name)
+        except LookupError as error:
+            raise StartOver from error
+        return found
+
+
+def _moved(laid_out: Layout, last: _Last, *, own_templates: bool) -> AbstractSet[str]:
+    """The pages around whose text something changed."""
+    pages, listed = laid_out.pages, laid_out.site.courses
+    rows = last.before.rows
+    moved = {file for file, page in pages.items() if _needs(page, rows) != page.needs}
+    if listed == last.courses:
+        return moved
+    if own_templates:
+        return pages.keys()
+    before, now = places(last.courses), places(listed)
+    entries = {one.address: one for course in last.courses for one in course.pages}
+    for file, page in pages.items():
+        if page.address not in before or (
+            shown(listed, *now[page.address]) != shown(last.courses, *before[page.address])
+        ):
+            moved.add(file)
+        for one in page.needs:
+            name = page_named(file, one.name)
+            entry = pages[name].entry if name in pages else None
+            if entry != entries.get(published_as(name)):
+                moved.add(file)
+    return moved
+
+
+def _needs(page: Listed, rows: Mapping[str, Row]) -> tuple[Named, ...]:
+    return rows[page.file].listed.needs if page.file in rows else ()

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from typing import TYPE_CHECKING, Any
 
 from sitegen.kept.seen import TICK, digest, look, program, still
 from sitegen.kept.store import Store
-from sitegen.pages.folder import FILE
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -25,8 +23,8 @@ class Stamp:
         store: where builds keep things.
         content: the content folder as it is.
         themes: the site's own theme.
-        kept: what the last build kept; None unless it was of this program, these folders and these
-            settings, with the theme as it is and the published site as it was left.
+        kept: what the last build kept; None unless it was of this program and these folders, with
+            the theme as it is and the published site as it was left.
     """
 
     def __init__(self, root: Path, out: Path, url: str) -> None:
@@ -48,7 +46,6 @@ class Stamp:
         self._key = digest("\0".join([program(), os.path.abspath(root), str(self._target), url]))  # noqa: PTH100 - links are left
         self.content = look(root, hidden=False, tick=TICK)
         self.themes = look(self._own, hidden=True, tick=TICK)
-        self._settings = _hash(root / FILE)
         self._site = ""
         self.kept: Kept | None = self._usable()
 
@@ -61,12 +58,21 @@ class Stamp:
         head = kept.head
         same = (
             head.get("key") == self._key
-            and head.get("settings") == self._settings
             and head.get("themes") == self.themes.digest
             and still(self._own, head.get("fresh themes", {}))
             and self.is_as_left(self._target, kept)
         )
         return kept if same else None
+
+    @property
+    def theme(self) -> str:
+        """A value that differs wherever two themes do."""
+        return self.themes.digest
+
+    @property
+    def has_templates(self) -> bool:
+        """Whether the site has templates of its own, which may show anything of it on any page."""
+        return any(path.endswith(".html") for path in self.themes.files)
 
     @property
     def unchanged(self) -> dict[str, Any] | None:
@@ -102,7 +108,6 @@ class Stamp:
             return
         head = {
             "key": self._key,
-            "settings": self._settings,
             "content": self.content.digest,
             "fresh": self.content.fresh,
             "themes": self.themes.digest,
@@ -116,7 +121,3 @@ def _site(target: Path) -> str:
     """A published site; nobody else writes there, so the times of its files tell enough."""
     seen = look(target, hidden=True, tick=0)
     return seen.digest if seen.files else ""
-
-
-def _hash(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else ""

@@ -21,15 +21,18 @@ import stat
 import zlib
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from sitegen.kept.plain import plain
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
     from typing import Self
 
 FOLDER: Final = ".sitegen"
 
-FORMAT: Final = "sitegen kept 2"
+FORMAT: Final = "sitegen kept 3"
 
 _PAGE: Final = re.compile(r"[0-9a-f]{64}|\.[0-9a-f]{64}\.[0-9a-f]{16}")
 """A file of `pages/`, whole, or left there by a build that was killed."""
@@ -37,7 +40,71 @@ _PAGE: Final = re.compile(r"[0-9a-f]{64}|\.[0-9a-f]{64}\.[0-9a-f]{16}")
 LONGEST: Final = 1 << 28
 """Bytes of a kept file, and of a page once it is unpacked: far more than any comes to."""
 
+_NEW: Final = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC
+
 _PLAIN: Final = os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
+
+
+class Packed(NamedTuple):
+    """A value of a page, packed, and the name that it is kept under."""
+
+    name: str
+    data: bytes
+
+
+def pack(value: object) -> Packed:
+    """Pack a value of a page: texts, numbers, tuples and dataclasses of such."""
+    data = json.dumps(plain(value), separators=(",", ":")).encode()
+    return Packed(hashlib.sha256(data).hexdigest(), zlib.compress(data, 1))
+
+
+def _unpacked(name: str, packed: bytes) -> Any:  # noqa: ANN401 - whatever JSON can hold
+    """What was packed under a name.
+
+    Raises:
+        zlib.error: it was not, or is not whole.
+    """
+    data = zlib.decompressobj().decompress(packed, LONGEST)
+    if hashlib.sha256(data).hexdigest() != name:
+        raise zlib.error(name)
+    return json.loads(data)
+
+
+class Held:
+    """Values of pages that are held in memory."""
+
+    def __init__(self, packed: Mapping[str, bytes] | None = None) -> None:
+        """Hold some values from the start.
+
+        Args:
+            packed: these, by name.
+        """
+        self._packed = dict(packed or {})
+
+    def copy(self) -> Held:
+        """The same values, of which none is let go."""
+        return Held(self._packed)
+
+    @staticmethod
+    def give_back(packed: Packed) -> Packed:
+        """Have a value held by the process that all others work for."""
+        return packed
+
+    def put(self, packed: Packed) -> None:
+        """Hold a value."""
+        self._packed[packed.name] = packed.data
+
+    def page(self, name: str) -> Any:  # noqa: ANN401 - whatever JSON can hold
+        """What is held under a name.
+
+        Raises:
+            LookupError: nothing is.
+        """
+        return _unpacked(name, self._packed[name])
+
+    def clear(self, names: set[str]) -> None:
+        """Let go of all but these."""
+        self._packed = {name: data for name, data in self._packed.items() if name in names}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +121,11 @@ class Kept:
 
 
 class Store:
-    """The folder `.sitegen/` beside a content folder."""
+    """The folder `.sitegen/` beside a content folder.
+
+    Attributes:
+        held: what could not be written there.
+    """
 
     def __init__(self, root: Path) -> None:
         """Name it; nothing is touched yet.
@@ -66,6 +137,8 @@ class Store:
         self._pages = self._folder / "pages"
         self._build = self._folder / "build"
         self._seal = self._folder / "seal"
+        self._is_made = False
+        self.held = Held()
 
     def load(self) -> Kept | None:
         """What the last build kept; None where there is nothing, or nothing to be relied on."""
@@ -103,37 +176,34 @@ class Store:
         """What was kept of a page.
 
         Args:
-            name: what `keep_page` gave.
+            name: its name, as `pack` gave it.
 
         Raises:
             LookupError: it is not there, or not as it was written.
         """
+        with suppress(LookupError):
+            return self.held.page(name)
         try:
-            unpacker = zlib.decompressobj()
-            data = unpacker.decompress(_plain_bytes(self._pages / name), LONGEST)
-        except (OSError, zlib.error):
-            data = b""
-        if hashlib.sha256(data).hexdigest() != name:
+            return _unpacked(name, _plain_bytes(self._pages / name))
+        except (OSError, zlib.error) as error:
             with suppress(OSError):
                 (self._pages / name).unlink(missing_ok=True)
-            raise LookupError(name)
-        return json.loads(data)
+            raise LookupError(name) from error
 
-    def keep_page(self, value: object) -> str:
-        """Keep a value of a page, and name it by what it is.
-
-        Args:
-            value: what JSON can hold.
-        """
-        data = json.dumps(value, separators=(",", ":")).encode()
-        name = hashlib.sha256(data).hexdigest()
-        path = self._pages / name
-        with suppress(OSError):
-            self._make_folders()
-            if not path.exists():
-                with self._beside(path) as new:
-                    new.path.write_bytes(zlib.compress(data, 1))
-        return name
+    def keep_page(self, packed: Packed) -> Packed | None:
+        """Write a value of a page; where it cannot be written, it is given back to be held."""
+        # not written beside its place and renamed: one that is not whole is not what its name says
+        try:
+            if not self._is_made:
+                self._make_folders()
+            handle = os.open(f"{self._pages}/{packed.name}", _NEW, 0o666)
+            with open(handle, "wb") as file:  # noqa: PTH123 - a handle
+                file.write(packed.data)
+        except FileExistsError:
+            return None
+        except OSError:
+            return packed
+        return None
 
     def clear(self, names: set[str]) -> None:
         """Remove what is kept of pages but of these."""
@@ -165,6 +235,7 @@ class Store:
             if folder.is_symlink():
                 raise NotADirectoryError(str(folder))
             folder.mkdir(exist_ok=True)
+        self._is_made = True
 
     @staticmethod
     def _beside(path: Path) -> _Beside:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.site import Beside
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection
 
-    from sitegen.pages.page import Page
+    from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
 
 GLOSSARY: Final = "glossary.md"
@@ -27,76 +27,46 @@ FOLDERS: Final = ("figures/", "cards/", "pieces/", "sequences/", "theme/")
 FILES: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
 
 
-class Outline(NamedTuple):
-    """A block as lists and reports know it.
-
-    Attributes:
-        id: its id, or "".
-        n: layers each way.
-        has_title: whether the author gave it one.
-        line: the line of its opening fence, from 1.
-        last: the last line inside it.
-    """
-
-    id: str
-    n: int
-    has_title: bool
-    line: int
-    last: int
-
-
-def beside(
-    settings: Settings, pages: Mapping[str, Page], outlines: Mapping[str, Sequence[Outline]]
-) -> tuple[Beside, ...]:
+def beside(settings: Settings, pages: Collection[Listed]) -> tuple[Beside, ...]:
     """The pages beside the lessons that a site has.
 
     Args:
         settings: the site's.
         pages: the pages that are published.
-        outlines: the blocks of all pages.
     """
-    shown = [outlines[file] for file in pages]
-    named = settings.sequences.texts or any(p.front.sequences.texts for p in pages.values())
+    named = settings.sequences.texts or any(page.sequences for page in pages)
     has = {
-        "figures": any(block.has_title for blocks in shown for block in blocks),
-        "cards": any(shown),
+        "figures": any(block.has_title for page in pages for block in page.blocks),
+        "cards": any(page.blocks for page in pages),
         "pieces": True,
         "sequences": bool(named),
-        "glossary": GLOSSARY in pages,
+        "glossary": any(page.file == GLOSSARY for page in pages),
         "search": True,
     }
     return tuple(Beside(name, f"{name}.html") for name, there in has.items() if there)
 
 
-def sizes(
-    settings: Settings, pages: Mapping[str, Page], outlines: Mapping[str, Sequence[Outline]]
-) -> tuple[int, ...]:
+def sizes(settings: Settings, pages: Collection[Listed]) -> tuple[int, ...]:
     """The cubes that a site speaks of, rising; the arguments are those of `beside`."""
-    of_blocks = {block.n for file in pages for block in outlines[file]}
-    of_pages = {page.front.cube for page in pages.values() if page.front.cube}
+    of_blocks = {block.n for page in pages for block in page.blocks}
+    of_pages = {page.cube for page in pages if page.cube}
     return tuple(sorted({settings.cube} | of_blocks | of_pages))
 
 
-def anchors(
-    settings: Settings, pages: Mapping[str, Page], outlines: Mapping[str, Sequence[Outline]]
-) -> dict[str, frozenset[str]]:
+def anchors(settings: Settings, pages: Collection[Listed]) -> dict[str, frozenset[str]]:
     """What a page may link to although nobody wrote it: addresses, each with its anchors.
 
     The arguments are those of `beside`. Anchors that only a theme knows are left out.
     """
     named = {
         *settings.sequences.texts,
-        *(
-            sequence_anchor(page.address, name)
-            for page in pages.values()
-            for name in page.front.sequences.texts
-        ),
+        *(sequence_anchor(page.address, name) for page in pages for name in page.sequences),
     }
     courses = frozenset(f"course-{number}" for number in range(1, len(settings.courses) + 2))
-    has_front = any(page.address == FRONT for page in pages.values())
+    has_front = any(page.address == FRONT for page in pages)
     found = {CONTENTS if has_front else FRONT: courses}
-    found |= {one.address: frozenset() for one in beside(settings, pages, outlines)}
-    found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages, outlines)}
+    found |= {one.address: frozenset() for one in beside(settings, pages)}
+    found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages)}
     return found | ({"sequences.html": frozenset(named)} if named else {})
 
 

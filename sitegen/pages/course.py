@@ -7,14 +7,15 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from sitegen.pages.folder import FILE
-from sitegen.pages.site import Course, Entry
+from sitegen.pages.site import Course
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from sitegen.pages.page import Page
+    from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
+    from sitegen.pages.site import Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +25,6 @@ class Standing:
     course: str
     previous: Entry | None
     next: Entry | None
-
-
-def entry(page: Page) -> Entry:
-    """A page as others link to it."""
-    return Entry(page.address, page.title, page.front.summary)
 
 
 def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Problem]:
@@ -51,7 +47,7 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
 
 
 def courses(
-    settings: Settings, pages: Mapping[str, Page]
+    settings: Settings, pages: Mapping[str, Listed]
 ) -> tuple[tuple[Course, ...], dict[str, Standing]]:
     """The courses of these pages, and where each page stands.
 
@@ -64,13 +60,13 @@ def courses(
         files = [
             file for file in dict.fromkeys(listed.pages) if file in pages and file not in standing
         ]
-        entries = [entry(pages[file]) for file in files]
+        entries = [pages[file].entry for file in files]
         made.append(Course(listed.title, listed.summary, tuple(entries)))
         around = [None, *entries, None]
         for i, file in enumerate(files):
             standing[file] = Standing(listed.title, around[i], around[i + 2])
     loose = [file for file in pages if file not in standing]
     if loose:
-        made.append(Course("", "", tuple(entry(pages[file]) for file in loose)))
+        made.append(Course("", "", tuple(pages[file].entry for file in loose)))
         standing |= {file: Standing("", None, None) for file in loose}
     return tuple(made), standing

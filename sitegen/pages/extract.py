@@ -15,7 +15,6 @@ from sitegen.draw.styles import STYLES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import spell
 from sitegen.notation.write import write_turn
-from sitegen.pages.course import entry
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Extract, NamedMoves, Plate
 
@@ -54,7 +53,7 @@ def extract(
         if one.kind == "moves" and len(one.words) > 1
     )
     return Extract(
-        entry=entry(page),
+        entry=page.entry,
         lang=front.lang or lang,
         date=front.date,
         tags=front.tags,
@@ -67,8 +66,8 @@ def extract(
     )
 
 
-def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
-    """A figure as lists of figures show it; a block that shows no picture is drawn for them.
+def picture(done: Replay, figure: Figure, *, letters: bool) -> str:
+    """The picture that a figure shows first; a block that shows none is drawn for lists.
 
     Args:
         done: the block.
@@ -78,10 +77,19 @@ def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
     block = done.block
     shown = (*figure.before, *figure.after)
     if shown:
-        svg = shown[0].svg
-    else:
-        picture = Still(done, letters).picture("The position", done.before, None, None)
-        svg = STYLES[block.show.style].draw(picture, block.scheme, standalone=False)
+        return shown[0].svg
+    drawn = Still(done, letters).picture("The position", done.before, None, None)
+    return STYLES[block.show.style].draw(drawn, block.scheme, standalone=False)
+
+
+def plate(done: Replay, figure: Figure) -> Plate:
+    """A figure as lists of figures show it.
+
+    Args:
+        done: the block.
+        figure: the same, ready to be set.
+    """
+    block = done.block
     nodes = [node for phrase in block.moves.phrases for node in phrase.nodes] if block.moves else []
     words = as_words(nodes)
     return Plate(
@@ -89,7 +97,6 @@ def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
         number=figure.number,
         title=figure.title,
         n=figure.n,
-        svg=svg,
         words=words,
         turns=figure.moves.turns if figure.moves else "",
         carried_out=_carried_out(block.steps, words, block.n),

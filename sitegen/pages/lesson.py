@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from html import escape
 from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
-from sitegen.pages.course import entry
 from sitegen.pages.page import Box
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Lesson
@@ -16,34 +16,51 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from sitegen.pages.course import Standing
-    from sitegen.pages.formats.html import Html
+    from sitegen.pages.formats.parts import Parts
     from sitegen.pages.page import Body, Page
     from sitegen.pages.prose import Said
     from sitegen.pages.site import Entry, Word
 
 
-def lesson(
-    page: Page,
-    standing: Standing,
-    needs: tuple[Entry, ...],
-    body: str,
-    lang: str,
-) -> Lesson:
-    """A page with its body set."""
+def lesson(page: Page, body: str, lang: str) -> Lesson:
+    """A page with its body set, its place in the site still open.
+
+    Args:
+        page: the page.
+        body: its HTML.
+        lang: the site's language.
+    """
     title, mark, rest = body.partition("</h1>\n") if page.has_title else ("", "", body)
     return Lesson(
-        entry=entry(page),
+        entry=page.entry,
         lang=page.front.lang or lang,
         date=page.front.date,
         draft=page.front.draft,
         title=title + mark.rstrip(),
         body=rest,
         headings=page.headings,
+        course="",
+        previous=None,
+        next=None,
+        needs=(),
+        figures=len(page.blocks),
+    )
+
+
+def placed(lesson: Lesson, standing: Standing, needs: tuple[Entry, ...]) -> Lesson:
+    """A page in its place.
+
+    Args:
+        lesson: the page.
+        standing: its place among the lessons.
+        needs: the pages to read first.
+    """
+    return replace(
+        lesson,
         course=standing.course,
         previous=standing.previous,
         next=standing.next,
         needs=needs,
-        figures=len(page.blocks),
     )
 
 
@@ -65,30 +82,30 @@ class Filling(NamedTuple):
     linked: Callable[[str], str]
 
 
-def set_body(body: Body, html: Html, filling: Filling) -> str:
+def set_body(body: Body, parts: Parts, filling: Filling) -> str:
     """The HTML of a page, its slots filled in."""
     pieces = []
     for piece in body:
         if isinstance(piece, str):
             pieces.append(filling.linked(piece))
         elif isinstance(piece, Box):
-            inside = set_body(piece.body, html, filling)
-            pieces.append(html.box(piece.kind, inside, filling.lang))
+            inside = set_body(piece.body, parts, filling)
+            pieces.append(parts.box(piece.kind, inside, filling.lang))
         elif piece.kind == "f":
             pieces.append(filling.figures(piece.number))
         else:
-            pieces.append(_span(filling.said[piece.number], html, filling.answer))
+            pieces.append(_span(filling.said[piece.number], parts, filling.answer))
     return "".join(pieces)
 
 
-def _span(said: Said, html: Html, answer: Callable[[Said], str]) -> str:
+def _span(said: Said, parts: Parts, answer: Callable[[Said], str]) -> str:
     if said.kind == "moves":
-        return html.moves(said.words)
+        return parts.moves(said.words)
     if said.kind == "fact":
         text = answer(said)
         fact = FACTS.get(said.asked.words[0]) if said.asked else None
         is_moves = fact is not None and fact.is_moves and text != said.text
-        return html.moves(_written(text)) if is_moves else escape(text)
+        return parts.moves(_written(text)) if is_moves else escape(text)
     if said.kind == "place":
         return f'<code class="place">{escape(said.text)}</code>'
     return f"<code>{escape(said.text)}</code>"

@@ -13,7 +13,7 @@ from sitegen.problem import Problem
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from sitegen.pages.page import Page
+    from sitegen.pages.listed import Listed
 
 
 def former_address(file: str, name: str) -> str:
@@ -25,7 +25,7 @@ def former_address(file: str, name: str) -> str:
     return published_as(address)
 
 
-def moved_problems(pages: Mapping[str, Page], others: Sequence[str]) -> Iterator[Problem]:
+def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterator[Problem]:
     """Old addresses at which nothing can stand, since something else does, or since they are none.
 
     Args:
@@ -37,7 +37,7 @@ def moved_problems(pages: Mapping[str, Page], others: Sequence[str]) -> Iterator
     }
     taken |= dict.fromkeys(map(folded, others), "a file of that name stands there")
     for file, page in pages.items():
-        for (name, line, column), address in zip(page.front.formerly, page.formerly, strict=True):
+        for (name, line, column), address in zip(page.formerly, page.former_addresses, strict=True):
             why = _refused(name, address, taken)
             if why:
                 message = f"`formerly` names `{name}`, but {why}"

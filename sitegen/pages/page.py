@@ -20,7 +20,7 @@ from sitegen.pages.front import Front, read_front
 from sitegen.pages.markdown import markdown
 from sitegen.pages.moved import former_address
 from sitegen.pages.raw import raw_ids, raw_links, with_published
-from sitegen.pages.site import Heading, Term
+from sitegen.pages.site import Entry, Heading, Term
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
@@ -169,6 +169,11 @@ class Page:
         return published_as(self.file)
 
     @property
+    def entry(self) -> Entry:
+        """The page as others link to it."""
+        return Entry(self.address, self.title, self.front.summary)
+
+    @property
     def formerly(self) -> tuple[str, ...]:
         """The addresses it had before, as it is published, relative to the site's root."""
         return tuple(former_address(self.file, name) for name, _, _ in self.front.formerly)
@@ -186,6 +191,11 @@ class Page:
                 taken.add(anchor)
             made.append(anchor)
         return tuple(made)
+
+    @property
+    def targets(self) -> frozenset[str]:
+        """Every `#...` that can be linked to on it, those of its figures included."""
+        return self.anchors.union(self.figure_anchors)
 
 
 def is_outside(address: str) -> bool:

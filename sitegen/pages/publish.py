@@ -117,6 +117,9 @@ def check_output(out: Path, content: Path, *, review: bool = False) -> None:
     if out.is_symlink() and not target.exists():
         raise OutputRefused(f"{out} is a link to {target}, and there is nothing there")
     if not target.exists():
+        nearest = next(path for path in target.parents if os.path.lexists(path))
+        if not nearest.is_dir():
+            raise OutputRefused(f"{out} lies in {nearest}, which is a file")
         return
     if not target.is_dir():
         raise OutputRefused(f"{out} is a file, not a folder")

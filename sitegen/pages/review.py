@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.contrast import contrast
 from sitegen.block.repair import REPAIRABLE
 from sitegen.draw.styles import STYLES
-from sitegen.pages.course import entry
 from sitegen.pages.figure import as_written, figure
 from sitegen.pages.remarks import remark
 from sitegen.pages.site import (
@@ -28,13 +27,13 @@ from sitegen.pages.site import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from sitegen.block.model import Block
     from sitegen.block.replay import Replay
     from sitegen.make import Made
     from sitegen.pages.figure import Standpoint
-    from sitegen.pages.page import Page
+    from sitegen.pages.listed import Listed
     from sitegen.pages.references import Key
     from sitegen.problem import Change, Problem
     from sitegen.verdicts import Verdicts
@@ -138,24 +137,26 @@ def _contrast(done: Replay, problem: Problem, *, letters: bool) -> tuple[Shown, 
     )
 
 
-def review(made: Made, judged: Verdicts, pages: Mapping[str, Page]) -> Review:
+def review(
+    problems: Sequence[Problem], blocks: Iterable[Key], pages: Mapping[str, Listed]
+) -> Review:
     """What a copy for review has to show, page by page.
 
     Args:
-        made: the folder.
-        judged: its problems.
+        problems: all that is wrong.
+        blocks: those that wait for others.
         pages: the pages that the copy has.
     """
-    problems = Counter(problem.file for problem in made.problems)
-    waiting = Counter(file for file, _ in judged.waiting)
+    counts = Counter(problem.file for problem in problems)
+    waiting = Counter(file for file, _ in blocks)
     reviewed = [
-        Reviewed(entry(page), problems[file], waiting[file])
+        Reviewed(page.entry, counts[file], waiting[file])
         for file, page in pages.items()
-        if problems[file] or waiting[file]
+        if counts[file] or waiting[file]
     ]
-    others = dict.fromkeys(problem.file for problem in made.problems if problem.file not in pages)
+    others = dict.fromkeys(problem.file for problem in problems if problem.file not in pages)
     elsewhere = (
-        Elsewhere(file, troubles((p for p in made.problems if p.file == file), None, letters=False))
+        Elsewhere(file, troubles((p for p in problems if p.file == file), None, letters=False))
         for file in others
     )
     return Review(tuple(reviewed), tuple(elsewhere))

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
     from sitegen.cube.scheme import Scheme
 
 
@@ -300,14 +302,13 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A figure as lists of figures show it: one picture, its name, its moves.
+    """A figure as lists of figures show it: its name, its moves; its picture is asked for apart.
 
     Attributes:
         anchor: its anchor on its page.
         number: 1 for the page's first figure.
         title: the author's, or "".
         n: layers each way.
-        svg: the picture that its figure shows first.
         words: its moves, all phrases on one line.
         turns: how long they are, as "15 STM"; "" if there are none.
         carried_out: the turns they come to, where these are others than `words`, spaces between;
@@ -318,7 +319,6 @@ class Plate:
     number: int
     title: str
     n: int
-    svg: str
     words: tuple[Word, ...]
     turns: str
     carried_out: str
@@ -377,6 +377,21 @@ class Extract:
     moves: tuple[str, ...]
     terms: tuple[Term, ...]
     formerly: tuple[str, ...]
+
+
+class Extracts(list[Extract]):
+    """The extracts of a site's pages, in order.
+
+    Attributes:
+        pictures: for the address of a page, the picture that each of its figures shows first, as
+            SVG; they are many, and not to be held all at once.
+    """
+
+    def __init__(
+        self, extracts: Iterable[Extract], pictures: Callable[[str], tuple[str, ...]]
+    ) -> None:
+        super().__init__(extracts)
+        self.pictures = pictures
 
 
 @dataclass(frozen=True, slots=True)

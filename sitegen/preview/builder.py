@@ -6,34 +6,37 @@ import os
 import threading
 from contextlib import suppress
 from dataclasses import dataclass, field
-from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from sitegen.assemble import site_files
+from sitegen.kept.making import Making, Setter
+from sitegen.kept.seen import TICK, Seen, look
+from sitegen.kept.store import Held
 from sitegen.lines import lines_of
-from sitegen.make import make
 from sitegen.offers import as_judged, empty_nets, nets
-from sitegen.pages.folder import stays_inside
+from sitegen.pages.folder import published_as, stays_inside
+from sitegen.pages.formats.parts import opened
 from sitegen.pages.formats.theme import ThemeError
-from sitegen.pages.publish import Unchanged
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
-from sitegen.preview.edition import Copied, Edition, next_edition
+from sitegen.preview.edition import Edition, Rest, next_edition
+from sitegen.preview.framing import Framing
 from sitegen.preview.panel import Panels
 from sitegen.preview.shown import Memory, shown
 from sitegen.problem import Problem
 from sitegen.report.findings import seen_from
 
 if TYPE_CHECKING:
+    from sitegen.kept.making import State
     from sitegen.make import Made
     from sitegen.pages.rewrite import Edit
+    from sitegen.preview.edition import Content
     from sitegen.preview.panel import Panel
     from sitegen.preview.shown import Shown
 
-    Files = dict[str, bytes | Copied]
+NO_THEME: Final = Seen({}, {}, has_links=False)
 
-EMPTY_PAGE: Final = b""
-"""What stands at the address of a page that cannot be shown; the server has a page for it."""
+REMEMBERED: Final = 200
+"""Pages that are remembered as they were read: those about to be saved again, and their like."""
 
 
 class Stopped(Exception):  # noqa: N818 - what happened
@@ -46,12 +49,12 @@ class Built:
 
     Attributes:
         edition: the site, to be served from now on.
-        made: the folder, judged; what is wrong with the theme is among its problems.
+        state: the folder, judged; what is wrong with the theme is among its problems.
         redrawn: the pages that nets were written into, each with the line of the first.
     """
 
     edition: Edition
-    made: Made
+    state: State
     redrawn: tuple[tuple[str, int], ...]
 
 
@@ -73,7 +76,12 @@ class Builder:
     stopping: threading.Event = field(default_factory=threading.Event)
     writing: threading.Lock = field(default_factory=threading.Lock)
     _memory: Memory = field(default_factory=Memory)
-    _files: Files = field(default_factory=dict)
+    _held: Held = field(default_factory=Held)
+    _making: Making | None = None
+    _framing: Framing | None = None
+    _files: dict[str, Content] = field(default_factory=dict)
+    _rest: Rest = field(default_factory=lambda: Rest("", dict))
+    _setter: Setter | None = None
 
     @property
     def themes(self) -> Path:
@@ -91,84 +99,104 @@ class Builder:
             OSError: the folder cannot be listed, or changed under the reader's hands.
             Stopped: the preview ends.
         """
-        made = self._judge(changed)
+        theme = look(self.themes, hidden=True, tick=0)
+        state, making = self._update(theme, self.themes)
         redrawn: list[tuple[str, int]] = []
         # a block that waited may be redrawn once the one it leans on holds
-        while self.redraw and (written := self._redraw(made, changed)):
+        while self.redraw and (written := self._redraw(state, making, changed)):
             redrawn += written
-            made = self._judge(changed)
-        seen = shown(made, self._memory)
+            state, making = self._update(theme, self.themes)
+        wrong = state.theme_error
+        is_own = not wrong or bool(self._memory.pages)
+        if not is_own:
+            # nothing can be shown as it last held, so it is shown with the default theme
+            state, making = self._update(NO_THEME, None)
+        seen = shown(state, self._memory)
         try:
-            self._files = self._set_all(seen, self.themes)
+            self._frame(seen, state, making, theme if is_own else None)
         except ThemeError as error:
-            where = Path(os.path.relpath(error.path, self.root)).as_posix()
-            made.problems.append(Problem(where, error.line, 1, 1, "settings", error.message))
+            wrong = error
             if not self._files:
-                self._files = self._set_all(seen, None)
-        panels = Panels(made, seen, lines_of(self.root), self._seen)
-        self.edition = next_edition(self.edition, self._files, self._laid_over(made, panels))
-        return Built(self.edition, made, tuple(redrawn))
+                state, making = self._update(NO_THEME, None)
+                seen = shown(state, self._memory)
+                self._frame(seen, state, making, None)
+        if wrong:
+            where = Path(os.path.relpath(wrong.path, self.root)).as_posix()
+            state.problems.append(Problem(where, wrong.line, 1, 1, "settings", wrong.message))
+        panels = Panels(state, seen, making.again, lines_of(self.root), self._seen)
+        self.edition = next_edition(
+            self.edition,
+            self._files,
+            self._laid_over(state, panels),
+            self._rest,
+            panels.other(),
+        )
+        used = [*making.before.rows.values(), *self._memory.pages.values()]
+        self._held.clear({name for row in used for name in (row.body, row.extract, row.pictures)})
+        return Built(self.edition, state, tuple(redrawn))
 
-    # The two doors to the rest of the program: what an incremental build answers too.
+    def _update(self, theme: Seen, own: Path | None) -> tuple[State, Making]:
+        """Make what changed.
 
-    def _judge(self, _changed: frozenset[Path]) -> Made:
-        return make(self.root, self._go_on)
+        Args:
+            theme: what stands in the folder of the site's own theme.
+            own: that folder, or None to do without.
+        """
+        value = theme.digest if own else ""
+        if self._setter is None or self._setter.theme != value:
+            keep, hold = self._held.give_back, self._held.put
+            self._setter = Setter(value, opened(own), keep, hold, drafts=True)
+        if self._making is None:
+            self._making = Making(
+                self.root, self._setter, workers=1, progress=self._go_on, remembers=REMEMBERED
+            )
+        self._making.setter = self._setter
+        return self._making.update(look(self.root, hidden=False, tick=TICK)), self._making
 
-    def _set(self, made: Made, themes: Path | None, *, with_failures: bool = False) -> Files:
-        files = site_files(made, themes, self._go_on, with_failures=with_failures)
-        # every file is made anew here: none is taken over from a published site
-        return {
-            address: _kept(content)
-            for address, content in files
-            if not isinstance(content, Unchanged)
-        }
+    def _frame(self, seen: Shown, state: State, making: Making, theme: Seen | None) -> None:
+        """Put together what is shown; where a template does not work, all stays as it was.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        framing = self._framing
+        if framing is None or framing.theme != theme:
+            framing = Framing(self.themes if theme else None, theme, self._held)
+        self._files, self._rest = framing.files(seen, state, making)
+        self._framing = framing
 
     def _go_on(self, _done: int, _total: int) -> None:
         if self.stopping.is_set():
             raise Stopped
 
-    def _set_all(self, seen: Shown, themes: Path | None) -> Files:
-        """Every file of the site as it is shown."""
-        files = self._set(seen.site, themes)
-        if seen.review:
-            review = self._set(seen.review, themes, with_failures=True)
-            own = {_address(file) for file in seen.never_held}
-            files |= {
-                address: content
-                for address, content in review.items()
-                if address in own or address not in files
-            }
-        return files | {_address(file): EMPTY_PAGE for file in seen.unread}
-
-    def _laid_over(self, made: Made, panels: Panels) -> dict[str, Panel]:
+    def _laid_over(self, state: State, panels: Panels) -> dict[str, Panel]:
         """The panel of each page; a file of the author's that is copied has none."""
-        pages = {_address(file): file for file in made.folder.pages}
-        other = panels.other()
-        return {
-            address: panels.page(pages[address]) if address in pages else other
-            for address, content in self._files.items()
-            if isinstance(content, bytes) and address.endswith(".html")
+        pages = {published_as(file): file for file in state.folder.pages}
+        found = {
+            address: panels.page(pages[address]) for address in self._files if address in pages
         }
+        if "failures.html" in self._files:
+            found.setdefault("failures.html", panels.other())
+        return found
 
-    def _redraw(self, made: Made, changed: frozenset[Path]) -> list[tuple[str, int]]:
+    def _redraw(
+        self, state: State, making: Making, changed: frozenset[Path]
+    ) -> list[tuple[str, int]]:
         """Write nets into pages that were saved with empty ones, where nothing else fails.
 
         Each block's change fills an empty net, so this comes to an end.
         """
         real = self.root.resolve()
-        empty = empty_nets(made)
-        offers = [
-            offer
-            for offer in nets(made)
-            if offer.edits == empty.get(offer.key) and real / offer.key[0] in changed
-        ]
+        broken = {problem.file for problem in state.problems}
         written = []
-        for file, those in groupby(offers, key=lambda offer: offer.key[0]):
-            edits = [edit for offer in those for edit in offer.edits]
-            # a page that has changed since is left alone: its next state is on its way
-            with suppress(NotAsRead, OSError):
-                self._write(made, file, edits)
-                written.append((file, edits[0].line))
+        for file in state.rows:
+            if file in broken and real / file in changed:
+                made = making.again(file)
+                # a page that has changed since is left alone: its next state is on its way
+                with suppress(NotAsRead, OSError):
+                    if edits := _to_write(made, file):
+                        self._write(made, file, edits)
+                        written.append((file, edits[0].line))
         return written
 
     def _write(self, made: Made, file: str, edits: list[Edit]) -> None:
@@ -193,15 +221,8 @@ class Builder:
         return seen_from(Path.cwd().as_posix(), root, file)
 
 
-def _address(file: str) -> str:
-    return file.removesuffix(".md") + ".html"
-
-
-def _kept(content: bytes | Path) -> bytes | Copied:
-    if isinstance(content, bytes):
-        return content
-    try:
-        found = content.stat()
-    except OSError:  # gone since it was listed; whoever asks for it is told
-        return Copied(content, (0, 0))
-    return Copied(content, (found.st_mtime_ns, found.st_size))
+def _to_write(made: Made, file: str) -> list[Edit]:
+    """What fills the empty nets of a page's blocks that are else as they should be."""
+    empty = empty_nets(made)
+    offers = [offer for offer in nets(made) if offer.key[0] == file]
+    return [edit for o in offers if o.edits == empty.get(o.key) for edit in o.edits]

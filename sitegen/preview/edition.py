@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from sitegen.preview.panel import Panel
@@ -26,6 +27,46 @@ class Copied:
 
 
 @dataclass(frozen=True, slots=True)
+class Later:
+    """A page that is put together when it is asked for.
+
+    Attributes:
+        source: a value that differs where anything does that it is made from.
+        make: makes it.
+    """
+
+    source: str
+    make: Callable[[], bytes] = field(compare=False)
+
+
+Content = bytes | Copied | Later
+
+
+class Rest:
+    """The files about the whole site: there are many, and few are looked at between two changes."""
+
+    def __init__(self, source: str, make: Callable[[], Mapping[str, bytes]]) -> None:
+        """Make nothing yet.
+
+        Args:
+            source: a value that differs where anything does that they are made from.
+            make: makes them all, by address.
+        """
+        self.source = source
+        self._make = make
+        self._files: Mapping[str, bytes] | None = None
+        self._making = threading.Lock()
+
+    @property
+    def files(self) -> Mapping[str, bytes]:
+        """The files by address, made when they are first asked for."""
+        with self._making:
+            if self._files is None:
+                self._files = self._make()
+            return self._files
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """What stands at an address.
 
@@ -36,7 +77,7 @@ class Item:
             shown with, last changed.
     """
 
-    content: bytes | Copied
+    content: Content
     panel: Panel | None
     since: int
 
@@ -48,21 +89,43 @@ class Edition:
     Attributes:
         number: counted from 1; 0 before the first build is done.
         items: by address, relative to the site's root.
+        rest: the files about the whole site; an address above comes first.
+        other: what is laid over the pages among these.
+        since: the number of the edition in which these, or what they are shown with, last changed.
     """
 
     number: int = 0
     items: Mapping[str, Item] = field(default_factory=dict)
+    rest: Rest = field(default_factory=lambda: Rest("", dict))
+    other: Panel | None = None
+    since: int = 0
+
+    def find(self, address: str) -> Item | None:
+        """What stands at an address, if anything does."""
+        found = self.items.get(address)
+        if found:
+            return found
+        data = self.rest.files.get(address)
+        if data is None:
+            return None
+        return Item(data, self.other if address.endswith(".html") else None, self.since)
 
 
 def next_edition(
-    last: Edition, files: Mapping[str, bytes | Copied], panels: Mapping[str, Panel]
+    last: Edition,
+    files: Mapping[str, Content],
+    panels: Mapping[str, Panel],
+    rest: Rest,
+    other: Panel,
 ) -> Edition:
     """The edition that follows another; what is the same in both keeps its `since`.
 
     Args:
         last: the edition before it.
-        files: every file of the site, by address.
-        panels: what is laid over each page.
+        files: every file of the site but the rest, by address.
+        panels: what is laid over each page of these.
+        rest: the files about the whole site.
+        other: what is laid over the pages among them.
     """
     number = last.number + 1
     items: dict[str, Item] = {}
@@ -82,4 +145,8 @@ def next_edition(
     for address, item in items.items():
         if item.panel is not None and item.since < shared:
             items[address] = Item(item.content, item.panel, shared)
-    return Edition(number, items)
+    is_same = last.rest.source == rest.source and last.other == other
+    since = max(last.since if is_same else number, shared)
+    return Edition(
+        number, items, last.rest if last.rest.source == rest.source else rest, other, since
+    )

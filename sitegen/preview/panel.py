@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.offers import empty_nets
 from sitegen.pages.review import troubles
 from sitegen.report.tame import tame
+from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from sitegen.kept.making import State
     from sitegen.make import Made
     from sitegen.pages.references import Key
     from sitegen.pages.rewrite import Edit
@@ -102,29 +104,34 @@ class Panels:
 
     def __init__(
         self,
-        made: Made,
+        state: State,
         shown: Shown,
+        again: Callable[[str], Made],
         line_of: Callable[[str, int], str],
         seen: Callable[[str], str],
     ) -> None:
         """Work out once what many pages share.
 
         Args:
-            made: the folder, judged.
+            state: the folder, judged.
             shown: what is shown of it.
+            again: a page that could be read, judged once more with all that leans on it and that it
+                leans on.
             line_of: a file's line, from 1.
             seen: a file of the content folder, as it is called from the current folder.
         """
-        self._made = made
+        self._state = state
+        self._again = again
         self._shown = shown
         self._line_of = line_of
         self._seen = seen
-        self._nets = empty_nets(made)
         self._problems: dict[str, list[Problem]] = {}
-        for problem in made.problems:
+        for problem in state.problems:
             self._problems.setdefault(problem.file, []).append(problem)
-        pages = made.folder.pages
-        self._homeless = [p for p in made.problems if p.file not in set(pages)]
+        pages = state.folder.pages
+        self._waiting = frozenset(file for file, _ in state.waiting)
+        every = set(pages)
+        self._homeless = [p for p in state.problems if p.file not in every]
         self._told_everywhere = self._told(self._homeless)
         self._others = [self._elsewhere(file) for file in pages if self._problems.get(file)]
 
@@ -163,12 +170,14 @@ class Panels:
         )
 
     def _elsewhere(self, file: str) -> Elsewhere:
-        page = self._made.pages.get(file)
-        title = page.title if page else file
+        page = self._state.rows.get(file)
+        title = page.listed.title if page else file
         return Elsewhere(title, _address(file), len(self._problems.get(file, [])))
 
     def _waits_for(self, file: str) -> Iterator[Elsewhere]:
-        waiting = self._shown.judged.waiting
+        if file not in self._waiting:
+            return
+        waiting = verdicts(self._again(file)).waiting
         files = (other for key, others in waiting.items() if key[0] == file for other, _ in others)
         for other in dict.fromkeys(files):
             if other != file:
@@ -181,13 +190,14 @@ class Panels:
         """Problems in order; what mends or fills in a block is shown at its first one."""
         mended: set[tuple[Mend, ...]] = set()
         pasted: set[Key] = set()
-        inside = self._shown.judged.inside
-        home = {id(problem): key for key, those in inside.items() for problem in those}
+        file = problems[0].file if problems else ""
+        made = self._again(file) if file in self._state.rows else None
+        nets = empty_nets(made) if made else {}
         for problem in problems:
-            key = home.get(id(problem))
-            done = self._made.replays.get(key) if key else None
-            (trouble,) = troubles((problem,), done, letters=self._made.settings.letters)
-            empty = self._nets.get(key, ()) if key and key not in pasted else ()
+            key = _block_of(problem, made) if made else None
+            done = made.replays.get(key) if made and key else None
+            (trouble,) = troubles((problem,), done, letters=self._state.settings.letters)
+            empty = nets.get(key, ()) if key and key not in pasted else ()
             if trouble.mends in mended:
                 trouble = replace(trouble, mends=())
             mended.add(trouble.mends)
@@ -215,6 +225,15 @@ class Panels:
         line = self._line_of(file, edit.line).rstrip()
         lead = line[: len(line) - len(edit.old)]
         return Paste(edit.line, edit.old.partition(":")[0], tuple(lead + row for row in edit.below))
+
+
+def _block_of(problem: Problem, made: Made) -> Key | None:
+    """The block that a problem is in, if it is in one."""
+    page = made.listed.get(problem.file)
+    for number, block in enumerate(page.blocks if page else ()):
+        if block.line <= problem.line <= block.last:
+            return problem.file, number
+    return None
 
 
 def _address(file: str) -> str:

@@ -21,7 +21,7 @@ from starlette.responses import Response, StreamingResponse
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from sitegen.pages.folder import stays_inside
-from sitegen.preview.edition import Copied, Edition
+from sitegen.preview.edition import Copied, Edition, Later
 from sitegen.preview.overlay import EVENTS, laid_over, own_files, stand_in
 from sitegen.preview.panel import Panel
 
@@ -155,19 +155,23 @@ class Pages:
         edition = self.edition
         if address == "" or address.endswith("/"):
             address += "index.html"
-        item = edition.items.get(address)
+        # what is not made yet is made now, which may take a moment
+        item = await asyncio.to_thread(edition.find, address)
         if item is None:
-            if f"{address}/index.html" in edition.items:
+            if edition.find(f"{address}/index.html"):
                 return Response(status_code=307, headers={"Location": f"/{quote(address)}/"})
             return self._missing()
         if isinstance(item.content, Copied):
             data = await asyncio.to_thread(partial(_read, item.content.path, self._root))
             return self._missing() if data is None else _found(address, data)
+        content = item.content
+        if isinstance(content, Later):
+            content = await asyncio.to_thread(content.make)
         if item.panel is None:
-            return _found(address, item.content)
+            return _found(address, content)
         version = f"{self._run}.{item.since}"
-        if item.content:
-            page = laid_over(item.content, item.panel, version)
+        if content:
+            page = laid_over(content, item.panel, version)
         else:
             page = stand_in("unread", item.panel, version)
         return Response(page, media_type="text/html", headers={"ETag": f'"{version}"'})
@@ -177,8 +181,8 @@ class Pages:
         kind, status, panel = "missing", 404, Panel()
         if self.edition.number == 0:
             kind, status = "starting", 503
-        elif "404.html" in self.edition.items:
-            panel = self.edition.items["404.html"].panel or panel
+        elif self.edition.other:
+            panel = self.edition.other
         version = f"{self._run}.{kind}"
         page = stand_in(kind, panel, version)
         return Response(page, status, {"ETag": f'"{version}"'}, "text/html")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.preview.builder import Stopped
 from sitegen.preview.server import Pages, server
-from sitegen.preview.watch import STEP, Watch
+from sitegen.preview.watch import Watch
 
 if TYPE_CHECKING:
     import socket
@@ -24,6 +24,9 @@ T = TypeVar("T")
 
 TRIES: Final = 5
 """How often a folder that changes while it is read is read again before the next change."""
+
+PATIENCE: Final = 0.06
+"""Seconds that a page which does not hold is given to be written to its end."""
 
 BETWEEN: Final = 0.05
 """Seconds between them."""
@@ -58,9 +61,9 @@ async def preview(
             if built is None:
                 continue
             redrawn += built.redrawn
-            if not built.made.holds:
+            if not built.state.holds:
                 # a page may have been read half written; then the other half is on its way
-                await asyncio.sleep(2 * STEP / 1000)
+                await asyncio.sleep(PATIENCE)
                 if watch.overtaken:
                     continue
             pages.publish(built.edition)

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
 from sitegen.commands.main import main
-from sitegen.kept import building
+from sitegen.kept.building import Building
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from sitegen.kept.making import State
 
 SITE = Path(__file__).parents[1] / "kept" / "site" / "content"
 PICTURE = "pictures/dot.svg"
@@ -39,14 +41,14 @@ def content(tmp_path: Path) -> Path:
 
 def after_judging(monkeypatch: pytest.MonkeyPatch, work: Callable[[], object]) -> None:
     """Do something once the folder is judged and before anything is written."""
-    judge = building.make
+    judge = Building.judge
 
-    def judged(*given: Any, **more: Any) -> Any:  # noqa: ANN401 - whatever `make` takes and gives
-        made = judge(*given, **more)
+    def judged(building: Building) -> State:
+        state = judge(building)
         work()
-        return made
+        return state
 
-    monkeypatch.setattr(building, "make", judged)
+    monkeypatch.setattr(Building, "judge", judged)
 
 
 def build(content: Path) -> int:

@@ -287,7 +287,7 @@ def lost(chance: random.Random, site: Path) -> str:
         at = chance.randrange(len(data))
         path.write_bytes(data[:at] + bytes([data[at] ^ 1 << chance.randrange(8)]) + data[at + 1 :])
     else:
-        path.write_bytes(chance.choice([b"{}", b"", b"[]\n[]", b"sitegen kept 2 0\n{}\n{}"]))
+        path.write_bytes(chance.choice([b"{}", b"", b"[]\n[]", b"sitegen kept 3 0\n{}\n{}"]))
     return f"{how} {path.name}"
 
 

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 import pytest
 from previewing import BROKEN, OTHER, PAGE
 
+from sitegen.kept.making import Making
 from sitegen.preview.builder import Builder, Built, Stopped
-from sitegen.preview.edition import Copied
+from sitegen.preview.edition import Copied, Later
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from sitegen.make import Made
     from sitegen.preview.panel import Panel
 
 ANY: frozenset[Path] = frozenset()
@@ -24,13 +26,19 @@ def builder(content: Path) -> Builder:
 
 
 def page(built: Built, address: str) -> str:
-    found = built.edition.items[address].content
+    item = built.edition.find(address)
+    assert item is not None
+    found = item.content
+    if isinstance(found, Later):
+        found = found.make()
     assert isinstance(found, bytes)
     return found.decode()
 
 
 def panel(built: Built, address: str) -> Panel:
-    found = built.edition.items[address].panel
+    item = built.edition.find(address)
+    assert item is not None
+    found = item.panel
     assert found is not None
     return found
 
@@ -124,7 +132,7 @@ def test_a_listed_page_that_is_gone_is_told_and_the_rest_goes_on(
     (content / "other.md").unlink()
     (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
     built = builder.build(ANY)
-    assert "other.html" not in built.edition.items
+    assert built.edition.find("other.html") is None
     assert "second state" in page(built, "page.html")
     assert "which is no page" in str(panel(built, "page.html").told[0].trouble.message)
 
@@ -134,7 +142,7 @@ def test_a_page_renamed_is_at_its_new_address(builder: Builder, content: Path) -
     (content / "other.md").rename(content / "sub" / "else.md")
     (content / "sub" / "else.md").write_text(OTHER.replace("page.md", "../page.md"), "utf-8")
     built = builder.build(ANY)
-    assert "other.html" not in built.edition.items
+    assert built.edition.find("other.html") is None
     assert ">Other</h1>" in page(built, "sub/else.html")
 
 
@@ -242,7 +250,7 @@ def test_with_redraw_it_is_written_into_the_saved_page(content: Path) -> None:
     built = builder.build(frozenset({path.resolve()}))
     assert path.read_text("utf-8") == FILLED.format(rows=net)
     assert built.redrawn == (("page.md", 7),)
-    assert built.made.holds
+    assert built.state.holds
     again = builder.build(frozenset({path.resolve()}))
     assert again.redrawn == ()
 
@@ -269,7 +277,7 @@ def test_blocks_that_lean_on_one_another_are_all_filled(content: Path) -> None:
     path.write_text("# Two\n\n" + block, "utf-8")
     (content / "other.md").unlink()
     built = Builder(content, redraw=True).build(frozenset({path.resolve()}))
-    assert built.made.holds
+    assert built.state.holds
     assert len(built.redrawn) == 2
 
 
@@ -280,13 +288,13 @@ def test_a_page_changed_meanwhile_is_not_written_over(
     path = content / "page.md"
     path.write_text(EMPTY, "utf-8")
     builder = Builder(content, redraw=True)
-    judge = builder._judge  # noqa: SLF001 - the moment between reading and writing
+    again = Making.again  # called between reading and writing
 
-    def slow(changed: frozenset[Path]) -> object:
-        made = judge(changed)
+    def slow(making: Making, file: str) -> Made:
+        made = again(making, file)
         path.write_text(EMPTY + "\nMore words.\n", "utf-8")
         return made
 
-    monkeypatch.setattr(builder, "_judge", slow)
+    monkeypatch.setattr(Making, "again", slow)
     assert builder.build(frozenset({path.resolve()})).redrawn == ()
     assert path.read_text("utf-8") == EMPTY + "\nMore words.\n"

@@ -21,6 +21,7 @@ from sitegen.pages.site import (
     Course,
     Entry,
     Extract,
+    Extracts,
     Figure,
     Heading,
     Held,
@@ -160,7 +161,7 @@ def lesson(entry: Entry, html: Html, **more: Any) -> Lesson:  # noqa: ANN401 - t
 
 
 def extract(entry: Entry) -> Extract:
-    plate = Plate("last-two", 1, "Bring <them> home", 5, "<svg></svg>", (), "9 STM", "")
+    plate = Plate("last-two", 1, "Bring <them> home", 5, (), "9 STM", "")
     return Extract(
         entry=entry,
         lang="en",
@@ -178,7 +179,7 @@ def extract(entry: Entry) -> Extract:
 def built(site: Site, own: Path | None = None) -> dict[str, str]:
     """Every page of the site by address; stylesheets too."""
     html = Html(site, own)
-    lessons = []
+    lessons = Extracts([], lambda _address: ("<svg></svg>", "<svg></svg>"))
     files = []
     for course in site.courses:
         for place, entry in enumerate(course.pages):

@@ -18,7 +18,6 @@ from sitegen.pages.publish import (
     MANIFEST,
     OutputRefused,
     PathRefused,
-    PublishFailed,
     check_output,
     publish,
 )
@@ -408,5 +407,5 @@ def test_a_read_only_parent_leaves_the_old_site() -> None:
 
 def test_no_folder_to_write_in_is_told_as_such(tmp_path: Path, content: Path) -> None:
     (tmp_path / "file").write_text("")
-    with pytest.raises(PublishFailed, match="file"):
+    with pytest.raises(OutputRefused, match="which is a file"):
         publish(site("A").items(), tmp_path / "file" / "out", content)

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from sitegen.pages.formats.cut import sheets
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from sitegen.pages.formats.html import Html
-    from sitegen.pages.site import Course, Entry, Extract, Plate, Site
+    from sitegen.pages.site import Course, Entry, Extract, Extracts, Plate, Site
 
 LONGEST_MOVES: Final = 90
 """Words of moves that a card has room for; longer ones are left to the lesson."""
@@ -22,10 +22,19 @@ MANY_MOVES: Final = 36
 
 
 class Hung(NamedTuple):
-    """A figure, and the page it is on."""
+    """A figure, and the page it is on.
+
+    Attributes:
+        entry: the page.
+        plate: the figure.
+        place: which of the page's figures it is, from 0.
+        svg: its picture, once that is needed.
+    """
 
     entry: Entry
     plate: Plate
+    place: int
+    svg: str = ""
 
     @property
     def length(self) -> str:
@@ -43,18 +52,18 @@ class Listed(NamedTuple):
     sizes: tuple[tuple[int, int], ...]
 
 
-def figures(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+def figures(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, bytes]]:
     """Every figure that has a title: a page a course, grouped by cube."""
     by_course = _by_course(site, extracts)
     titled = {
         number: [one for one in hung if one.plate.title] for number, hung in by_course.items()
     }
-    yield from _lists(html, site, titled, "figures")
+    yield from _lists(html, site, titled, "figures", extracts.pictures)
 
 
-def cards(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+def cards(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, bytes]]:
     """Every figure as a card, eight to a sheet of paper."""
-    yield from _lists(html, site, _by_course(site, extracts), "cards")
+    yield from _lists(html, site, _by_course(site, extracts), "cards", extracts.pictures)
 
 
 def _by_course(site: Site, extracts: Sequence[Extract]) -> dict[int, list[Hung]]:
@@ -62,7 +71,9 @@ def _by_course(site: Site, extracts: Sequence[Extract]) -> dict[int, list[Hung]]
     plates = {one.entry.address: one.plates for one in extracts}
     found = {
         number: [
-            Hung(entry, plate) for entry in course.pages for plate in plates.get(entry.address, ())
+            Hung(entry, plate, place)
+            for entry in course.pages
+            for place, plate in enumerate(plates.get(entry.address, ()))
         ]
         for number, course in enumerate(site.courses, 1)
     }
@@ -74,7 +85,11 @@ def _size(hung: Hung) -> int:
 
 
 def _lists(
-    html: Html, site: Site, by_course: dict[int, list[Hung]], name: str
+    html: Html,
+    site: Site,
+    by_course: dict[int, list[Hung]],
+    name: str,
+    pictures: Callable[[str], tuple[str, ...]],
 ) -> Iterator[tuple[str, bytes]]:
     """A page of all courses, and the pages of each."""
     listed = []
@@ -84,12 +99,20 @@ def _lists(
         address = f"{name}/course-{number}.html"
         course = site.courses[number - 1]
         listed.append(Listed(number, course, address, _sizes(hung)))
-        for sheet in sheets(hung, address):
+        for sheet in sheets(list(_with_pictures(hung, pictures)), address):
             groups = [(n, list(group)) for n, group in groupby(sheet.items, _size)]
             values: dict[str, Any] = {"course": course, "sheet": sheet, "groups": groups}
             yield sheet.address, html.beside(f"{name}_of_course.html", sheet.address, **values)
     if listed:
         yield f"{name}.html", html.beside(f"{name}.html", f"{name}.html", listed=listed)
+
+
+def _with_pictures(
+    hung: Sequence[Hung], pictures: Callable[[str], tuple[str, ...]]
+) -> Iterator[Hung]:
+    found = {address: pictures(address) for address in {one.entry.address for one in hung}}
+    for one in hung:
+        yield one._replace(svg=found[one.entry.address][one.place])
 
 
 def _sizes(hung: Sequence[Hung]) -> tuple[tuple[int, int], ...]:

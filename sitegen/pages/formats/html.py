@@ -1,40 +1,20 @@
-"""Figures, boxes and pages set in HTML with the theme. The only door to jinja2."""
+"""Whole pages set in HTML with the theme: what is around a text, and pages beside the lessons."""
 
 from __future__ import annotations
 
-from functools import lru_cache
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypeVar
-from urllib.parse import quote, urlsplit
-
-from jinja2 import (
-    ChoiceLoader,
-    Environment,
-    FileSystemLoader,
-    PrefixLoader,
-    StrictUndefined,
-    Template,
-    TemplateError,
-    TemplateNotFound,
-    TemplateSyntaxError,
-)
-from markupsafe import Markup, escape
+from typing import TYPE_CHECKING, Any, Final
+from urllib.parse import urlsplit
 
 from sitegen.pages.around import CONTENTS, FRONT
 from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.nav import nav, places
-from sitegen.pages.formats.remarks import set_remark
-from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError, is_inside
-from sitegen.pages.formats.words import Phrasebook, fill
+from sitegen.pages.formats.parts import Parts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from pathlib import Path
 
     from sitegen.pages.formats.nav import Nav
-    from sitegen.pages.formats.words import Words
-    from sitegen.pages.site import Failure, Figure, Lesson, Remark, Site, Trouble, Word
-
-T = TypeVar("T")
+    from sitegen.pages.site import Lesson, Site
 
 SHEETS: Final = (
     "tokens.css",
@@ -53,12 +33,8 @@ REVIEW_SHEET: Final = "failure.css"
 """The stylesheet that only a copy for review has."""
 
 
-class Html:
-    """A site's theme, ready to set its pages.
-
-    Templates are looked for in the site's own theme first, then in the default one, whose files are
-    also reachable as `default/NAME`, so that an own template can extend the one it replaces.
-    """
+class Html(Parts):
+    """A theme, ready to set the pages of a site."""
 
     def __init__(self, site: Site, own: Path | None) -> None:
         """Load the templates.
@@ -70,70 +46,24 @@ class Html:
         Raises:
             ThemeError: an own template cannot be read.
         """
+        super().__init__(site.lang, own)
+        self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_SHEET,))
+        self._environment.filters["asset"] = self.assets.address
+        self.show(site)
+        self._page = self._template("page.html")
+
+    def show(self, site: Site) -> None:
+        """Set the pages of a site from now on.
+
+        Args:
+            site: the same as before, but for its titles, its pages and what does not hold.
+        """
         self._site = site
-        self._own = own if own is not None and own.is_dir() else None
         self._places = places(site.courses)
         self.contents = CONTENTS if self.is_written(FRONT) else FRONT
-        self._phrasebook = Phrasebook(self._own)
-        self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_SHEET,))
-        self._environment = _environment(self._own)
-        self._environment.filters["asset"] = self.assets.address
         self._environment.globals.update(
             site=site, contents=self.contents, front=FRONT, sheets=self._sheets()
         )
-        self._environment.filters["told"] = self._told_in
-        self._figure = self._template("figure.html")
-        self._box = self._template("box.html")
-        self._moves = self._template("inline_moves.html")
-        self._page = self._template("page.html")
-        # the same few moves stand in running text again and again
-        self.moves = lru_cache(maxsize=4096)(self._set_moves)
-
-    def figure(self, figure: Figure, lang: str) -> str:
-        """One moves block, on a page in a language.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        return self._set(self._figure, words=self.words(lang), figure=figure)
-
-    def failure(self, failure: Failure, lang: str) -> str:
-        """A moves block that has problems, or waits for one that has, in a copy for review.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        template = self._template("failure.html")
-        words = self.words(lang)
-        return self._set(template, words=words, failure=failure, figure=failure.figure)
-
-    def troubles(self, troubles: tuple[Trouble, ...], lang: str) -> str:
-        """What is wrong with a page outside its blocks, in a copy for review.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        template, words = self._template("page_troubles.html"), self.words(lang)
-        return self._set(template, words=words, troubles_of_page=troubles)
-
-    def box(self, kind: str, html: str, lang: str) -> str:
-        """A `note` or a `caution` around what is HTML already.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        return self._set(self._box, words=self.words(lang), kind=kind, html=html)
-
-    def _told_in(self, remark: Remark, words: Words) -> Markup:
-        return set_remark(remark, words, self.moves)
-
-    def _set_moves(self, words: tuple[Word, ...]) -> str:
-        """Moves in running text.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        return self._set(self._moves, words=words)
 
     def page(self, lesson: Lesson) -> str:
         """One lesson, whole.
@@ -171,10 +101,6 @@ class Html:
         """Whether a page of the content's stands at an address: it takes the place of ours."""
         return address in self._places
 
-    def words(self, lang: str) -> Words:
-        """What the theme says of its own on a page in a language, "" for the site's."""
-        return self._phrasebook.words(lang or self._site.lang)
-
     def _sheets(self, *more: str) -> tuple[str, ...]:
         """The names of a page's stylesheets: the site's own comes last."""
         *ours, own = SHEETS
@@ -195,118 +121,3 @@ class Html:
     def _nav(self, lesson: Lesson) -> Nav:
         number, place = self._places[lesson.entry.address]
         return nav(self._site.courses, number, place)
-
-    def _template(self, name: str) -> Template:
-        return self._told(lambda: self._environment.get_template(name))
-
-    def _set(self, template: Template, **values: Any) -> str:  # noqa: ANN401 - what templates see
-        return self._told(lambda: template.render(values))
-
-    def _told(self, work: Callable[[], T]) -> T:
-        """Do `work`; a fault in one of the site's own templates comes out as a `ThemeError`.
-
-        A template is a program: whatever it raises is its author's to mend. What is raised with no
-        own template in the course of it is ours, and is let through.
-        """
-        try:
-            return work()
-        except Exception as error:
-            told = self._theme_error(error)
-            if told is None:
-                raise
-            raise told from error
-
-    def _theme_error(self, error: Exception) -> ThemeError | None:
-        if self._own is None:
-            return None
-        if isinstance(error, TemplateSyntaxError) and error.filename:
-            if is_inside(Path(error.filename), self._own):
-                message = error.message or "this template cannot be read"
-                return ThemeError(Path(error.filename), error.lineno, message)
-            return None
-        if isinstance(error, UnicodeDecodeError):
-            return self._not_utf8()
-        place = self._own_frame(error)
-        if place is None:
-            return None
-        return ThemeError(*place, _in_words(error))
-
-    def _own_frame(self, error: Exception) -> tuple[Path, int] | None:
-        """The innermost line of an own template in the course of which `error` came up."""
-        found = None
-        trace = error.__traceback__
-        while trace is not None:
-            path = Path(trace.tb_frame.f_code.co_filename)
-            if self._own is not None and is_inside(path, self._own):
-                found = path, trace.tb_lineno
-            trace = trace.tb_next
-        return found
-
-    def _not_utf8(self) -> ThemeError | None:
-        for path in sorted(self._own.rglob("*.html")) if self._own is not None else ():
-            data = path.read_bytes()
-            try:
-                data.decode("utf-8")
-            except UnicodeDecodeError as error:
-                line = data.count(b"\n", 0, error.start) + 1
-                return ThemeError(path, line, "this template is not written in UTF-8")
-        return None
-
-
-@lru_cache(maxsize=4096)
-def _link(address: str) -> str:
-    """An address as a link spells it: colons and question marks in it mean nothing."""
-    return quote(address, safe="/")
-
-
-def _fill(text: str, **values: object) -> str:
-    return fill(text, values)
-
-
-def _set_places(text: str, **places: str) -> Markup:
-    """A text with places filled in, set as such."""
-    codes = {name: Markup("<code>{}</code>").format(place) for name, place in places.items()}
-    return Markup(fill(str(escape(text)), codes))  # noqa: S704 - the text and each place are escaped
-
-
-def _count(count: int, one: str, many: str) -> str:
-    return fill(one if count == 1 else many, {"count": count})
-
-
-def _each(words: Iterable[Word], macro: Callable[[Word], str], between: str = "") -> Markup:
-    """What a macro sets for words, one after another: most words stand on a site many times."""
-    return Markup(between.join([_one(macro, word) for word in words]))  # noqa: S704 - macros escape
-
-
-@lru_cache(maxsize=4096)
-def _one(macro: Callable[[Word], str], word: Word) -> str:
-    return str(macro(word))
-
-
-def _environment(own: Path | None) -> Environment:
-    default = FileSystemLoader(DEFAULT_THEME)
-    own_first = [] if own is None else [FileSystemLoader(own)]
-    environment = Environment(
-        loader=ChoiceLoader([PrefixLoader({"default": default}), *own_first, default]),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-    )
-    environment.filters["link"] = _link
-    environment.filters["each"] = _each
-    environment.filters["fill"] = _fill
-    environment.filters["set"] = _set_places
-    environment.filters["count"] = _count
-    return environment
-
-
-def _in_words(error: Exception) -> str:
-    if isinstance(error, TemplateNotFound):
-        return f"there is no template `{error.message}`, here or in the default theme"
-    if isinstance(error, RecursionError):
-        return "this template includes or extends itself; the default's are at `default/NAME`"
-    if isinstance(error, TemplateError):
-        return error.message or "this template does not work"
-    return f"{type(error).__name__}: {error}"

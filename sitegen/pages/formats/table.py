@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from sitegen.pages.formats import (
@@ -16,13 +16,13 @@ from sitegen.pages.formats import (
     sitemap,
 )
 from sitegen.pages.formats.html import Html
-from sitegen.pages.site import Extract, Site
+from sitegen.pages.site import Extracts, Site
 
-Format = Callable[[Html, Site, Sequence[Extract]], Iterator[tuple[str, bytes]]]
+Format = Callable[[Html, Site, Extracts], Iterator[tuple[str, bytes]]]
 """From the theme, the site and what was taken from its pages, to addresses and content."""
 
 
-def _theme(html: Html, _site: Site, _extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+def _theme(html: Html, _site: Site, _extracts: Extracts) -> Iterator[tuple[str, bytes]]:
     """The theme's files."""
     return html.assets.files()
 

@@ -1,0 +1,152 @@
+"""What is kept of a page: what others see of it, whom it looks at, and where it lies when set."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from sitegen.block.model import Reference
+from sitegen.kept.plain import plain
+from sitegen.kept.seen import Stat, digest
+from sitegen.pages.listed import Listed, Named, Outline
+from sitegen.pages.references import page_named
+from sitegen.pages.site import Term
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from sitegen.make import Leaf
+
+
+class Tail(NamedTuple):
+    """What is seldom asked for.
+
+    Attributes:
+        targets: every `#...` that can be linked to on the page.
+        links: where its links lead, each once, as written.
+    """
+
+    targets: frozenset[str]
+    links: tuple[str, ...]
+
+
+class Row(NamedTuple):
+    """A page that could be read.
+
+    Attributes:
+        stat: what the file system said of its file before that was read.
+        text: the SHA-256 of its text.
+        told: whether anything was told of it.
+        face: what those who link to it have to know, digested.
+        upstream: the other pages that its blocks lean on, and those its prose asks facts of.
+        lends: what these other pages can lean on here, digested.
+        body: the name of the page, set, in the store; "" where it was not set.
+        extract: the name of what the pages about the whole site take from it.
+        pictures: the name of its figures' first pictures.
+        listed: the page as others know it.
+        tail: a `Tail`, as JSON has it: there are thousands, and few are looked into.
+    """
+
+    stat: Stat
+    text: str
+    told: bool
+    face: str
+    upstream: tuple[str, ...]
+    lends: str
+    body: str
+    extract: str
+    pictures: str
+    listed: Listed
+    tail: bytes
+
+
+def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
+    """What is to be kept of a page that was read, and not yet judged.
+
+    Args:
+        leaf: the page.
+        listed: it as others know it.
+        stat: what the file system said of its file before it was read.
+    """
+    targets = sorted(leaf.page.targets) if leaf.page else []
+    links = list(dict.fromkeys(link.address for link in leaf.page.links)) if leaf.page else []
+    return Row(
+        stat=stat,
+        text=leaf.digest,
+        told=bool(leaf.problems),
+        face=digest(repr((listed.draft, targets))),
+        upstream=tuple(sorted(set(_upstream(leaf)) - {leaf.file})),
+        lends=digest(repr(tuple(_lends(leaf)))),
+        body="",
+        extract="",
+        pictures="",
+        listed=listed,
+        tail=json.dumps([targets, links]).encode(),
+    )
+
+
+def tail_of(one: Row) -> Tail:
+    """What is seldom asked for of a page."""
+    targets, links = json.loads(one.tail)
+    return Tail(frozenset(targets), tuple(links))
+
+
+def _upstream(leaf: Leaf) -> Iterator[str]:
+    for block in leaf.blocks:
+        for given in (block.start, block.goal):
+            if given and isinstance(given.origin, Reference) and given.origin.page:
+                yield page_named(leaf.file, given.origin.page)
+    for said in leaf.said:
+        if said.asked and said.asked.page:
+            yield page_named(leaf.file, said.asked.page)
+
+
+def _lends(leaf: Leaf) -> Iterator[object]:
+    """What blocks of other pages can see: what the blocks say, and what that is read with."""
+    if leaf.context:
+        sequences = leaf.context.sequences
+        yield leaf.context.n, leaf.context.lowercase, dict(sequences.texts), sequences.lowercase
+    for block in leaf.blocks:
+        yield block.id, block.head.text, block.lines, block.source.text
+
+
+def to_json(rows: dict[str, Row]) -> bytes:
+    """Rows as bytes: a line of JSON for all, without their tails, and a line for each tail."""
+    light = [plain(one._replace(tail=b"")[:-1]) for one in rows.values()]
+    return b"\n".join(
+        (json.dumps(light, separators=(",", ":")).encode(), *(one.tail for one in rows.values()))
+    )
+
+
+def from_json(data: bytes) -> dict[str, Row]:
+    """Rows as they were kept, by file; a hand-written reader, for there are thousands.
+
+    Raises:
+        TypeError, ValueError: they were not kept by this program.
+    """
+    light, *tails = data.split(b"\n")
+    return {one[-1][0]: _row(one, tail) for one, tail in zip(json.loads(light), tails, strict=True)}
+
+
+def _row(one: Any, tail: bytes) -> Row:  # noqa: ANN401 - whatever JSON can hold
+    stat, text, told, face, upstream, lends, body, extract, pictures, seen = one
+    page = Listed(*seen)
+    return Row(
+        Stat(*stat),
+        text,
+        told,
+        face,
+        tuple(upstream),
+        lends,
+        body,
+        extract,
+        pictures,
+        page._replace(
+            sequences=tuple(page.sequences),
+            needs=tuple([Named(*named) for named in page.needs]),
+            formerly=tuple([Named(*named) for named in page.formerly]),
+            terms=tuple([Term(*term) for term in page.terms]),
+            blocks=tuple([Outline(*block) for block in page.blocks]),
+        ),
+        tail,
+    )

@@ -1,0 +1,263 @@
+"""Figures, boxes and moves set in HTML with the theme: all that stands in a page's text.
+
+The only door to jinja2.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypeVar
+from urllib.parse import quote
+
+from jinja2 import (
+    ChoiceLoader,
+    Environment,
+    FileSystemLoader,
+    PrefixLoader,
+    StrictUndefined,
+    Template,
+    TemplateError,
+    TemplateNotFound,
+    TemplateSyntaxError,
+)
+from markupsafe import Markup, escape
+
+from sitegen.pages.formats.remarks import set_remark
+from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError, is_inside
+from sitegen.pages.formats.words import Phrasebook, fill
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from sitegen.pages.formats.words import Words
+    from sitegen.pages.site import Failure, Figure, Remark, Trouble, Word
+
+T = TypeVar("T")
+
+_OWN: Final = ("figure.html", "box.html", "inline_moves.html")
+"""The templates of what every site may have."""
+
+
+class Parts:
+    """A theme, ready to set what stands in a page's text; it knows nothing of the whole site.
+
+    Templates are looked for in the site's own theme first, then in the default one, whose files are
+    also reachable as `default/NAME`, so that an own template can extend the one it replaces.
+    """
+
+    def __init__(self, lang: str, own: Path | None) -> None:
+        """Open a theme.
+
+        Args:
+            lang: the site's language.
+            own: the folder of the site's own theme; it need not exist.
+
+        Raises:
+            ThemeError: its words cannot be read.
+        """
+        self._lang = lang
+        self._own = own if own is not None and own.is_dir() else None
+        self._phrasebook = Phrasebook(self._own)
+        self._environment = _environment(self._own)
+        self._environment.filters["told"] = self._told_in
+        # the same few moves stand in running text again and again
+        self.moves = lru_cache(maxsize=4096)(self._set_moves)
+
+    def load(self) -> None:
+        """Read the templates, so that what is wrong with one is told though no page needs it.
+
+        Raises:
+            ThemeError: an own template cannot be read.
+        """
+        for name in _OWN:
+            self._template(name)
+
+    def figure(self, figure: Figure, lang: str) -> str:
+        """One moves block, on a page in a language.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._set(self._template("figure.html"), words=self.words(lang), figure=figure)
+
+    def failure(self, failure: Failure, lang: str) -> str:
+        """A moves block that has problems, or waits for one that has, in a copy for review.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        template = self._template("failure.html")
+        words = self.words(lang)
+        return self._set(template, words=words, failure=failure, figure=failure.figure)
+
+    def troubles(self, troubles: tuple[Trouble, ...], lang: str) -> str:
+        """What is wrong with a page outside its blocks, in a copy for review.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        template, words = self._template("page_troubles.html"), self.words(lang)
+        return self._set(template, words=words, troubles_of_page=troubles)
+
+    def box(self, kind: str, html: str, lang: str) -> str:
+        """A `note` or a `caution` around what is HTML already.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._set(self._template("box.html"), words=self.words(lang), kind=kind, html=html)
+
+    def _told_in(self, remark: Remark, words: Words) -> Markup:
+        return set_remark(remark, words, self.moves)
+
+    def _set_moves(self, words: tuple[Word, ...]) -> str:
+        """Moves in running text.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        return self._set(self._template("inline_moves.html"), words=words)
+
+    def words(self, lang: str) -> Words:
+        """What the theme says of its own on a page in a language, "" for the site's."""
+        return self._phrasebook.words(lang or self._lang)
+
+    def _template(self, name: str) -> Template:
+        return self._told(lambda: self._environment.get_template(name))
+
+    def _set(self, template: Template, **values: Any) -> str:  # noqa: ANN401 - what templates see
+        return self._told(lambda: template.render(values))
+
+    def _told(self, work: Callable[[], T]) -> T:
+        """Do `work`; a fault in one of the site's own templates comes out as a `ThemeError`.
+
+        A template is a program: whatever it raises is its author's to mend. What is raised with no
+        own template in the course of it is ours, and is let through.
+        """
+        try:
+            return work()
+        except Exception as error:
+            told = self._theme_error(error)
+            if told is None:
+                raise
+            raise told from error
+
+    def _theme_error(self, error: Exception) -> ThemeError | None:
+        if self._own is None:
+            return None
+        if isinstance(error, TemplateSyntaxError) and error.filename:
+            if is_inside(Path(error.filename), self._own):
+                message = error.message or "this template cannot be read"
+                return ThemeError(Path(error.filename), error.lineno, message)
+            return None
+        if isinstance(error, UnicodeDecodeError):
+            return self._not_utf8()
+        place = self._own_frame(error)
+        if place is None:
+            return None
+        return ThemeError(*place, _in_words(error))
+
+    def _own_frame(self, error: Exception) -> tuple[Path, int] | None:
+        """The innermost line of an own template in the course of which `error` came up."""
+        found = None
+        trace = error.__traceback__
+        while trace is not None:
+            path = Path(trace.tb_frame.f_code.co_filename)
+            if self._own is not None and is_inside(path, self._own):
+                found = path, trace.tb_lineno
+            trace = trace.tb_next
+        return found
+
+    def _not_utf8(self) -> ThemeError | None:
+        for path in sorted(self._own.rglob("*.html")) if self._own is not None else ():
+            data = path.read_bytes()
+            try:
+                data.decode("utf-8")
+            except UnicodeDecodeError as error:
+                line = data.count(b"\n", 0, error.start) + 1
+                return ThemeError(path, line, "this template is not written in UTF-8")
+        return None
+
+
+def opened(own: Path | None) -> Callable[[str], Parts]:
+    """What opens a theme for a site of a language, once, and says again what is wrong with it.
+
+    Args:
+        own: the folder of the site's own theme; it need not exist.
+    """
+    found: dict[str, Parts | ThemeError] = {}
+
+    def open_for(lang: str) -> Parts:
+        if lang not in found:
+            try:
+                parts = Parts(lang, own)
+                parts.load()
+                found[lang] = parts
+            except ThemeError as error:
+                found[lang] = error
+        one = found[lang]
+        if isinstance(one, ThemeError):
+            raise one
+        return one
+
+    return open_for
+
+
+@lru_cache(maxsize=4096)
+def _link(address: str) -> str:
+    """An address as a link spells it: colons and question marks in it mean nothing."""
+    return quote(address, safe="/")
+
+
+def _fill(text: str, **values: object) -> str:
+    return fill(text, values)
+
+
+def _set_places(text: str, **places: str) -> Markup:
+    """A text with places filled in, set as such."""
+    codes = {name: Markup("<code>{}</code>").format(place) for name, place in places.items()}
+    return Markup(fill(str(escape(text)), codes))  # noqa: S704 - the text and each place are escaped
+
+
+def _count(count: int, one: str, many: str) -> str:
+    return fill(one if count == 1 else many, {"count": count})
+
+
+def _each(words: Iterable[Word], macro: Callable[[Word], str], between: str = "") -> Markup:
+    """What a macro sets for words, one after another: most words stand on a site many times."""
+    return Markup(between.join([_one(macro, word) for word in words]))  # noqa: S704 - macros escape
+
+
+@lru_cache(maxsize=4096)
+def _one(macro: Callable[[Word], str], word: Word) -> str:
+    return str(macro(word))
+
+
+def _environment(own: Path | None) -> Environment:
+    default = FileSystemLoader(DEFAULT_THEME)
+    own_first = [] if own is None else [FileSystemLoader(own)]
+    environment = Environment(
+        loader=ChoiceLoader([PrefixLoader({"default": default}), *own_first, default]),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    environment.filters["link"] = _link
+    environment.filters["each"] = _each
+    environment.filters["fill"] = _fill
+    environment.filters["set"] = _set_places
+    environment.filters["count"] = _count
+    return environment
+
+
+def _in_words(error: Exception) -> str:
+    if isinstance(error, TemplateNotFound):
+        return f"there is no template `{error.message}`, here or in the default theme"
+    if isinstance(error, RecursionError):
+        return "this template includes or extends itself; the default's are at `default/NAME`"
+    if isinstance(error, TemplateError):
+        return error.message or "this template does not work"
+    return f"{type(error).__name__}: {error}"

@@ -1,0 +1,119 @@
+"""Links to pages, files and headings that are not there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+from urllib.parse import unquote
+
+from sitegen.pages.around import anchors
+from sitegen.pages.page import is_outside
+from sitegen.pages.references import page_named
+from sitegen.problem import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+
+    from sitegen.pages.folder import Folder
+    from sitegen.pages.listed import Listed
+    from sitegen.pages.page import Page
+    from sitegen.pages.settings import Settings
+
+_SHOWN_FROM_OUTSIDE: Final = (
+    "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
+    "folder"
+)
+
+
+@dataclass(frozen=True)
+class Targets:
+    """What links may lead to.
+
+    Attributes:
+        pages: the pages that could be read.
+        anchors_of: what can be linked to on one of them.
+        others: what is no page of the content's, with its anchors; None where nobody knows them.
+        broken: the pages that could not be read, of which that is told already.
+    """
+
+    pages: Mapping[str, Listed]
+    anchors_of: Callable[[str], Collection[str]]
+    others: Mapping[str, frozenset[str] | None]
+    broken: frozenset[str]
+
+
+def targets(
+    folder: Folder,
+    settings: Settings,
+    pages: Mapping[str, Listed],
+    anchors_of: Callable[[str], Collection[str]],
+) -> Targets:
+    """What the links of a folder may lead to.
+
+    Args:
+        folder: what it holds.
+        settings: its settings.
+        pages: its pages, those that could be read.
+        anchors_of: what can be linked to on one of them.
+    """
+    published = [page for page in pages.values() if not page.draft]
+    ours: dict[str, frozenset[str] | None] = {**anchors(settings, published)}
+    copied = dict.fromkeys(folder.others)  # nobody reads what may be linked to in these
+    return Targets(pages, anchors_of, ours | copied, frozenset(folder.pages).difference(pages))
+
+
+def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
+    """What is wrong with a page's links, and with the pages that it says it needs."""
+    for link in page.links:
+        if message := _refused(page.file, link.address, known):
+            yield link.problem(message)
+    for name, line, column in page.front.needs:
+        if _lacks(page.file, name, known):
+            message = f"`needs` names `{name}`, and there is no such page"
+            yield Problem(page.file, line, column, len(name), "link", message)
+
+
+def any_problem(page: Listed, links: Iterable[str], known: Targets) -> bool:
+    """Whether there is anything to tell of a page's links, by their addresses alone."""
+    return any(_refused(page.file, address, known) for address in links) or any(
+        _lacks(page.file, one.name, known) for one in page.needs
+    )
+
+
+def _lacks(file: str, name: str, known: Targets) -> bool:
+    target = page_named(file, name)
+    return target not in known.pages and target not in known.broken
+
+
+def _refused(file: str, address: str, known: Targets) -> str:
+    """Why a link leads nowhere; "" if it leads somewhere."""
+    if is_outside(address):
+        return _SHOWN_FROM_OUTSIDE.format(address)
+    path, _, anchor = address.partition("#")
+    path = path.partition("?")[0]
+    target = page_named(file, path) if path else file
+    if path.startswith("/"):
+        return f"`{address}` begins with `/`; links are relative to the page, so the site can move"
+    if target.startswith("../"):
+        return f"`{address}` leads out of the content folder"
+    if target in known.broken or target == ".":
+        return ""
+    if target in known.pages:
+        if known.pages[target].draft and not known.pages[file].draft:
+            return f"`{address}` leads to a draft, which is not published"
+        there: Collection[str] | None = known.anchors_of(target) if anchor else None
+        what = f"no heading and no block of `{target}` has the anchor"
+    elif target in known.others:
+        there, what = known.others[target], f"`{target}` has no anchor"
+    else:
+        return _nowhere(address, path, target, known)
+    if anchor and there is not None and unquote(anchor) not in there:
+        return f"{what} `#{anchor}`"
+    return ""
+
+
+def _nowhere(address: str, path: str, target: str, known: Targets) -> str:
+    as_page = target.removesuffix(".html") + ".md"
+    if target.endswith(".html") and as_page in known.pages:
+        return f"link to the page itself: `{path.removesuffix('.html')}.md`"
+    return f"`{address}` leads nowhere: there is no file `{target}`"

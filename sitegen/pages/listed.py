@@ -1,0 +1,108 @@
+"""A page as the rest of its site knows it: its titles, its place, what it names, its blocks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from sitegen.pages.folder import published_as
+from sitegen.pages.moved import former_address
+from sitegen.pages.site import Entry, Term
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sitegen.pages.page import Page
+
+
+class Outline(NamedTuple):
+    """A block as lists and reports know it.
+
+    Attributes:
+        id: its id, or "".
+        n: layers each way.
+        has_title: whether the author gave it one.
+        line: the line of its opening fence, from 1.
+        last: the last line inside it.
+    """
+
+    id: str
+    n: int
+    has_title: bool
+    line: int
+    last: int
+
+
+class Named(NamedTuple):
+    """A name in the front matter, and where it stands."""
+
+    name: str
+    line: int
+    column: int
+
+
+class Listed(NamedTuple):
+    """A page as others know it; a site has thousands, so it holds nothing that few ask for.
+
+    Attributes:
+        file: its path relative to the content folder.
+        title: the front matter's or the first heading's.
+        sequences: the names of those it defines.
+        needs: the pages to read first, as written.
+        formerly: the names it had before, as written.
+        terms: of the glossary; of any other page nothing.
+        blocks: its blocks.
+
+    The other fields are those of its front matter.
+    """
+
+    file: str
+    title: str
+    summary: str
+    lang: str
+    date: str
+    draft: bool
+    cube: int | None
+    sequences: tuple[str, ...]
+    needs: tuple[Named, ...]
+    formerly: tuple[Named, ...]
+    terms: tuple[Term, ...]
+    blocks: tuple[Outline, ...]
+
+    @property
+    def address(self) -> str:
+        """Where it is published, relative to the site's root."""
+        return published_as(self.file)
+
+    @property
+    def entry(self) -> Entry:
+        """The page as others link to it."""
+        return Entry(self.address, self.title, self.summary)
+
+    @property
+    def former_addresses(self) -> tuple[str, ...]:
+        """Where it was published before, relative to the site's root."""
+        return tuple(former_address(self.file, one.name) for one in self.formerly)
+
+
+def listed(page: Page, blocks: Iterable[Outline]) -> Listed:
+    """A page as others know it.
+
+    Args:
+        page: the page.
+        blocks: its blocks.
+    """
+    front = page.front
+    return Listed(
+        file=page.file,
+        title=page.title,
+        summary=front.summary,
+        lang=front.lang,
+        date=front.date,
+        draft=front.draft,
+        cube=front.cube,
+        sequences=tuple(front.sequences.texts),
+        needs=tuple(Named(*one) for one in front.needs),
+        formerly=tuple(Named(*one) for one in front.formerly),
+        terms=page.terms,
+        blocks=tuple(blocks),
+    )

@@ -1,0 +1,215 @@
+"""What is shown of a folder put together as a site; most of it only when somebody asks for it."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from sitegen.assemble import around, layout
+from sitegen.kept.plain import read
+from sitegen.kept.seen import digest
+from sitegen.pages.around import GLOSSARY
+from sitegen.pages.folder import published_as
+from sitegen.pages.formats.html import Html
+from sitegen.pages.formats.nav import places, shown
+from sitegen.pages.formats.parts import opened
+from sitegen.pages.review import review
+from sitegen.pages.site import Extract, Lesson
+from sitegen.preview.edition import Copied, Later, Rest
+from sitegen.setting import glossary_terms, set_page
+from sitegen.verdicts import verdicts
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+
+    from sitegen.assemble import Layout
+    from sitegen.kept.making import Making, State
+    from sitegen.kept.rows import Row
+    from sitegen.kept.seen import Seen
+    from sitegen.kept.store import Held
+    from sitegen.pages.folder import Folder
+    from sitegen.pages.site import Site
+    from sitegen.preview.edition import Content
+    from sitegen.preview.shown import Shown
+    from sitegen.setting import Sheet
+
+EMPTY_PAGE: Final = b""
+"""What stands at the address of a page that cannot be shown; the server has a page for it."""
+
+
+class Framing:
+    """Puts sites together with one state of a theme."""
+
+    def __init__(self, own: Path | None, theme: Seen | None, held: Held) -> None:
+        """Put nothing together yet.
+
+        Args:
+            own: the folder of the site's own theme, or None to do without.
+            theme: what stands in it.
+            held: where pages are that are set.
+        """
+        self.theme = theme
+        self._own = own
+        self._held = held
+        # the site's own templates may be wrong, and may show anything of the site on any page
+        self._is_eager = theme is not None and any(p.endswith(".html") for p in theme.files)
+        self._setting = threading.Lock()
+        self._html: Html | None = None
+        self._parts = opened(own)
+        self._around: object = None
+        self._margins: dict[str, str] = {}
+        self._done: dict[str, bytes] = {}
+
+    def files(self, seen: Shown, state: State, making: Making) -> tuple[dict[str, Content], Rest]:
+        """Every file of the site.
+
+        Args:
+            seen: what is shown.
+            state: the folder, judged.
+            making: judged it.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        laid_out = layout(seen.settings, {file: row.listed for file, row in seen.rows.items()})
+        html = self._html_for(laid_out.site)
+        reviewed = self._reviewed(seen, making)
+        sheets = _Sheets(seen.rows, self._held.copy(), reviewed)
+        key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
+        self._note_margins(laid_out, key)
+        files: dict[str, Content] = dict(html.assets.files())
+        done = {}
+        for file, page in laid_out.pages.items():
+            if file in reviewed:
+                continue
+            source = f"{seen.rows[file].body} {self._margins[file]}"
+            later = Later(source, self._framed(laid_out, html, sheets, file))
+            if self._is_eager:
+                done[source] = self._done.get(source) or later.make()
+            files[page.address] = done.get(source, later)
+        self._done = done
+        if reviewed:
+            files |= self._with_failures(state, laid_out, reviewed)
+        files |= {published_as(file): EMPTY_PAGE for file in seen.unread}
+        root = state.folder.root
+        files |= {path: _copied(root / path) for path in state.folder.others}
+        return files, self._rest(laid_out, html, sheets, state.folder, key)
+
+    def _html_for(self, site: Site) -> Html:
+        with self._setting:
+            if self._html is None:
+                self._html = Html(site, self._own)
+            return self._html
+
+    def _framed(
+        self, laid_out: Layout, html: Html, sheets: _Sheets, file: str
+    ) -> Callable[[], bytes]:
+        def make() -> bytes:
+            with self._setting:
+                html.show(laid_out.site)
+                return html.page(laid_out.place(sheets.lesson(file), file)).encode()
+
+        return make
+
+    def _note_margins(self, laid_out: Layout, key: str) -> None:
+        """For each page a value that differs where anything does that stands around its text."""
+        courses = laid_out.site.courses
+        around_now = key, courses, {f: page.needs for f, page in laid_out.pages.items()}
+        if around_now == self._around:
+            return
+        self._around = around_now
+        standing = places(courses)
+        self._margins = {
+            file: digest(
+                repr(
+                    (
+                        key,
+                        courses if self._is_eager else shown(courses, *standing[page.address]),
+                        [laid_out.pages[f].entry for f in laid_out.needed(file)],
+                    )
+                )
+            )
+            for file, page in laid_out.pages.items()
+        }
+
+    def _reviewed(self, seen: Shown, making: Making) -> dict[str, Sheet]:
+        """The pages that never held, set with what is wrong shown in its place."""
+        glossary = seen.rows.get(GLOSSARY)
+        terms = glossary_terms(glossary.listed if glossary else None, seen.settings.lang)
+        found = {}
+        for file in sorted(seen.never_held):
+            made = making.again(file)
+            found[file] = set_page(
+                made, file, self._parts(seen.settings.lang), terms, verdicts(made)
+            )
+        return found
+
+    def _with_failures(
+        self, state: State, laid_out: Layout, reviewed: Mapping[str, Sheet]
+    ) -> dict[str, Content]:
+        """Those pages framed, and what only a copy for review has."""
+        found = review(state.problems, state.waiting, laid_out.pages)
+        site = replace(laid_out.site, review=found)
+        html = Html(site, self._own)
+        files: dict[str, Content] = dict(html.assets.files())
+        files["failures.html"] = html.beside("failures.html", "failures.html")
+        for file, sheet in reviewed.items():
+            lesson = replace(laid_out.place(sheet.lesson, file), draft=False)
+            page = html.page(lesson).encode()
+            files[laid_out.pages[file].address] = page
+        return files
+
+    def _rest(
+        self, laid_out: Layout, html: Html, sheets: _Sheets, folder: Folder, key: str
+    ) -> Rest:
+        names = [(file, sheets.name(file)) for file in laid_out.pages]
+        source = digest(repr((key, laid_out.site.courses, names, folder.others)))
+
+        def make() -> dict[str, bytes]:
+            with self._setting:
+                html.show(laid_out.site)
+                return dict(around(html, laid_out, folder, sheets))
+
+        rest = Rest(source, make)
+        if self._is_eager:
+            _ = rest.files  # so that what is wrong with a template is told
+        return rest
+
+
+class _Sheets:
+    """The pages as they are shown, set."""
+
+    def __init__(self, rows: Mapping[str, Row], held: Held, reviewed: Mapping[str, Sheet]) -> None:
+        self._rows = rows
+        self._held = held
+        self._reviewed = reviewed
+
+    def name(self, file: str) -> object:
+        """A value that differs where what the whole site takes from a page does."""
+        if file in self._reviewed:
+            return self._reviewed[file].extract, self._reviewed[file].pictures
+        return self._rows[file].extract, self._rows[file].pictures
+
+    def lesson(self, file: str) -> Lesson:
+        lesson = read(Lesson, self._held.page(self._rows[file].body))
+        return replace(lesson, draft=False)  # the preview says of each draft that it is one
+
+    def extract(self, file: str) -> Extract:
+        if file in self._reviewed:
+            return self._reviewed[file].extract
+        return read(Extract, self._held.page(self._rows[file].extract))
+
+    def pictures(self, file: str) -> tuple[str, ...]:
+        if file in self._reviewed:
+            return self._reviewed[file].pictures
+        return read(tuple[str, ...], self._held.page(self._rows[file].pictures))
+
+
+def _copied(path: Path) -> Copied:
+    try:
+        found = path.stat()
+    except OSError:  # gone since it was listed; whoever asks for it is told
+        return Copied(path, (0, 0))
+    return Copied(path, (found.st_mtime_ns, found.st_size))

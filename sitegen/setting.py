@@ -1,0 +1,138 @@
+"""A judged page set: its figures drawn, its prose filled in; its place in the site still open."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from sitegen.make import fact, find_block
+from sitegen.pages.around import GLOSSARY
+from sitegen.pages.extract import extract, picture, plate
+from sitegen.pages.figure import Standpoint, figure
+from sitegen.pages.glossary import Linker, Terms
+from sitegen.pages.lesson import Filling, lesson, set_body
+from sitegen.pages.review import failure, troubles
+from sitegen.pages.setup import Way, holds, way_to
+from sitegen.problem import Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sitegen.make import Made
+    from sitegen.pages.formats.parts import Parts
+    from sitegen.pages.listed import Listed
+    from sitegen.pages.page import Page
+    from sitegen.pages.prose import Said
+    from sitegen.pages.site import Extract, Lesson, Plate
+    from sitegen.verdicts import Verdicts
+
+
+class Sheet(NamedTuple):
+    """A page set.
+
+    Attributes:
+        lesson: the page, without its place in the site.
+        extract: what the pages about the whole site take from it.
+        pictures: the picture that each figure shows first, as SVG.
+    """
+
+    lesson: Lesson
+    extract: Extract
+    pictures: tuple[str, ...]
+
+
+def glossary_terms(glossary: Listed | None, lang: str) -> Terms:
+    """The glossary's terms; none without a glossary.
+
+    Args:
+        glossary: its page, if the site has one that is published.
+        lang: the site's language.
+    """
+    if glossary is None or glossary.draft:
+        return Terms((), lang)
+    return Terms(glossary.terms, glossary.lang or lang)
+
+
+def set_page(
+    made: Made, file: str, parts: Parts, terms: Terms, judged: Verdicts | None = None
+) -> Sheet:
+    """Set a page.
+
+    Args:
+        made: the page, and all it leans on; nothing is wrong with it, unless `judged` is there.
+        file: the page.
+        parts: sets it.
+        terms: the glossary's.
+        judged: what is wrong, to be shown in its place in a copy for review.
+
+    Raises:
+        ThemeError: an own template does not work.
+    """
+    page, lang = made.pages[file], made.settings.lang
+    body, shown = _body(made, page, parts, terms, judged)
+    plates = [plate for plate, _ in shown]
+    return Sheet(
+        lesson(page, body, lang),
+        extract(page, lang, plates, made.said[file], made.contexts[file]),
+        tuple(svg for _, svg in shown),
+    )
+
+
+def _body(
+    made: Made, page: Page, parts: Parts, terms: Terms, judged: Verdicts | None
+) -> tuple[str, list[tuple[Plate, str]]]:
+    """What stands on a page, its figures drawn and its prose filled in; and its figures."""
+    lang, letters = page.front.lang, made.settings.letters
+    stands = _standpoints(made, page)
+    plates: list[tuple[Plate, str]] = []
+
+    def figures(number: int) -> str:
+        key, at = (page.file, number), stands[number]
+        failed = failure(key, made, judged, at) if judged else None
+        if failed:
+            return parts.failure(failed, lang)
+        done = made.replays[key]
+        set_out = figure(done, at)
+        plates.append((plate(done, set_out), picture(done, set_out, letters=letters)))
+        return parts.figure(set_out, lang)
+
+    def answer(said: Said) -> str:
+        return _answer(made, page, said)
+
+    linked = _linked(page, terms, lang or made.settings.lang)
+    body = set_body(page.body, parts, Filling(figures, made.said[page.file], answer, lang, linked))
+    outside = judged.outside.get(page.file, ()) if judged else ()
+    if outside:
+        body = parts.troubles(troubles(outside, None, letters=letters), lang) + body
+    return body, plates
+
+
+def _linked(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
+    """What links the glossary's terms on a page, where it has any to link."""
+    if page.file == GLOSSARY or not terms.speak(lang):
+        return str
+    root = "../" * page.address.count("/")
+    return Linker(terms, f"{root}{GLOSSARY.removesuffix('.md')}.html").linked
+
+
+def _standpoints(made: Made, page: Page) -> list[Standpoint]:
+    """Where each figure of a page stands; how the cube is held is told on from figure to figure."""
+    stands, last, letters = [], None, made.settings.letters
+    for number, anchor in enumerate(page.figure_anchors):
+        key = page.file, number
+        done = made.replays.get(key)
+        way = way_to(key, made.blocks, made.references) if done else Way()
+        stands.append(Standpoint(anchor, number + 1, way, last, made.contexts, letters))
+        held = holds(done, way) if done else None
+        last = held[1] if held else last
+    return stands
+
+
+def _answer(made: Made, page: Page, said: Said) -> str:
+    """What a fact comes to; as it is written where it has no answer."""
+    key = said.asked and find_block(made, page.file, said.asked)
+    if not key or not said.asked or key not in made.replays:
+        return said.text
+    try:
+        return fact(made.replays[key], said.asked)
+    except Wrong:  # told among the page's problems
+        return said.text

@@ -11,6 +11,7 @@ from sitegen.kept.making import NOTHING, Before, Making, Setter
 from sitegen.kept.plain import NotPlain, plain, read
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
+from sitegen.kept.sheets import Unpacking
 from sitegen.kept.store import Held
 from sitegen.pages.around import FRONT
 from sitegen.pages.folder import published_as
@@ -19,7 +20,7 @@ from sitegen.pages.formats.nav import places, shown
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.publish import NotAsLeft, publish
 from sitegen.pages.references import page_named
-from sitegen.pages.site import Course, Extract, Lesson
+from sitegen.pages.site import Course
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
 
     from sitegen.kept.making import State
     from sitegen.kept.rows import Row
+    from sitegen.kept.sheets import Packed
     from sitegen.kept.stamp import Stamp
-    from sitegen.kept.store import Packed, Store
     from sitegen.pages.listed import Listed, Named
 
     Counter = Callable[[str], Callable[[int, int], None]]
@@ -106,10 +107,26 @@ class Building:
         shelf = _Shelf(stamp, state, laid_out, self._last, self._workers)
         html = Html(laid_out.site, self._own)
         files = site_files(
-            laid_out, html, shelf, state.folder, progress=self._count("framed"), reuse=shelf
+            laid_out,
+            html,
+            Unpacking(state.rows, self._find),
+            state.folder,
+            progress=self._count("framed"),
+            reuse=shelf,
         )
         publish(files, stamp.out, stamp.root, watch=stamp)
         self._remember(state, laid_out, shelf)
+
+    def _find(self, name: str) -> bytes:
+        """A page in the store.
+
+        Raises:
+            StartOver: it is lost.
+        """
+        try:
+            return self._stamp.store.page(name)
+        except LookupError as error:
+            raise StartOver from error
 
     def _remember(self, state: State, laid_out: Layout, shelf: _Shelf) -> None:
         stamp = self._stamp
@@ -133,9 +150,7 @@ class Building:
         }
         body = b"\n".join((json.dumps(first, separators=(",", ":")).encode(), to_json(rows)))
         stamp.keep(counts, body)
-        stamp.store.clear(
-            {name for one in rows.values() for name in (one.body, one.extract, one.pictures)}
-        )
+        stamp.store.clear({one.sheet for one in rows.values()})
 
 
 class _Last(NamedTuple):
@@ -175,7 +190,7 @@ def _last(stamp: Stamp) -> _Last | None:
 
 
 class _Shelf(Reuse):
-    """The pages in the store, and what the last build left of the site.
+    """What the last build left of the site.
 
     Attributes:
         frame: a value of what stands on every page.
@@ -188,14 +203,11 @@ class _Shelf(Reuse):
     ) -> None:
         self.workers = workers
         self.addresses: list[str] = []
-        self._store: Store = stamp.store
         self._rows: Mapping[str, Row] = state.rows
         site = replace(laid_out.site, courses=())
         has_front = any(page.address == FRONT for page in laid_out.pages.values())
         self.frame = digest(repr((site, stamp.theme, has_front)))
-        names = [
-            (file, state.rows[file].extract, state.rows[file].pictures) for file in laid_out.pages
-        ]
+        names = [(file, state.rows[file].taken) for file in laid_out.pages]
         around = self.frame, laid_out.site.courses, names, state.folder.others
         self.value = digest(repr(around))
         self._last = last if last and last.frame == self.frame else None
@@ -207,16 +219,7 @@ class _Shelf(Reuse):
         if self._last is None or file in self._moved:
             return False
         before = self._last.before.rows.get(file)
-        return before is not None and before.body == self._rows[file].body
-
-    def lesson(self, file: str) -> Lesson:
-        return read(Lesson, self._find(self._rows[file].body))
-
-    def extract(self, file: str) -> Extract:
-        return read(Extract, self._find(self._rows[file].extract))
-
-    def pictures(self, file: str) -> tuple[str, ...]:
-        return read(tuple[str, ...], self._find(self._rows[file].pictures))
+        return before is not None and before.sheet == self._rows[file].sheet
 
     def around(self) -> Sequence[str]:
         if self._last and self._last.around == self.value:
@@ -225,13 +228,6 @@ class _Shelf(Reuse):
 
     def end(self, addresses: Sequence[str]) -> None:
         self.addresses = list(addresses)
-
-    def _find(self, name: str) -> object:
-        try:
-            found: object = self._store.page(name)
-        except LookupError as error:
-            raise StartOver from error
-        return found
 
 
 def _moved(laid_out: Layout, last: _Last, *, own_templates: bool) -> AbstractSet[str]:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.kept.rows import Row, row, tail_of
 from sitegen.kept.seen import NO_STAT, digest
-from sitegen.kept.store import pack
+from sitegen.kept.sheets import pack
 from sitegen.make import Reader, in_order, judge
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.course import course_problems
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.kept.seen import Seen, Stat
-    from sitegen.kept.store import Packed
+    from sitegen.kept.sheets import Packed
     from sitegen.make import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
@@ -125,8 +125,7 @@ class Setter(NamedTuple):
     Attributes:
         theme: the site's own theme, digested.
         parts: the theme, for a site of a language. It raises `ThemeError`.
-        keep: puts what was made of a page into the store; what has to be held in memory instead, it
-            gives back.
+        keep: puts a page that was set into the store; one to be held in memory it gives back.
         hold: takes that, in the process that all others work for.
         drafts: whether drafts are set too.
     """
@@ -152,13 +151,13 @@ class _Result(NamedTuple):
         file: the page.
         row: what is kept of it; None where it could not be read.
         found: what was found on it; None where it has to be made together with others.
-        held: what of it the store could not take.
+        held: it, set, where the store could not take that.
     """
 
     file: str
     row: Row | None
     found: Findings | None
-    held: tuple[Packed, ...] = ()
+    held: Packed | None = None
 
 
 class Making:
@@ -192,6 +191,7 @@ class Making:
         self._read = Reader(root, remembers)
         self._findings: dict[str, Findings] = {}
         self._links: dict[str, tuple[Problem, ...]] = {}
+        self._settings_read: tuple[bytes, tuple[Settings, list[Problem]]] | None = None
 
     def update(self, seen: Seen | None = None) -> State:
         """Make what changed.
@@ -203,7 +203,7 @@ class Making:
             OSError: the folder cannot be listed.
         """
         folder = read_folder(self._root)
-        settings, wrong = read_settings(folder.settings or b"")
+        settings, wrong = self._settings(folder.settings or b"")
         stats = seen.files if seen else {}
         terms_page = self._glossary(folder, settings)
         inputs = self._inputs(settings, terms_page)
@@ -262,6 +262,12 @@ class Making:
     def _theme_error(self, file: str) -> ThemeError | None:
         found = self._findings.get(file)
         return found.theme_error if found else None
+
+    def _settings(self, data: bytes) -> tuple[Settings, list[Problem]]:
+        """The settings, read again only where they have changed."""
+        if self._settings_read is None or self._settings_read[0] != data:
+            self._settings_read = data, read_settings(data)
+        return self._settings_read[1]
 
     def _inputs(self, settings: Settings, glossary: Listed | None) -> str:
         """All that every page is made with, digested."""
@@ -401,11 +407,9 @@ class _Work:
             sheet = set_page(made, file, parts, self.terms)
         except ThemeError as error:
             return _Result(file, one, found._replace(theme_error=error))
-        packed = [pack(part) for part in sheet]
-        body, extract, pictures = (part.name for part in packed)
-        one = one._replace(body=body, extract=extract, pictures=pictures)
-        held = tuple(part for part in map(self.setter.keep, packed) if part)
-        return _Result(file, one, found, held)
+        packed = pack(sheet)
+        one = one._replace(sheet=packed.name, taken=packed.taken)
+        return _Result(file, one, found, self.setter.keep(packed))
 
 
 class _Rounds:
@@ -481,9 +485,8 @@ class _Rounds:
         self.findings[file] = result.found
         self._judged_with[file] = together
         self.made.add(file)
-        if self._work.setter:
-            for packed in result.held:
-                self._work.setter.hold(packed)
+        if self._work.setter and result.held:
+            self._work.setter.hold(result.held)
 
     @cached_property
     def _leaning(self) -> dict[str, list[str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass
-from functools import cache
+from functools import cache, lru_cache
 from types import NoneType, UnionType
 from typing import TYPE_CHECKING, Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
@@ -51,7 +51,11 @@ def _reader(kind: Any) -> Callable[[object], Any]:  # noqa: ANN401 - types are v
         hints = get_type_hints(kind)
         names = [one.name for one in fields(kind)] if is_dataclass(kind) else kind._fields
         readers = tuple(_reader(hints[name]) for name in names)
-        return _fixed(lambda values: kind(*values), readers)
+        make: Callable[[list[Any]], Any] = lambda values: kind(*values)  # noqa: E731
+        if all(hints[name] in (str, bool, int) for name in names):
+            shared = lru_cache(maxsize=4096)(kind)  # the same few turns are written everywhere
+            make = lambda values: shared(*values)  # noqa: E731
+        return _fixed(make, readers)
     return lambda value: _of_type(value, kind)
 
 

@@ -40,9 +40,8 @@ class Row(NamedTuple):
         face: what those who link to it have to know, digested.
         upstream: the other pages that its blocks lean on, and those its prose asks facts of.
         lends: what these other pages can lean on here, digested.
-        body: the name of the page, set, in the store; "" where it was not set.
-        extract: the name of what the pages about the whole site take from it.
-        pictures: the name of its figures' first pictures.
+        sheet: the name of the page, set, in the store; "" where it was not set.
+        taken: a value of what the pages about the whole site take from it.
         listed: the page as others know it.
         tail: a `Tail`, as JSON has it: there are thousands, and few are looked into.
     """
@@ -53,9 +52,8 @@ class Row(NamedTuple):
     face: str
     upstream: tuple[str, ...]
     lends: str
-    body: str
-    extract: str
-    pictures: str
+    sheet: str
+    taken: str
     listed: Listed
     tail: bytes
 
@@ -77,9 +75,8 @@ def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
         face=digest(repr((listed.draft, targets))),
         upstream=tuple(sorted(set(_upstream(leaf)) - {leaf.file})),
         lends=digest(repr(tuple(_lends(leaf)))),
-        body="",
-        extract="",
-        pictures="",
+        sheet="",
+        taken="",
         listed=listed,
         tail=json.dumps([targets, links]).encode(),
     )
@@ -129,7 +126,7 @@ def from_json(data: bytes) -> dict[str, Row]:
 
 
 def _row(one: Any, tail: bytes) -> Row:  # noqa: ANN401 - whatever JSON can hold
-    stat, text, told, face, upstream, lends, body, extract, pictures, seen = one
+    stat, text, told, face, upstream, lends, sheet, taken, seen = one
     page = Listed(*seen)
     return Row(
         Stat(*stat),
@@ -138,9 +135,8 @@ def _row(one: Any, tail: bytes) -> Row:  # noqa: ANN401 - whatever JSON can hold
         face,
         tuple(upstream),
         lends,
-        body,
-        extract,
-        pictures,
+        sheet,
+        taken,
         page._replace(
             sequences=tuple(page.sequences),
             needs=tuple([Named(*named) for named in page.needs]),

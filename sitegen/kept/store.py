@@ -18,17 +18,16 @@ import os
 import re
 import secrets
 import stat
-import zlib
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
-
-from sitegen.kept.plain import plain
+from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
     from typing import Self
+
+    from sitegen.kept.sheets import Packed
 
 FOLDER: Final = ".sitegen"
 
@@ -38,36 +37,11 @@ _PAGE: Final = re.compile(r"[0-9a-f]{64}|\.[0-9a-f]{64}\.[0-9a-f]{16}")
 """A file of `pages/`, whole, or left there by a build that was killed."""
 
 LONGEST: Final = 1 << 28
-"""Bytes of a kept file, and of a page once it is unpacked: far more than any comes to."""
+"""Bytes of a kept file: far more than any comes to."""
 
 _NEW: Final = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC
 
 _PLAIN: Final = os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
-
-
-class Packed(NamedTuple):
-    """A value of a page, packed, and the name that it is kept under."""
-
-    name: str
-    data: bytes
-
-
-def pack(value: object) -> Packed:
-    """Pack a value of a page: texts, numbers, tuples and dataclasses of such."""
-    data = json.dumps(plain(value), separators=(",", ":")).encode()
-    return Packed(hashlib.sha256(data).hexdigest(), zlib.compress(data, 1))
-
-
-def _unpacked(name: str, packed: bytes) -> Any:  # noqa: ANN401 - whatever JSON can hold
-    """What was packed under a name.
-
-    Raises:
-        zlib.error: it was not, or is not whole.
-    """
-    data = zlib.decompressobj().decompress(packed, LONGEST)
-    if hashlib.sha256(data).hexdigest() != name:
-        raise zlib.error(name)
-    return json.loads(data)
 
 
 class Held:
@@ -94,13 +68,13 @@ class Held:
         """Hold a value."""
         self._packed[packed.name] = packed.data
 
-    def page(self, name: str) -> Any:  # noqa: ANN401 - whatever JSON can hold
+    def page(self, name: str) -> bytes:
         """What is held under a name.
 
         Raises:
             LookupError: nothing is.
         """
-        return _unpacked(name, self._packed[name])
+        return self._packed[name]
 
     def clear(self, names: set[str]) -> None:
         """Let go of all but these."""
@@ -172,7 +146,7 @@ class Store:
         with suppress(OSError):
             self._build.unlink(missing_ok=True)
 
-    def page(self, name: str) -> Any:  # noqa: ANN401 - whatever JSON can hold
+    def page(self, name: str) -> bytes:
         """What was kept of a page.
 
         Args:
@@ -184,11 +158,14 @@ class Store:
         with suppress(LookupError):
             return self.held.page(name)
         try:
-            return _unpacked(name, _plain_bytes(self._pages / name))
-        except (OSError, zlib.error) as error:
+            data = _plain_bytes(self._pages / name)
+        except OSError:
+            data = b""
+        if hashlib.sha256(data).hexdigest() != name:
             with suppress(OSError):
                 (self._pages / name).unlink(missing_ok=True)
-            raise LookupError(name) from error
+            raise LookupError(name)
+        return data
 
     def keep_page(self, packed: Packed) -> Packed | None:
         """Write a value of a page; where it cannot be written, it is given back to be held."""

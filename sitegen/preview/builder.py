@@ -132,7 +132,7 @@ class Builder:
             panels.other(),
         )
         used = [*making.before.rows.values(), *self._memory.pages.values()]
-        self._held.clear({name for row in used for name in (row.body, row.extract, row.pictures)})
+        self._held.clear({row.sheet for row in used})
         return Built(self.edition, state, tuple(redrawn))
 
     def _update(self, theme: Seen, own: Path | None) -> tuple[State, Making]:

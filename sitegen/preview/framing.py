@@ -7,15 +7,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from sitegen.assemble import around, layout
-from sitegen.kept.plain import read
 from sitegen.kept.seen import digest
+from sitegen.kept.sheets import Unpacking
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import published_as
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.nav import places, shown
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.review import review
-from sitegen.pages.site import Extract, Lesson
 from sitegen.preview.edition import Copied, Later, Rest
 from sitegen.setting import glossary_terms, set_page
 from sitegen.verdicts import verdicts
@@ -30,7 +29,7 @@ if TYPE_CHECKING:
     from sitegen.kept.seen import Seen
     from sitegen.kept.store import Held
     from sitegen.pages.folder import Folder
-    from sitegen.pages.site import Site
+    from sitegen.pages.site import Extract, Lesson, Site
     from sitegen.preview.edition import Content
     from sitegen.preview.shown import Shown
     from sitegen.setting import Sheet
@@ -84,7 +83,7 @@ class Framing:
         for file, page in laid_out.pages.items():
             if file in reviewed:
                 continue
-            source = f"{seen.rows[file].body} {self._margins[file]}"
+            source = f"{seen.rows[file].sheet} {self._margins[file]}"
             later = Later(source, self._framed(laid_out, html, sheets, file))
             if self._is_eager:
                 done[source] = self._done.get(source) or later.make()
@@ -183,28 +182,28 @@ class _Sheets:
 
     def __init__(self, rows: Mapping[str, Row], held: Held, reviewed: Mapping[str, Sheet]) -> None:
         self._rows = rows
-        self._held = held
+        self._others = Unpacking(rows, held.page)
         self._reviewed = reviewed
 
     def name(self, file: str) -> object:
         """A value that differs where what the whole site takes from a page does."""
         if file in self._reviewed:
             return self._reviewed[file].extract, self._reviewed[file].pictures
-        return self._rows[file].extract, self._rows[file].pictures
+        return self._rows[file].taken
 
     def lesson(self, file: str) -> Lesson:
-        lesson = read(Lesson, self._held.page(self._rows[file].body))
+        lesson = self._others.lesson(file)
         return replace(lesson, draft=False)  # the preview says of each draft that it is one
 
     def extract(self, file: str) -> Extract:
         if file in self._reviewed:
             return self._reviewed[file].extract
-        return read(Extract, self._held.page(self._rows[file].extract))
+        return self._others.extract(file)
 
     def pictures(self, file: str) -> tuple[str, ...]:
         if file in self._reviewed:
             return self._reviewed[file].pictures
-        return read(tuple[str, ...], self._held.page(self._rows[file].pictures))
+        return self._others.pictures(file)
 
 
 def _copied(path: Path) -> Copied:

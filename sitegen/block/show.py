@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.address import write_sticker
-from sitegen.cube.measure import changed
+from sitegen.cube.measure import differing
 from sitegen.draw.picture import Picture, Ring
 
 if TYPE_CHECKING:
@@ -108,9 +108,9 @@ class Still:
             if stickers
         )
         focus = None if self.focus is None else frozenset(map(goal, self.focus))
-        differ = changed(earlier, now) if earlier else frozenset[int]()
+        differ = differing(earlier, now) if earlier else b""
         if focus is not None:
-            differ &= focus
+            differ = bytes([one and place in focus for place, one in enumerate(differ)])
         return Picture(now.n, now.colours, title, differ, rings, focus, self.letters)
 
 

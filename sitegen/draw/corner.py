@@ -54,15 +54,14 @@ def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
 
 @cache
 def _slants(n: int) -> dict[int, Slant]:
-    """Face number to map, from a face whose first row has its middle at 0, 0 to the sheet."""
+    """Face number to map, from a face whose first column's middle is at 0, 0 to the sheet."""
     right, up = _AWAY
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit
-    low = side - half  # the lower side of a face
     return {
-        0: (1, 0, -right, -up, right * low, up * low - half - seam),
+        0: (1, 0, -right, -up, right * side, up * side - seam),
         2: (1, 0, 0, 1, 0, 0),
-        3: (right, up, 0, 1, side + seam, 0),
+        3: (right, up, 0, 1, side - half + seam + right * half, up * half),
     }
 
 
@@ -85,5 +84,5 @@ def _sheet(n: int) -> Sheet:
     right, up = _AWAY
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit
-    view = Box(-half, side * up - seam - unit, side * (1 + right) + seam + half, side)
+    view = Box(-unit, side * up - seam - half, side * (1 + right) + seam, side + half)
     return Sheet(kind(n), view, _ROOM * pixels(n))

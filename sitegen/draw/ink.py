@@ -42,6 +42,11 @@ def number(value: float) -> str:
     return text.replace("0.", ".", 1) if text.startswith(("0.", "-0.")) else text
 
 
+def after(number: str) -> str:
+    """A number as path data has it after another: a minus parts them as well as a blank does."""
+    return number if number.startswith("-") else f" {number}"
+
+
 def outline(points: Sequence[Point]) -> str:
     """Path data of the closed polygon through the points, each side by how far it leads."""
     sides = [_side(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
@@ -55,7 +60,7 @@ def _side(right: float, down: float) -> str:
 
 
 def _pair(point: Point) -> str:
-    return f"{number(point[0])} {number(point[1])}"
+    return number(point[0]) + after(number(point[1]))
 
 
 class Box(NamedTuple):

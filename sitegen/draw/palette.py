@@ -90,11 +90,12 @@ def _strokes(size: Size) -> str:
 
     unit, gap = size.unit, size.gap
     dash = f"{unit - gap:.3g} {gap:.3g};stroke-dashoffset:{unit - gap / 2:.3g}"
-    mark = f"{unit / 2:.3g};stroke-dashoffset:{unit * 0.75:.3g}"
+    # a line across the lower part of a sticker, half as wide as it is
+    mark = f"{0.12 * unit:.3g} {0.88 * unit:.3g};stroke-dashoffset:{0.25 * unit:.3g}"
     return f"""\
 {coloured}{width(unit - gap)};stroke-dasharray:{dash}}}
 {own} .lit{width(unit + gap)}}}
-{own} .changed{width(0.12 * unit)};stroke-dasharray:{mark}}}
+{own} .changed{width(0.5 * unit)};stroke-dasharray:{mark}}}
 {own} .ring{width(size.ring)}}}
 {own} .halo{width(2.4 * size.ring)}}}
 {own} .letters{width(0.1 * unit)};font-size:{unit / 2:.3g}px}}
@@ -116,7 +117,8 @@ def _plate(n: int) -> str:
     """The rule for the strokes under the faces of a cube of n layers: see `stickers`."""
     side = n * size(n).unit + size(n).gap
     between = BETWEEN - size(n).gap
-    return f".n{n} .plate{{stroke-width:{side:.4g};stroke-dasharray:{side:.4g} {between:.4g}}}\n"
+    dash = f"{side:.4g} {between:.4g};stroke-dashoffset:{side + between / 2:.4g}"
+    return f".n{n} .plate{{stroke-width:{side:.4g};stroke-dasharray:{dash}}}\n"
 
 
 @lru_cache(maxsize=64)

@@ -29,7 +29,8 @@ class Picture:
         colours: 6*n*n colour numbers (see `Scheme`), face after face in the order of `FACES`, each
             face row by row as the net of that face is read from outside, unfolded.
         title: what the picture shows, in a few words.
-        changed: stickers that show another colour than in the picture before.
+        changed: 1 for each sticker that shows another colour than in the picture before, 0 for
+            each that does not; empty where there is none before.
         rings: pieces pointed at.
         focus: stickers kept in colour, the rest drawn as bare outlines; None: all in colour.
         letters: print the colour's letter on each sticker.
@@ -38,7 +39,7 @@ class Picture:
     n: int
     colours: bytes
     title: str = ""
-    changed: frozenset[int] = frozenset()
+    changed: bytes = b""
     rings: tuple[Ring, ...] = ()
     focus: frozenset[int] | None = None
     letters: bool = False

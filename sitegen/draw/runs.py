@@ -1,131 +1,129 @@
-"""Cells in rows, written as the data of one dashed path for each kind of cell."""
+"""Cells in columns, written as the data of one dashed path for each kind of cell."""
 
 from __future__ import annotations
 
-import re
-from operator import itemgetter
+from itertools import cycle
+from operator import getitem, itemgetter
+from struct import unpack
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.draw.ink import number
+from sitegen.draw.ink import after
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Sequence
 
-NOTHING: Final = 255
-"""A cell of this kind is left out."""
+_LONGEST: Final = 4
+"""Cells that a stroke runs on under: longer runs are rare on a scrambled cube."""
+
+_KEPT: Final = 128
+"""Columns of cells whose strokes are kept for each place: all there are of up to seven cells."""
+
+_NONE: Final = 255
+"""Stands between columns; no kind of cell."""
+
+_WIDTHS: Final = (("B", 8), ("H", 16), ("I", 32), ("Q", 64))
+"""The numbers of `struct`, each with its bits."""
+
+_ONLY: Final = tuple(bytes(b"01"[cell == kind] for cell in range(256)) for kind in range(8))
+"""What turns cells into digits, by kind: 1 for the cells of that kind."""
 
 
-class Row(NamedTuple):
-    """Where a row of cells lies.
+class Column(NamedTuple):
+    """Where a column of cells lies.
 
     Attributes:
-        begin: its first cell.
-        end: the cell after its last.
-        x: where the left side of the first cell is, in user units.
-        y: where its middle is.
+        cells: its cells, from its upper end, among all there are.
+        x: where its middle is, in user units.
+        y: where its upper end is.
     """
 
-    begin: int
-    end: int
+    cells: slice
     x: int
     y: int
 
 
-_STROKES: Final = tuple(
-    re.compile(b"[%c](?:[%c-\xff]*[%c])?+" % (rank, rank, rank)) for rank in range(8)
-)
-"""From a cell of a rank to the last of that rank before one of a lower rank, painted earlier."""
+class _Strokes(dict[int, str]):
+    """Path data by the cells that are inked: a bit each, the lowest for the uppermost."""
 
-
-_LINE: Final = 1024
-"""Places are numbered line by line, more to a line than any picture is wide."""
-
-
-class _Ways(dict[int, str]):
-    """Moves without ink, by how far a place is after the pen; "" for one too far back."""
-
-    def __init__(self, farthest: int) -> None:
+    def __init__(self, x: int, y: int, unit: int) -> None:
         super().__init__()
-        self.farthest = farthest
+        self.x, self.y, self.unit = x, y, unit
 
-    def __missing__(self, way: int) -> str:
-        down, right = divmod(way + _LINE // 2, _LINE)
-        right -= _LINE // 2
-        self[way] = f"m{right} {down}" if right > -self.farthest else ""
-        return self[way]
-
-
-_SHORT_WAYS: Final = _Ways(10)
-"""Where two digits lead back, it is no longer to say the place itself."""
-
-_ALL_WAYS: Final = _Ways(_LINE)
+    def __missing__(self, cells: int) -> str:
+        words: list[str] = []
+        pen = 0
+        edges = cells ^ cells << 1  # a bit where a stroke begins, and one where it ends
+        ends = [at * self.unit for at in range(edges.bit_length()) if edges >> at & 1]
+        for begin, end in zip(ends[::2], ends[1::2], strict=True):
+            move = f"m0 {begin - pen}" if words else f"M{self.x}{after(str(self.y + begin))}"
+            words.append(f"{move}v{end - begin}")
+            pen = end
+        text = "".join(words)
+        if len(self) < _KEPT:
+            self[cells] = text
+        return text
 
 
 class Layout:
-    """Rows of cells, and where each of their cells lies."""
+    """Columns of cells, and where each of them lies."""
 
-    def __init__(self, rows: Iterable[Row], unit: int) -> None:
-        """Lay them out; a cell is `unit` user units wide."""
-        # as the eye reads, over all faces: the pen's ways are shortest so
-        self.rows = sorted(rows, key=lambda row: (row.y, row.x))
-        self.unit = unit
-        self._in_rows = itemgetter(*(slice(row.begin, row.end) for row in self.rows))
-        # for each byte of the rows joined by one byte between
-        self._places = [
-            row.y * _LINE + row.x + unit * at
-            for row in self.rows
-            for at in range(row.end - row.begin + 1)
-        ]
-        self._moves = [f"M{place % _LINE} {place // _LINE}" for place in self._places]
-        longest = max(row.end - row.begin for row in self.rows)
-        self._inks = [f"h{unit * length}" for length in range(longest + 1)]
-
-    def paths(self, cells: bytes, right: float = 0, down: float = 0) -> list[tuple[int, str]]:
-        """Kinds and path data in the order in which they are to be painted.
-
-        A stroke begins at the left of its first cell and starts the dash pattern anew (SVG 2,
-        "Computing the shape of an element's stroke"; from memory), so a pattern one unit long
-        shows one sticker a cell. The commonest kind is painted first, and a stroke runs on under
-        cells painted later: an eighth fewer strokes on a scrambled cube. (Strokes of no length
-        with square caps would be shorter still, but Chromium loses them, dashed or printed.)
+    def __init__(self, columns: Sequence[Column], longest: int, unit: int) -> None:
+        """Lay them out.
 
         Args:
-            cells: a kind for each cell: 0 to 6, or `NOTHING`.
-            right: how far all is shifted, in user units.
-            down: the same downwards.
+            columns: two or more.
+            longest: how many cells a column has, 63 at most.
+            unit: how high a cell is, in user units.
         """
-        # what is left out has rank 0, as has the end of a row: no stroke runs over it
-        row_by_row = bytes([NOTHING]).join(self._in_rows(cells))
-        kinds = sorted(
-            set(row_by_row) - {NOTHING}, key=lambda kind: (-row_by_row.count(kind), kind)
+        # as many bits as a number of `struct` has, of which one at least stays empty
+        self._code, width = next(found for found in _WIDTHS if found[1] > longest)
+        self._between = bytes([_NONE]) * (width - longest)
+        self._bits = width * len(columns)
+        self._columns = itemgetter(*(column.cells for column in columns))
+        self._strokes = [_Strokes(column.x, column.y, unit) for column in columns]
+
+    def paths(self, cells: bytes, kinds: Sequence[int]) -> list[str]:
+        """Path data for each kind, "" for one that no cell is of.
+
+        A stroke leads down a column and begins at the upper end of its first cell, where the dash
+        pattern starts anew (SVG 2, "Computing the shape of an element's stroke"; from memory), so
+        a pattern one unit long shows one sticker a cell. A stroke runs on under cells painted
+        later: an eighth fewer strokes on a scrambled cube. (Strokes of no length with square caps
+        would be shorter still, but Chromium loses them, dashed or printed.)
+
+        Most of the work on a page of figures is here, so it is done to all cells at once: a bit
+        for each, in one number, kind after kind from the lowest bit on.
+
+        Args:
+            cells: a kind for each cell, 0 to 7; cells of a kind that is not asked for are left out.
+            kinds: the kinds, in the order in which they are painted.
+        """
+        count = len(self._strokes)
+        upwards = (self._between.join(self._columns(cells)) + self._between)[::-1]
+        digits = b"".join([upwards.translate(_ONLY[kind]) for kind in reversed(kinds)])
+        inked = _run_on(int(digits, 2), self._bits, len(digits))
+        columns = unpack(
+            f"<{count * len(kinds)}{self._code}", inked.to_bytes(len(digits) // 8, "little")
         )
-        ranks = bytearray(256)
-        for rank, kind in enumerate(kinds, 1):
-            ranks[kind] = rank
-        ranked = row_by_row.translate(ranks)
-        return [
-            (kind, self._path(_STROKES[rank].finditer(ranked), right, down))
-            for rank, kind in enumerate(kinds, 1)
-        ]
-
-    def _path(self, strokes: Iterator[re.Match[bytes]], right: float, down: float) -> str:
-        places, moves, inks = self._places, self._moves, self._inks
-        begin, end = next(strokes).span()
-        y, x = divmod(places[begin], _LINE)
-        words = [f"M{number(x + right)} {number(y + down)}", inks[end - begin]]
-        ways = _ALL_WAYS if right or down else _SHORT_WAYS
-        # two words a stroke, from tables small enough to stay near: most of a drawing is done here
-        for stroke in strokes:
-            pen = places[end]
-            begin, end = stroke.span()
-            words.append(ways[places[begin] - pen] or moves[begin])
-            words.append(inks[end - begin])
-        return "".join(words)
+        words = list(map(getitem, cycle(self._strokes), columns))
+        return ["".join(words[first : first + count]) for first in range(0, len(words), count)]
 
 
-def marked(size: int, chosen: Iterable[int]) -> bytes:
-    """Cells for `paths` in which the chosen ones are of kind 0 and all others nothing."""
-    cells = bytearray([NOTHING]) * size
-    for cell in chosen:
-        cells[cell] = 0
-    return bytes(cells)
+def _run_on(inked: int, bits: int, every: int) -> int:
+    """Ink as well what lies between two cells of a kind and is painted over later.
+
+    Args:
+        inked: a bit for each cell of a kind, kind after kind.
+        bits: how many a kind has.
+        every: how many all kinds have.
+    """
+    later = inked >> bits
+    while bits < every:
+        later |= later >> bits
+        bits *= 2
+    runs = later  # where so many cells painted later lie, the lowest of them
+    for length in range(1, _LONGEST + 1):
+        between = runs & inked << 1 & inked >> length
+        inked |= between * ((1 << length) - 1)
+        runs &= later >> length
+    return inked

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import product
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.draw.grid import size
-from sitegen.draw.ink import Box, group, number, path, text
-from sitegen.draw.runs import NOTHING, Layout, Row, marked
+from sitegen.draw.grid import BETWEEN, size
+from sitegen.draw.ink import Box, after, group, number, path, text
+from sitegen.draw.runs import Column, Layout
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Point
     from sitegen.draw.picture import Picture
@@ -17,11 +20,12 @@ if TYPE_CHECKING:
 _BARE: Final = 6
 """The kind of a sticker out of focus, after the six colours."""
 
+_COLOURS: Final = range(6)
 _KINDS: Final = ("c0", "c1", "c2", "c3", "c4", "c5", "bare")
 
 
 class Face(NamedTuple):
-    """Which face, and where it is: its left side, and the middle of its first row."""
+    """Which face, and where it is: the middle of its first column, and its upper side."""
 
     number: int
     x: int
@@ -30,35 +34,37 @@ class Face(NamedTuple):
 
 @lru_cache(maxsize=64)
 def _layout(n: int, faces: tuple[Face, ...]) -> Layout:
-    unit = size(n).unit
-    rows = (
-        Row(first, first + n, face.x, face.y + unit * row)
+    unit, area = size(n).unit, n * n
+    columns = [
+        Column(slice(first + column, first + area, n), face.x + unit * column, face.y)
         for face in faces
-        for row in range(n)
-        for first in [(face.number * n + row) * n]
-    )
-    return Layout(rows, unit)
+        for first in [face.number * area]
+        for column in range(n)
+    ]
+    return Layout(columns, n, unit)
 
 
 @lru_cache(maxsize=512)
-def _coloured(n: int, faces: tuple[Face, ...], cells: bytes) -> str:
+def _coloured(layout: Layout, cells: bytes, kinds: Sequence[int]) -> str:
     """The paths of all stickers, kept: lessons go on where others ended, and end solved."""
-    paths = _layout(n, faces).paths(cells)
-    return "".join([path(_KINDS[kind], data) for kind, data in paths])
+    drawn = zip(kinds, layout.paths(cells, kinds), strict=True)
+    return "".join([path(_KINDS[kind], data) for kind, data in drawn if data])
 
 
-def _marks(kind: str, layout: Layout, cells: bytes, right: float, down: float) -> str:
-    """A path over the cells that are not `NOTHING`, shifted to the right and down."""
-    return "".join([path(kind, data) for _, data in layout.paths(cells, right, down)])
+def _marks(kind: str, layout: Layout, cells: bytes, **more: str) -> str:
+    """A path over the cells that are 1, with attributes as `path` has them."""
+    (data,) = layout.paths(cells, (1,))
+    return path(kind, data, **more) if data else ""
 
 
 @lru_cache(maxsize=64)
 def _plates(n: int, faces: tuple[Face, ...]) -> str:
     """A square under each face, that shows as thin lines between and round the stickers.
 
-    A stroke as wide as a face is high, dashed where faces lie side by side.
+    A stroke as wide as a face is high, dashed where faces lie side by side. It begins and ends
+    half a user unit, half of what is between faces, beyond them.
     """
-    unit, gap = size(n).unit, size(n).gap
+    unit = size(n).unit
     side = unit * n
     lines: dict[int, tuple[int, int]] = {}
     for face in faces:
@@ -66,8 +72,8 @@ def _plates(n: int, faces: tuple[Face, ...]) -> str:
         lines[face.y] = min(first, face.x), max(last, face.x)
     return "".join(
         [
-            f"M{number(first - gap / 2)} {number(y + (side - unit) / 2)}"
-            f"h{number(last - first + side + gap)}"
+            f"M{number(first - (unit + BETWEEN) / 2)}{after(number(y + side / 2))}"
+            f"h{last - first + side + BETWEEN}"
             for y, (first, last) in lines.items()
         ]
     )
@@ -77,39 +83,39 @@ def square(n: int, face: Face, cell: int) -> tuple[Point, ...]:
     """The corners of a cell of the face, clockwise from the left top."""
     unit = size(n).unit
     row, column = divmod(cell, n)
-    left, top = face.x + unit * column, face.y + unit * (row - 0.5)
+    left, top = face.x + unit * (column - 0.5), face.y + unit * row
     return Box(left, top, left + unit, top + unit).corners
 
 
 def lay(picture: Picture, scheme: Scheme, faces: tuple[Face, ...]) -> str:
     """The faces, each where it is said, as markup."""
-    n, cells = picture.n, picture.colours
-    unit, gap = size(n).unit, size(n).gap
+    n, cells, focus = picture.n, picture.colours, picture.focus
     layout = _layout(n, faces)
-    parts = []
-    if picture.focus is None:
-        parts.append(path("plate", _plates(n, faces)))
+    if focus is None:
+        parts = [path("plate", _plates(n, faces)), _coloured(layout, cells, _COLOURS)]
     else:
-        parts.append(path("plate pale", _plates(n, faces)))
-        lit = marked(len(cells), picture.focus)
+        parts = [path("plate pale", _plates(n, faces))]
+        lit = bytes([place in focus for place in range(len(cells))])
         # twice, to reach half a gap beyond the ends: white in focus needs its dark frame
-        parts += [_marks("lit", layout, lit, shift, 0) for shift in (-gap / 2, gap / 2)]
-        cells = bytes([_BARE if no == NOTHING else own for no, own in zip(lit, cells, strict=True)])
-    parts.append(_coloured(n, faces, cells))
-    if picture.changed:
-        parts.append(_marks("changed", layout, marked(len(cells), picture.changed), 0, 0.31 * unit))
+        for shift in (-size(n).gap / 2, size(n).gap / 2):
+            parts.append(_marks("lit", layout, lit, transform=f"translate(0 {number(shift)})"))
+        cells = bytes([own if is_lit else _BARE for is_lit, own in zip(lit, cells, strict=True)])
+        parts.append(_coloured(layout, cells, (_BARE, *_COLOURS)))
+    if 1 in picture.changed:
+        parts.append(_marks("changed", layout, picture.changed))
     if picture.letters:
-        parts.append(_letters(cells, scheme, layout))
+        parts.append(_letters(n, cells, scheme, faces))
     return "".join(parts)
 
 
-def _letters(cells: bytes, scheme: Scheme, layout: Layout) -> str:
-    unit = layout.unit
+def _letters(n: int, cells: bytes, scheme: Scheme, faces: tuple[Face, ...]) -> str:
+    unit = size(n).unit
     lines: dict[int, list[tuple[str, str]]] = {}
-    for begin, end, left, y in layout.rows:
-        lines.setdefault(y, []).extend(
-            (str(left + unit * column), scheme.letters[cell])
-            for column, cell in enumerate(cells[begin:end])
+    for face, row in product(faces, range(n)):
+        first = (face.number * n + row) * n
+        lines.setdefault(face.y + unit * row, []).extend(
+            (str(face.x + unit * column), scheme.letters[cell])
+            for column, cell in enumerate(cells[first : first + n])
             if cell != _BARE
         )
     words = [
@@ -117,6 +123,6 @@ def _letters(cells: bytes, scheme: Scheme, layout: Layout) -> str:
         for y, line in lines.items()
         if line
     ]
-    # half a unit to the right is the middle of a sticker; down, that of a capital's height
-    shift = f"translate({number(unit / 2)} {number(0.17 * unit)})"
+    # from a sticker's upper end to its middle, and by half of a capital's height
+    shift = f"translate(0 {number(0.67 * unit)})"
     return group("".join(words), class_="letters", transform=shift)

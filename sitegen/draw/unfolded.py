@@ -42,7 +42,8 @@ def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
 @cache
 def _faces(n: int) -> tuple[Face, ...]:
     step = n * size(n).unit + BETWEEN
-    spots = ((1, 0), (0, 1), (1, 1), (2, 1), (3, 1), (1, 2))
+    # F where counting begins: so numbers are shortest, and a minus is no longer than a blank
+    spots = ((0, -1), (-1, 0), (0, 0), (1, 0), (2, 0), (0, 1))
     return tuple(Face(index, x * step, y * step) for index, (x, y) in enumerate(spots))
 
 
@@ -55,5 +56,6 @@ def _place(n: int, sticker: int) -> tuple[Point, ...]:
 def _sheet(n: int) -> Sheet:
     unit = size(n).unit
     side, half = n * unit, unit / 2
-    view = Box(-half, -unit, 4 * side + 3 * BETWEEN + half, 3 * side + 2 * BETWEEN)
+    step = side + BETWEEN
+    view = Box(-step - unit, -step - half, 2 * step + side, step + side + half)
     return Sheet(kind(n), view, pixels(n))

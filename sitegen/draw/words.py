@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 from sitegen.cube.address import write_sticker
 from sitegen.cube.pieces import pieces
 from sitegen.cube.scheme import FACES
-from sitegen.draw.runs import marked
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,13 +44,19 @@ def describe(picture: Picture, scheme: Scheme, faces: str = FACES) -> str:
     text = letters(picture, scheme, "-")
     shown = [FACES.index(face) for face in faces]
     parts = [_sentences(n, faces) % _rows(n, faces)(text)]
-    if picture.changed:
-        cells = marked(len(text), picture.changed)
-        counts = [(face, cells.count(0, face * area, (face + 1) * area)) for face in shown]
-        listed = ", ".join([f"{NAMES[face]} {count}" for face, count in counts if count])
-        parts.append(f"Changed: {listed or 'none'}")
+    if 1 in picture.changed:
+        counts = [picture.changed.count(1, face * area, (face + 1) * area) for face in shown]
+        parts.append(f"Changed: {_changes(counts, shown, area)}")
     parts += [_ring_words(ring, n, shown) for ring in picture.rings]
     return ". ".join(parts) + "."
+
+
+def _changes(counts: list[int], shown: list[int], area: int) -> str:
+    """How many stickers changed on which faces; of all there are, where no face is as it was."""
+    if all(counts):
+        return f"{sum(counts)} of {area * len(shown)}"
+    listed = zip(shown, counts, strict=True)
+    return ", ".join([f"{NAMES[face]} {count}" for face, count in listed if count]) or "none"
 
 
 @lru_cache(maxsize=64)

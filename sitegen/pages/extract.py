@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.show import Still
 from sitegen.cube.describe import describe
 from sitegen.cube.geometry import SMALLEST
-from sitegen.cube.measure import changed
+from sitegen.cube.measure import differing
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.tell import sentences
 from sitegen.draw.picture import Picture
@@ -124,7 +124,7 @@ def _named(name: str, context: Context) -> NamedMoves:
     found = describe(motion, Motion.of(n, (turn for turn in turns if turn.is_rotation(n))))
     solved = Position.solved(n)
     now = solved.after(motion)
-    picture = Picture(n, now.colours, f"{{{name}}}", changed(solved, now))
+    picture = Picture(n, now.colours, f"{{{name}}}", differing(solved, now))
     return NamedMoves(
         name=name,
         words=words,

@@ -25,11 +25,11 @@
     function* () {
       let x = 0, y = 0;
       for (const [, move, dx, dy, length] of
-        path.getAttribute("d").matchAll(/([mM])(-?[\d.]+) ?(-?[\d.]+)h(\d+)/g)) {
+        path.getAttribute("d").matchAll(/([mM])(-?[\d.]+) ?(-?[\d.]+)v(\d+)/g)) {
         x = +dx + (move === "m" ? x : 0);
         y = +dy + (move === "m" ? y : 0);
         yield [x, y, +length];
-        x += +length;
+        y += +length;
       }
     }();
 
@@ -42,7 +42,7 @@
       if (!parts.has(path.parentNode)) parts.set(path.parentNode, new Map());
       const cells = parts.get(path.parentNode), step = unit(svg);
       for (const [x, y, length] of runs(path)) {
-        for (let at = x; at < x + length; at += step) cells.set(`${at} ${y}`, found[1] ?? "6");
+        for (let at = y; at < y + length; at += step) cells.set(`${x} ${at}`, found[1] ?? "6");
       }
     }
     return [...parts];
@@ -60,11 +60,11 @@
     const step = unit(svg), tags = [...svg.querySelectorAll(".tag")];
     for (const [part, cells] of svg.querySelector(".letters, .own") ? [] : stickers(svg)) {
       const group = add(part, "g", {
-        class: "own", transform: `translate(${step / 2} ${0.25 * step})`, "paint-order": "stroke",
+        class: "own", transform: `translate(0 ${0.75 * step})`, "paint-order": "stroke",
         "font-size": 0.7 * step, "stroke-width": 0.1 * step, "stroke-opacity": 0.3,
       });
       const isTagged = (x, y) => part === svg && tags.some(tag =>
-        Math.abs(tag.getAttribute("x") - x - step / 2) < step / 2 && Math.abs(tag.getAttribute("y") - y) < step / 2);
+        Math.abs(tag.getAttribute("x") - x) < step / 2 && Math.abs(tag.getAttribute("y") - y - step / 2) < step / 2);
       for (const [place, colour] of cells) {
         const [x, y] = place.split(" ");
         if (colour < 6 && !isTagged(+x, +y)) add(group, "text", {x, y}, say.letters[colour]);
@@ -77,8 +77,8 @@
     for (const old of svg.querySelectorAll(".changed")) old.remove();
     stickers(svg).forEach(([part, cells], number) => {
       const differ = [...cells].filter(([place, colour]) => before[number]?.[1].get(place) !== colour);
-      const d = differ.map(([place]) => `M${place}h${step}`).join("");
-      if (d) add(part, "path", {class: "changed", d, transform: `translate(0 ${0.31 * step})`});
+      const d = differ.map(([place]) => `M${place}v${step}`).join("");
+      if (d) add(part, "path", {class: "changed", d});
     });
   };
 

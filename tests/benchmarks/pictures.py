@@ -8,7 +8,7 @@ from typing import Final
 
 from measure import Row, best_of
 
-from sitegen.cube.measure import changed
+from sitegen.cube.measure import differing
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.turn import Turn
@@ -53,7 +53,7 @@ def _full(position: Position) -> Picture:
     """As a lesson shows it: what changed since solved, and the middle of U's edge at F ringed."""
     n = position.n
     up, front = n * n - (n + 1) // 2, 2 * n * n + n // 2
-    differ = changed(Position.solved(n), position)
+    differ = differing(Position.solved(n), position)
     return Picture(n, position.colours, "After the moves", differ, (Ring((up, front), "a", up),))
 
 

@@ -91,7 +91,7 @@ def marks(picture: Locator) -> int:
     return int(
         picture.evaluate(
             "svg => [...svg.querySelectorAll('.changed')].flatMap(path => [...path.getAttribute("
-            "'d').matchAll(/h(\\d+)/g)]).reduce((sum, run) => sum + run[1] / 2, 0)"
+            "'d').matchAll(/v(\\d+)/g)]).reduce((sum, run) => sum + run[1] / 2, 0)"
         )
     )
 

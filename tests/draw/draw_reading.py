@@ -8,8 +8,8 @@ from xml.etree import ElementTree as ET
 
 from sitegen.draw.picture import Picture
 
-FACES = ((1, 0), (0, 1), (1, 1), (2, 1), (3, 1), (1, 2))
-"""Where U L F R B D lie in the cross of authoring section 3, in faces."""
+FACES = ((0, -1), (-1, 0), (0, 0), (1, 0), (2, 0), (0, 1))
+"""Where U L F R B D lie in the cross of authoring section 3: faces to the right of F, and below."""
 
 
 def scrambled(n: int, seed: int = 1, **more: object) -> Picture:
@@ -22,25 +22,30 @@ def chosen(n: int, count: int, seed: int = 1) -> frozenset[int]:
     return frozenset(random.Random(seed).sample(range(6 * n * n), count))
 
 
+def marked(n: int, stickers: frozenset[int]) -> bytes:
+    """Stickers as `Picture.changed` has them."""
+    return bytes(int(place in stickers) for place in range(6 * n * n))
+
+
 def tree(svg: str) -> ET.Element:
     """The parsed markup, without its namespace."""
     return ET.fromstring(svg.replace(' xmlns="http://www.w3.org/2000/svg"', ""))  # noqa: S314
 
 
 def strokes(data: str) -> list[tuple[float, float, float]]:
-    """x, y and length of each horizontal stroke: `M`, `m` and `h` of SVG 2, 9.3."""
+    """x, y and length of each stroke downwards: `M`, `m` and `v` of SVG 2, 9.3."""
     found = []
     x = y = 0.0
-    for command, numbers in re.findall(r"([MmhZz])([^A-Za-z]*)", data):
+    for command, numbers in re.findall(r"([MmvZz])([^A-Za-z]*)", data):
         values = [float(value) for value in re.findall(r"-?(?:\d+\.?\d*|\.\d+)", numbers)]
         match command:
             case "M":
                 x, y = values
             case "m":
                 x, y = x + values[0], y + values[1]
-            case "h":
+            case "v":
                 found.append((x, y, values[0]))
-                x += values[0]
+                y += values[0]
             case _:
                 raise AssertionError(command)
     return found
@@ -51,7 +56,7 @@ def unit(svg: ET.Element) -> int:
 
 
 def place(n: int, step: int, x: float, y: float) -> int:
-    """The sticker whose left side has its middle at x, y of a net, or less than half a one off."""
+    """The sticker whose upper side has its middle at x, y of a net, or less than half a one off."""
     side = n * step + 1  # faces are one user unit apart
     column, row = int((x + step / 2) // side), int((y + step / 2) // side)
     face = FACES.index((column, row))
@@ -65,7 +70,7 @@ def covered(svg: ET.Element, n: int, kind: str) -> list[int]:
     """Every sticker that the strokes of a class pass over, as often as they do."""
     step = unit(svg)
     return [
-        place(n, step, x + step * cell, y)
+        place(n, step, x, y + step * cell)
         for path in svg.iter("path")
         if path.get("class") == kind
         for x, y, length in strokes(path.attrib["d"])

@@ -22,7 +22,7 @@ def _faces(svg: str) -> list[tuple[list[float], dict[tuple[int, int], str]]]:
         if not match:
             continue
         cells = {
-            (int(y) // step, int(x) // step + cell): path.attrib["class"]
+            (int(y) // step + cell, int(x) // step): path.attrib["class"]
             for path in part.iter("path")
             if re.fullmatch(r"c\d", path.attrib["class"])
             for x, y, length in strokes(path.attrib["d"])
@@ -53,11 +53,11 @@ def test_faces_meet_where_they_meet_on_the_cube(n: int) -> None:
         return m[0] * x + m[2] * y + m[4], m[1] * x + m[3] * y + m[5]
 
     pairs = [
-        (at(up, 0, side - half), at(front, 0, -half)),
-        (at(up, side, side - half), at(front, side, -half)),
-        (at(up, side, side - half), at(right, 0, -half)),
-        (at(up, side, -half), at(right, side, -half)),
-        (at(front, side, side - half), at(right, 0, side - half)),
+        (at(up, -half, side), at(front, -half, 0)),
+        (at(up, side - half, side), at(front, side - half, 0)),
+        (at(up, side - half, side), at(right, -half, 0)),
+        (at(up, side - half, 0), at(right, side - half, 0)),
+        (at(front, side - half, side), at(right, -half, side)),
     ]
     for (x1, y1), (x2, y2) in pairs:
         assert abs(x1 - x2) <= 0.25 * step  # the seam between faces, and rounding

@@ -39,6 +39,8 @@ YYB
 YYB""")
 """Solved, then `R`: typed by hand from the notation's meaning."""
 
+R_STICKERS = {2, 5, 8, 20, 23, 26, 36, 39, 42, 47, 50, 53}
+
 SOLVED_7 = bytes(face for face in range(6) for _ in range(49))
 
 PICTURES = {
@@ -48,7 +50,7 @@ PICTURES = {
             3,
             R_TURN,
             title="After R",
-            changed=frozenset({2, 5, 8, 20, 23, 26, 36, 39, 42, 47, 50, 53}),
+            changed=bytes(place in R_STICKERS for place in range(54)),
             letters=True,
         ),
     ),

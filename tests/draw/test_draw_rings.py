@@ -16,8 +16,9 @@ def test_a_ring_goes_round_each_sticker_in_two_tones() -> None:
     root = tree(draw(scrambled(3, rings=(Ring((5, 28), "", 5),)), DEFAULT, standalone=False))
     rings = [p for p in root.iter("path") if p.attrib["class"] in {"halo", "ring"}]
     assert [ring.attrib["class"] for ring in rings] == ["halo", "ring"]
-    # by hand: U's middle row, last column, is 2 below the top and 4 right of 7; R begins at 14, 7
-    data = "M11 1h2v2h-2zM16 6h2v2h-2z"
+    # by hand: F's first column has its middle at 0, so U's last one has it at 4, R's second at 9;
+    # U begins 7 above F and R level with it, and U's middle row is 2 below U's first
+    data = "M3-5h2v2h-2zM8 0h2v2h-2z"
     assert {ring.attrib["d"] for ring in rings} == {data}
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import cycle
 from operator import getitem, itemgetter
 from struct import unpack
@@ -15,8 +16,11 @@ if TYPE_CHECKING:
 _LONGEST: Final = 4
 """Cells that a stroke runs on under: longer runs are rare on a scrambled cube."""
 
+_FEW: Final = 7
+"""Cells a column, of which all strokes that there can be are written beforehand."""
+
 _KEPT: Final = 128
-"""Columns of cells whose strokes are kept for each place: all there are of up to seven cells."""
+"""For how many looks of a longer column its strokes are kept."""
 
 _NONE: Final = 255
 """Stands between columns; no kind of cell."""
@@ -43,25 +47,36 @@ class Column(NamedTuple):
 
 
 class _Strokes(dict[int, str]):
-    """Path data by the cells that are inked: a bit each, the lowest for the uppermost."""
+    """Path data by the cells of a column that are inked: a bit each, the lowest the uppermost."""
 
     def __init__(self, x: int, y: int, unit: int) -> None:
         super().__init__()
         self.x, self.y, self.unit = x, y, unit
 
     def __missing__(self, cells: int) -> str:
-        words: list[str] = []
-        pen = 0
-        edges = cells ^ cells << 1  # a bit where a stroke begins, and one where it ends
-        ends = [at * self.unit for at in range(edges.bit_length()) if edges >> at & 1]
-        for begin, end in zip(ends[::2], ends[1::2], strict=True):
-            move = f"m0 {begin - pen}" if words else f"M{self.x}{after(str(self.y + begin))}"
-            words.append(f"{move}v{end - begin}")
-            pen = end
-        text = "".join(words)
+        text = f"M{self.x}{_down(cells, self.y, self.unit)}" if cells else ""
         if len(self) < _KEPT:
             self[cells] = text
         return text
+
+
+@cache
+def _all_down(longest: int, y: int, unit: int) -> tuple[str, ...]:
+    """What `_down` makes of all columns of so many cells but the one without ink."""
+    return tuple([_down(cells, y, unit) for cells in range(1, 1 << longest)])
+
+
+def _down(cells: int, y: int, unit: int) -> str:
+    """Path data of the strokes down a column that begins at y, but for `M` and the first x."""
+    words: list[str] = []
+    edges = cells ^ cells << 1  # a bit where a stroke begins, and one where it ends
+    ends = [at * unit for at in range(edges.bit_length()) if edges >> at & 1]
+    pen = 0
+    for begin, end in zip(ends[::2], ends[1::2], strict=True):
+        move = f"m0 {begin - pen}" if words else after(str(y + begin))
+        words.append(f"{move}v{end - begin}")
+        pen = end
+    return "".join(words)
 
 
 class Layout:
@@ -80,7 +95,13 @@ class Layout:
         self._between = bytes([_NONE]) * (width - longest)
         self._bits = width * len(columns)
         self._columns = itemgetter(*(column.cells for column in columns))
-        self._strokes = [_Strokes(column.x, column.y, unit) for column in columns]
+        self._strokes: list[_Strokes | list[str]] = [
+            # in lists, one string after the other, they stay near the processor
+            ["", *[f"M{column.x}{rest}" for rest in _all_down(longest, column.y, unit)]]
+            if longest <= _FEW
+            else _Strokes(column.x, column.y, unit)
+            for column in columns
+        ]
 
     def paths(self, cells: bytes, kinds: Sequence[int]) -> list[str]:
         """Path data for each kind, "" for one that no cell is of.

@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import cache
 from itertools import compress, count
 from math import lcm
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.pieces import Kind, Piece, pieces
@@ -16,7 +17,9 @@ from sitegen.cube.position import Motion, Position, rotations
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
+
+    _Picked = Callable[[bytes], Sequence[int]]
 
 Pair = frozenset[int]
 """Two colour numbers: which colours an edge has."""
@@ -41,10 +44,16 @@ def finished_centres(position: Position) -> tuple[int | None, ...]:
     if position.n == 2:
         return (None,) * 6
     found: list[int | None] = []
-    for face in range(6):
-        shown = {position.colours[s] for s in centre_stickers(position.n, face)}
-        found.append(shown.pop() if len(shown) == 1 else None)
+    for picked in _centres(position.n):
+        shown = picked(position.colours)
+        found.append(shown[0] if shown.count(shown[0]) == len(shown) else None)
     return tuple(found)
+
+
+@cache
+def _centres(n: int) -> tuple[_Picked, ...]:
+    """For each face, what picks the colours of its centre pieces."""
+    return tuple(_picked(centre_stickers(n, face)) for face in range(6))
 
 
 def face_colours(position: Position) -> tuple[int, ...]:
@@ -124,24 +133,35 @@ def complete_edges(position: Position, layer: int = 0) -> dict[frozenset[str], P
     """The edges that are complete, in one orbit of wings or (0) in all, and their colours."""
     found, colours = {}, position.colours
     for faces, one_side, other_side in _sides(position.n, layer):
-        ones, others = {colours[s] for s in one_side}, {colours[s] for s in other_side}
-        if len(ones) == len(others) == 1 and ones != others:
-            found[faces] = frozenset(ones | others)
+        ones = one_side(colours)
+        # most edges of a scrambled cube are told by their first side, the rest by their second
+        if ones.count(ones[0]) == len(ones):
+            others = other_side(colours)
+            if others.count(others[0]) == len(others) and ones[0] != others[0]:
+                found[faces] = frozenset((ones[0], others[0]))
     return found
 
 
 @cache
-def _sides(
-    n: int, layer: int
-) -> tuple[tuple[frozenset[str], tuple[int, ...], tuple[int, ...]], ...]:
-    """Each edge, and the stickers of its members on one side and on the other."""
+def _sides(n: int, layer: int) -> tuple[tuple[frozenset[str], _Picked, _Picked], ...]:
+    """Each edge, and what picks the colours of its members on one side and on the other."""
     held = pieces(n)
     sides = []
     for faces in EDGES:
         members = edge_members(n, faces, layer)
-        one, other = (tuple(held.side(p, face) for p in members) for face in sorted(faces))
-        sides.append((faces, one, other))
+        one, other = ([held.side(p, face) for p in members] for face in sorted(faces))
+        sides.append((faces, _picked(one), _picked(other)))
     return tuple(sides)
+
+
+def _picked(stickers: Sequence[int]) -> _Picked:
+    """What picks the colours of some stickers from those of all."""
+    # one alone is a slice, or it would be picked as a number and not in a tuple
+    return (
+        itemgetter(*stickers)
+        if len(stickers) > 1
+        else itemgetter(slice(stickers[0], stickers[0] + 1))
+    )
 
 
 @cache

@@ -35,6 +35,10 @@ SIZES: Final = (
 )
 
 
+_READABLE: Final = 11
+"""CSS pixels that labels have at least."""
+
+
 BETWEEN: Final = 1
 """Between the faces of a net, in user units."""
 
@@ -49,6 +53,17 @@ def size(n: int) -> Size:
 def pixels(n: int) -> float:
     """CSS pixels to a user unit: nets as wide as half a column of text, stickers from 5 pixels."""
     return max(5, 2 * round(170 / (4 * n + 2))) / size(n).unit
+
+
+def letter(n: int, scale: float = 0) -> float:
+    """How large labels are, in user units: as fits a sticker, but not too small to be read.
+
+    Args:
+        n: layers each way.
+        scale: CSS pixels to a user unit where the picture is shown at its own size; those of a net
+            where it is left out.
+    """
+    return max(0.55 * size(n).unit, _READABLE / (scale or pixels(n)))
 
 
 def kind(n: int) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from xml.etree import ElementTree as ET
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
 Point = tuple[float, float]
 
@@ -47,10 +47,20 @@ def after(number: str) -> str:
     return number if number.startswith("-") else f" {number}"
 
 
-def outline(points: Sequence[Point]) -> str:
-    """Path data of the closed polygon through the points, each side by how far it leads."""
-    sides = [_side(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
-    return f"M{_pair(points[0])}{''.join(sides)}z"
+def outlines(polygons: Iterable[Sequence[Point]]) -> str:
+    """Path data of the closed polygons through points, each side by how far it leads."""
+    words: list[str] = []
+    pen: Point | None = None
+    for points in polygons:
+        x, y = points[0]
+        ways = [f"M{_pair(points[0])}"]
+        if pen:  # closing a polygon has led it back to where that begins
+            ways.append(f"m{_pair((x - pen[0], y - pen[1]))}")
+        words.append(min(ways, key=len))
+        words += [_side(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
+        words.append("z")
+        pen = x, y
+    return "".join(words)
 
 
 def _side(right: float, down: float) -> str:
@@ -84,8 +94,9 @@ class Box(NamedTuple):
     def overlap(self, other: Box) -> float:
         """The area the two share."""
         wide = min(self.right, other.right) - max(self.left, other.left)
-        high = min(self.bottom, other.bottom) - max(self.top, other.top)
-        return max(wide, 0) * max(high, 0)
+        if wide <= 0:
+            return 0
+        return wide * max(min(self.bottom, other.bottom) - max(self.top, other.top), 0)
 
     def within(self, view: Box) -> Box:
         """The same box moved as little as brings it into view, left and top before all else."""
@@ -153,7 +164,7 @@ class Sheet(NamedTuple):
             words = _words("title") % _written(title) + _words("desc") % _written(desc)
         if style:
             carried = _markup(_made_by()["style"]("%s")) % style
-            inside = carried + path("paper", outline(self.view.corners)) + inside
+            inside = carried + path("paper", outlines([self.view.corners])) + inside
         return _sheet(self, bool(title), bool(style)) % (words + inside)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.scheme import DEFAULT
-from sitegen.draw.grid import BETWEEN, size
+from sitegen.draw.grid import BETWEEN, letter, size
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -113,12 +113,14 @@ def _variables(palette: Palette, scheme: Scheme) -> str:
     return f":root{{{';'.join(named)}}}\n"
 
 
-def _plate(n: int) -> str:
-    """The rule for the strokes under the faces of a cube of n layers: see `stickers`."""
+def _layers(n: int) -> str:
+    """The rules for the labels, and the strokes under the faces, of a cube of n layers."""
     side = n * size(n).unit + size(n).gap
     between = BETWEEN - size(n).gap
     dash = f"{side:.4g} {between:.4g};stroke-dashoffset:{side + between / 2:.4g}"
-    return f".n{n} .plate{{stroke-width:{side:.4g};stroke-dasharray:{dash}}}\n"
+    # labels inherit it, so that an attribute can say otherwise
+    labels = f".n{n}{{font-size:{letter(n):.3g}px}}\n"
+    return f"{labels}.n{n} .plate{{stroke-width:{side:.4g};stroke-dasharray:{dash}}}\n"
 
 
 @lru_cache(maxsize=64)
@@ -135,5 +137,5 @@ def stylesheet(scheme: Scheme = DEFAULT, cubes: Sequence[int] = EVERY) -> str:
     ]
     rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in _COLOURS]
     rules += [_strokes(one) for one in dict.fromkeys(map(size, cubes))]
-    rules += map(_plate, cubes)
+    rules += map(_layers, cubes)
     return "".join(rules)

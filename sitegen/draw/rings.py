@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from functools import lru_cache
 from itertools import chain
-from typing import TYPE_CHECKING, Final
+from math import inf
+from typing import TYPE_CHECKING
 from unicodedata import combining, east_asian_width
 
-from sitegen.draw.grid import size
-from sitegen.draw.ink import Box, number, outline, path, text
+from sitegen.draw.grid import letter
+from sitegen.draw.ink import Box, number, outlines, path, text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from sitegen.draw.ink import Point, Sheet
     from sitegen.draw.picture import Ring
@@ -19,9 +20,6 @@ if TYPE_CHECKING:
     Place = Callable[[int, int], tuple[Point, ...] | None]
     """A sticker's four corners on the sheet, by the cube's layers and its number; None where the
     picture does not show it."""
-
-SMALLEST: Final = 11
-"""Words are no smaller than so many CSS pixels where a picture is shown at its own size."""
 
 
 @lru_cache(maxsize=512)
@@ -39,29 +37,42 @@ def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet, *, b
     stickers = list(chain.from_iterable(shown))
     if not stickers:
         return ""
-    data, view = "".join([outline(corners) for corners in stickers]), sheet.view
+    data = outlines(stickers)
     drawn = path("halo", data) + path("ring", data)
-    em = max(0.55 * size(n).unit, SMALLEST / sheet.scale)
     taken = [_bounds(corners) for corners in stickers]
+    em, view = letter(n, sheet.scale), sheet.view
+    # said only where it is not what the stylesheet has
+    sized = {} if em == letter(n) else {"font_size": number(em)}
     for ring, seen in zip(rings, shown, strict=True):
         if ring.label and seen:
             at = _bounds(place(n, ring.at) or seen[0])
             wide = min(width(ring.label) * em, view.right - view.left)
             inside = () if beside else _inside(at, wide, em)
-            boxes = [box.within(view) for box in inside or _around(at, wide, em)]
-            best = min(boxes, key=lambda box: sum(box.overlap(other) for other in taken))
+            best = _freest((box.within(view) for box in inside or _around(at, wide, em)), taken)
             taken.append(best)
-            drawn += _label(ring.label, best, em)
+            drawn += _label(ring.label, best, em, sized)
     return drawn
 
 
-def _label(label: str, box: Box, em: float) -> str:
+def _freest(boxes: Iterable[Box], taken: list[Box]) -> Box:
+    """The first of the boxes that overlap least with those taken."""
+    least = inf
+    for box in boxes:
+        covered = sum([box.overlap(other) for other in taken])
+        if covered < least:
+            least, best = covered, box
+        if not covered:
+            break
+    return best
+
+
+def _label(label: str, box: Box, em: float, sized: Mapping[str, str]) -> str:
     """A label in the middle of a box, squeezed where it would not fit."""
     room = box.right - box.left
     fits = width(label) * em <= room + 1e-9
     squeezed = {} if fits else {"textLength": number(room), "lengthAdjust": "spacingAndGlyphs"}
     x, y = number((box.left + box.right) / 2), number(box.bottom - 0.27 * em)
-    return text(label, class_="tag", font_size=number(em), x=x, y=y, **squeezed)
+    return text(label, class_="tag", **sized, x=x, y=y, **squeezed)
 
 
 def _inside(at: Box, wide: float, em: float) -> tuple[Box, ...]:

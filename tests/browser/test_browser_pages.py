@@ -83,10 +83,18 @@ def test_pages_work_without_script(browser: Browser, site: Served) -> None:
     assert folded
 
 
-LETTERS = """() => [...document.querySelectorAll('svg text')].map(text => [
-    parseFloat(getComputedStyle(text).fontSize) === parseFloat(text.getAttribute('font-size'))
-        && getComputedStyle(text).textTransform === 'none',
-    text.outerHTML])"""
+LETTERS = """() => {
+    const rules = [...document.styleSheets].flatMap(sheet => [...sheet.cssRules]);
+    const handedDown = svg => rules.find(rule =>
+        [...svg.classList].some(name => rule.selectorText === `.${name}` && rule.style.fontSize));
+    return [...document.querySelectorAll('svg text')].map(text => {
+        const size = text.getAttribute('font-size')
+            || handedDown(text.ownerSVGElement).style.fontSize;
+        const set = getComputedStyle(text);
+        return [parseFloat(set.fontSize) === parseFloat(size) && set.textTransform === 'none',
+            text.outerHTML];
+    });
+}"""
 
 
 def test_the_theme_leaves_the_letters_in_pictures_alone(browser: Browser, site: Served) -> None:

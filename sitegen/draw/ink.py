@@ -105,14 +105,14 @@ class Box(NamedTuple):
         return Box(self.left + right, self.top + down, self.right + right, self.bottom + down)
 
 
-def path(kind: str, data: str, **more: str) -> str:
-    """A path of a class of the stylesheet; `more` are attributes, `_` standing for `-`."""
-    return _path(kind, tuple(more.items())) % data
+def path(kind: str, data: str) -> str:
+    """A path of a class of the stylesheet."""
+    return _path(kind) % data
 
 
-@lru_cache(maxsize=256)
-def _path(kind: str, more: tuple[tuple[str, str], ...]) -> str:
-    return _markup(_made_by()["path"]("%s", class_=kind, debug=False, **dict(more)))
+@cache
+def _path(kind: str) -> str:
+    return _markup(_made_by()["path"]("%s", class_=kind, debug=False))
 
 
 def text(words: str, **attributes: str) -> str:

@@ -8,7 +8,7 @@ from operator import getitem, itemgetter
 from struct import unpack
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.draw.ink import after
+from sitegen.draw.ink import after, number
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,32 +49,35 @@ class Column(NamedTuple):
 class _Strokes(dict[int, str]):
     """Path data by the cells of a column that are inked: a bit each, the lowest the uppermost."""
 
-    def __init__(self, x: int, y: int, unit: int) -> None:
+    def __init__(self, column: Column, unit: int, beyond: float) -> None:
         super().__init__()
-        self.x, self.y, self.unit = x, y, unit
+        self.column, self.unit, self.beyond = column, unit, beyond
 
     def __missing__(self, cells: int) -> str:
-        text = f"M{self.x}{_down(cells, self.y, self.unit)}" if cells else ""
+        column = self.column
+        rest = _down(cells, column.y, self.unit, self.beyond)
+        text = f"M{column.x}{rest}" if cells else ""
         if len(self) < _KEPT:
             self[cells] = text
         return text
 
 
 @cache
-def _all_down(longest: int, y: int, unit: int) -> tuple[str, ...]:
+def _all_down(longest: int, y: int, unit: int, beyond: float) -> tuple[str, ...]:
     """What `_down` makes of all columns of so many cells but the one without ink."""
-    return tuple([_down(cells, y, unit) for cells in range(1, 1 << longest)])
+    return tuple([_down(cells, y, unit, beyond) for cells in range(1, 1 << longest)])
 
 
-def _down(cells: int, y: int, unit: int) -> str:
+def _down(cells: int, y: int, unit: int, beyond: float) -> str:
     """Path data of the strokes down a column that begins at y, but for `M` and the first x."""
     words: list[str] = []
     edges = cells ^ cells << 1  # a bit where a stroke begins, and one where it ends
     ends = [at * unit for at in range(edges.bit_length()) if edges >> at & 1]
-    pen = 0
-    for begin, end in zip(ends[::2], ends[1::2], strict=True):
-        move = f"m0 {begin - pen}" if words else after(str(y + begin))
-        words.append(f"{move}v{end - begin}")
+    pen = 0.0
+    for first, last in zip(ends[::2], ends[1::2], strict=True):
+        begin, end = first - beyond, last + beyond
+        move = f"m0 {number(begin - pen)}" if words else after(number(y + begin))
+        words.append(f"{move}v{number(end - begin)}")
         pen = end
     return "".join(words)
 
@@ -82,13 +85,16 @@ def _down(cells: int, y: int, unit: int) -> str:
 class Layout:
     """Columns of cells, and where each of them lies."""
 
-    def __init__(self, columns: Sequence[Column], longest: int, unit: int) -> None:
+    def __init__(
+        self, columns: Sequence[Column], longest: int, unit: int, beyond: float = 0
+    ) -> None:
         """Lay them out.
 
         Args:
             columns: two or more.
             longest: how many cells a column has, 63 at most.
             unit: how high a cell is, in user units.
+            beyond: how far strokes reach beyond their cells, at either end.
         """
         # as many bits as a number of `struct` has, of which one at least stays empty
         self._code, width = next(found for found in _WIDTHS if found[1] > longest)
@@ -97,9 +103,9 @@ class Layout:
         self._columns = itemgetter(*(column.cells for column in columns))
         self._strokes: list[_Strokes | list[str]] = [
             # in lists, one string after the other, they stay near the processor
-            ["", *[f"M{column.x}{rest}" for rest in _all_down(longest, column.y, unit)]]
+            ["", *[f"M{column.x}{rest}" for rest in _all_down(longest, column.y, unit, beyond)]]
             if longest <= _FEW
-            else _Strokes(column.x, column.y, unit)
+            else _Strokes(column, unit, beyond)
             for column in columns
         ]
 

@@ -33,7 +33,7 @@ class Face(NamedTuple):
 
 
 @lru_cache(maxsize=64)
-def _layout(n: int, faces: tuple[Face, ...]) -> Layout:
+def _layout(n: int, faces: tuple[Face, ...], beyond: float = 0) -> Layout:
     unit, area = size(n).unit, n * n
     columns = [
         Column(slice(first + column, first + area, n), face.x + unit * column, face.y)
@@ -41,7 +41,7 @@ def _layout(n: int, faces: tuple[Face, ...]) -> Layout:
         for first in [face.number * area]
         for column in range(n)
     ]
-    return Layout(columns, n, unit)
+    return Layout(columns, n, unit, beyond)
 
 
 @lru_cache(maxsize=512)
@@ -51,10 +51,10 @@ def _coloured(layout: Layout, cells: bytes, kinds: Sequence[int]) -> str:
     return "".join([path(_KINDS[kind], data) for kind, data in drawn if data])
 
 
-def _marks(kind: str, layout: Layout, cells: bytes, **more: str) -> str:
-    """A path over the cells that are 1, with attributes as `path` has them."""
+def _marks(kind: str, layout: Layout, cells: bytes) -> str:
+    """A path over the cells that are 1."""
     (data,) = layout.paths(cells, (1,))
-    return path(kind, data, **more) if data else ""
+    return path(kind, data) if data else ""
 
 
 @lru_cache(maxsize=64)
@@ -96,9 +96,8 @@ def lay(picture: Picture, scheme: Scheme, faces: tuple[Face, ...]) -> str:
     else:
         parts = [path("plate pale", _plates(n, faces))]
         lit = bytes([place in focus for place in range(len(cells))])
-        # twice, to reach half a gap beyond the ends: white in focus needs its dark frame
-        for shift in (-size(n).gap / 2, size(n).gap / 2):
-            parts.append(_marks("lit", layout, lit, transform=f"translate(0 {number(shift)})"))
+        # white in focus needs its dark frame, half a gap beyond it all round
+        parts.append(_marks("lit", _layout(n, faces, size(n).gap / 2), lit))
         cells = bytes([own if is_lit else _BARE for is_lit, own in zip(lit, cells, strict=True)])
         parts.append(_coloured(layout, cells, (_BARE, *_COLOURS)))
     if 1 in picture.changed:

@@ -52,9 +52,10 @@ def describe(picture: Picture, scheme: Scheme, faces: str = FACES) -> str:
 
 
 def _changes(counts: list[int], shown: list[int], area: int) -> str:
-    """How many stickers changed on which faces; of all there are, where no face is as it was."""
-    if all(counts):
-        return f"{sum(counts)} of {area * len(shown)}"
+    """How many stickers changed on which faces; of all there are, where most of them did."""
+    changed, every = sum(counts), area * len(shown)
+    if 2 * changed > every:
+        return f"{changed} of {every}"
     listed = zip(shown, counts, strict=True)
     return ", ".join([f"{NAMES[face]} {count}" for face, count in listed if count]) or "none"
 

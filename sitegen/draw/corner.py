@@ -36,11 +36,8 @@ def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
     sheet = _sheet(n)
     inside = "".join(
         [
-            group(
-                lay(picture, scheme, (Face(face, 0, 0),)),
-                transform=f"matrix({' '.join([number(value) for value in slant])})",
-            )
-            for face, slant in _slants(n).items()
+            group(lay(picture, scheme, (Face(face, 0, 0),)), transform=slant)
+            for face, slant in _written(n).items()
         ]
     )
     inside += draw_rings(n, picture.rings, _place, sheet, beside=picture.letters)
@@ -62,6 +59,15 @@ def _slants(n: int) -> dict[int, Slant]:
         0: (1, 0, -right, -up, right * side, up * side - seam),
         2: (1, 0, 0, 1, 0, 0),
         3: (right, up, 0, 1, side - half + seam + right * half, up * half),
+    }
+
+
+@cache
+def _written(n: int) -> dict[int, str]:
+    """The maps as SVG has them written."""
+    return {
+        face: f"matrix({' '.join([number(value) for value in slant])})"
+        for face, slant in _slants(n).items()
     }
 
 

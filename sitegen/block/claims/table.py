@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from difflib import get_close_matches
+from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.claims import edges, motion, parity, solved, stickers
 from sitegen.block.claims.claim import Claim, Reader, Stated
+from sitegen.block.claims.meant import meant
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
@@ -252,70 +254,49 @@ def read_claim(line: str, reader: Reader) -> Claim:
     Raises:
         Wrong: with its place in the line.
     """
-    if "center" in line and (american := re.sub(r"\bcenter(s?)\b", r"centre\1", line)) != line:
-        raise Wrong("bad-check", f"`centre` is spelt so here; write `{american}`", 0, len(line))
-    for row in CLAIMS:
-        found = row.pattern.fullmatch(line)
-        if found:
-            if row.read is solved.read_part_solved and (offer := _other_order(line)):
-                raise Wrong("bad-check", f"this is no claim; write `{offer}`", 0, len(line))
-            return row.read(found, reader)
-    raise Wrong("bad-check", _no_claim(line), 0, len(line))
+    if "center" in line and (ours := re.sub(r"\bcenters?\b", "centres", line)) != line:
+        raise Wrong("bad-check", f"`centres` is spelt so here; write `{ours}`", 0, len(line))
+    try:
+        claim = _read(line, reader)
+    except Wrong as wrong:
+        if wrong.rule == "bad-check" and (offer := meant(line, partial(_is_claim, reader))):
+            raise Wrong("bad-check", f"this is no claim; write `{offer}`", 0, len(line)) from None
+        raise
+    if claim is None:
+        raise Wrong("bad-check", _no_claim(line, reader), 0, len(line))
+    return claim
 
 
-_ORDERS: Final = (
-    (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
-    (r"paired still", "still paired"),
-    (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
-    (r"(.+?) (?:are |is )?paired", r"paired \1"),
-    (r"(.+?) (?:are |is )?kept", r"kept \1"),
-    (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
-    (r"(.+?) only changed", r"only \1 changed"),
-    (r"changed only (.+)", r"only \1 changed"),
-    (r"only (.+?)", r"only \1 changed"),
-    (r"(odd|even) parity (?:of |in )?(.+)", r"parity \2 \1"),
-    (r"(.+?) parity (odd|even)", r"parity \1 \2"),
-    (r"parity (odd|even) (?:of |in |for )?(.+)", r"parity \2 \1"),
-    (r"(?:the )?3x3(?: stage)? (?:is )?(possible|impossible)", r"3x3 stage \1"),
-    (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
-    (r"(\d+) (OBTM|ETM|STM|QTM)(?: turns)?", r"turns \1 \2"),
-    (r"(\d+) turns?", r"turns \1"),
-    (r"(\d+) turns? (\S+)", r"turns \1 \2"),
-    (r"turns (OBTM|ETM|STM|QTM) (\d+)", r"turns \2 \1"),
-    (r"turns? (\d+)", r"turns \1"),
-    (r"order (?:is |of )(\d+)", r"order \1"),
-    (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
-    (r"solved (.+)", r"\1 solved"),
-    (r"(.+?) except (.+?) solved", r"solved except \2"),
-    (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
-    (r"cycle (.+)", r"cycles \1"),
-)
+def _read(line: str, reader: Reader) -> Claim | None:
+    """The claim, or None where a line looks like no form of any."""
+    found = ((row, row.pattern.fullmatch(line)) for row in CLAIMS)
+    return next((row.read(match, reader) for row, match in found if match), None)
 
 
-def _other_order(line: str) -> str:
-    """The claim that a line would be, its words in the right order; "" if none is near."""
-    for pattern, offer in _ORDERS:
-        found = re.fullmatch(pattern, " ".join(line.split()))
-        if found:
-            text = " ".join(found.expand(offer).split())
-            if any(row.pattern.fullmatch(text) for row in CLAIMS):
-                return text
-    return ""
+def _is_claim(reader: Reader, line: str) -> bool:
+    while prefix := _PREFIX.match(line):
+        line = line[prefix.end() :]
+    try:
+        return _read(line, reader) is not None
+    except Wrong:
+        return False
 
 
-def _no_claim(line: str) -> str:
-    offer = _other_order(line)
-    if offer:
+def _no_claim(line: str, reader: Reader) -> str:
+    """What to do about a line that looks like no form of claim."""
+    is_claim = partial(_is_claim, reader)
+    if offer := meant(line, is_claim):
         return f"this is no claim; write `{offer}`"
     first, _, rest = line.partition(" ")
-    forms = [form for row in CLAIMS for form in row.forms]
-    shapes = [form.shape for form in forms if form.shape.split()[0] == first]
-    if not shapes:
-        words = dict.fromkeys(form.shape.split()[0] for form in forms)
-        near = get_close_matches(first, [word for word in words if word.islower()], 1, 0.6)
-        if near:
-            return f"this is no claim; did you mean `{' '.join(filter(None, (near[0], rest)))}`?"
-        shapes = [form.shape for form in forms]
-        return f"this is no claim; claims are {', '.join(f'`{shape}`' for shape in shapes)}"
-    listed = ", ".join(f"`{shape}`" for shape in shapes)
+    shapes = [form.shape for row in CLAIMS for form in row.forms]
+    starts = dict.fromkeys(word for shape in shapes if (word := shape.split()[0]).islower())
+    if first not in starts:
+        near = get_close_matches(first, starts, 1, 0.6)
+        text = " ".join([*near, rest]).strip()
+        if near and is_claim(text):
+            return f"this is no claim; did you mean `{text}`?"
+        listed = ", ".join(f"`{word}`" for word in starts)
+        named = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0].isupper())
+        return f"this is no claim; claims begin with {listed}, or with what they speak of: {named}"
+    listed = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0] == first)
     return f"this is no claim; `{first}` stands in {listed}"

@@ -1,0 +1,80 @@
+"""What a line of `check` that is no claim was probably meant to be."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+LONGEST: Final = 200
+"""How many characters a line may have for its meaning to be looked for."""
+
+_ORDERS: Final = (
+    (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
+    (r"paired still", "still paired"),
+    (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
+    (r"(.+?) (?:are |is )?paired", r"paired \1"),
+    (r"(.+?) (?:are |is )?kept", r"kept \1"),
+    (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
+    (r"(.+?) only changed", r"only \1 changed"),
+    (r"changed only (.+)", r"only \1 changed"),
+    (r"only changed? (.+)", r"only \1 changed"),
+    (r"only (.+?)", r"only \1 changed"),
+    (r"(odd|even) parity (?:of |in )?(.+)", r"parity \2 \1"),
+    (r"(.+?) parity (odd|even)", r"parity \1 \2"),
+    (r"parity (odd|even) (?:of |in |for )?(.+)", r"parity \2 \1"),
+    (r"parity wing (\d+) (odd|even)", r"parity wings \1 \2"),
+    (r"(?:the )?3x3(?: stage)? (?:is )?(possible|impossible)", r"3x3 stage \1"),
+    (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
+    (r"(\d+) (OBTM|ETM|STM|QTM)(?: turns)?", r"turns \1 \2"),
+    (r"(\d+) (?:turns?|moves?)", r"turns \1"),
+    (r"(\d+) turns? (\S+)", r"turns \1 \2"),
+    (r"turns (OBTM|ETM|STM|QTM) (\d+)", r"turns \2 \1"),
+    (r"(?:turns?|moves?|length)(?: count)? (?:is )?(\d+)", r"turns \1"),
+    (r"order (?:is |of )(\d+)", r"order \1"),
+    (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
+    (r"solved (.+)", r"\1 solved"),
+    (r"(?:all|everything|cube)(?: is)? solved", "solved"),
+    (r"(.+?) except (.+?) solved", r"solved except \2"),
+    (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
+    (r"(\S+) (?:to|[-=]+>|\u2192) (\S+)", r"\1 goes to \2"),
+    (r"cycles? (\([^()]*\).*)", r"cycles \1"),
+    (r"cycles? ([^()]+)", r"cycles (\1)"),
+    (r"swaps? (\S+) (?:and )?(\S+)", r"cycles (\1 \2)"),
+)
+"""Claims in other words or another order, and the right ones."""
+
+_MOMENTS: Final = (
+    (r"(?:at (?:the )?(?:start|beginning)|first|initially) (.+)", r"at first \1"),
+    (r"(?:after |in )?(?:line|phrase|step) (\d+):? (.+)", r"after line \1 \2"),
+    (r"after (\d+) (.+)", r"after line \1 \2"),
+)
+"""What is written for what may stand before a claim."""
+
+
+def meant(line: str, reads: Callable[[str], bool]) -> str:
+    """The claim that a line was probably meant to be, or "".
+
+    Args:
+        line: one that is no claim.
+        reads: whether a text can be read as a claim; nothing else is offered.
+    """
+    if len(line) > LONGEST:
+        return ""
+    return next((text for text in _offers(" ".join(line.split())) if reads(text)), "")
+
+
+def _offers(line: str) -> Iterator[str]:
+    """The line without the marks that lists and other languages put in it, then in other words."""
+    bare = " ".join(re.sub(r"^[-*+] |[.;]$|(?<=\w): ?|= ", " ", line).split())
+    word, _, rest = bare.partition(" ")
+    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip()))
+    if line not in tidy:
+        yield from tidy
+    for text in tidy:
+        for pattern, offer in (*_ORDERS, *_MOMENTS):
+            found = re.fullmatch(pattern, text)
+            if found:
+                yield " ".join(found.expand(offer).split())

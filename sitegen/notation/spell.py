@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 Lowercase = Literal["wide", "slice", ""]
 
+
 MOST_TURNS: Final = 100_000
 """How many turns moves may come to when every count is carried out."""
 
@@ -25,6 +26,10 @@ DEEPEST_NAMES: Final = 50
 
 _MIDDLE: Final = {"M": "L", "E": "D", "S": "F"}
 _ROTATION: Final = {"x": "R", "y": "U", "z": "F"}
+
+
+class _Whole(Wrong):
+    """A fault of several named sequences together, told in the same words wherever it is met."""
 
 
 class Step(NamedTuple):
@@ -189,21 +194,23 @@ class _Speller:
         path = (*self.inside, node.name)
         if node.name in self.inside:
             circle = " uses ".join(f"`{name}`" for name in path[path.index(node.name) :])
-            self.faults.append(Wrong("notation", f"a circle of sequences: {circle}", *_span(node)))
+            self.faults.append(_Whole("notation", f"a circle of sequences: {circle}", *_span(node)))
             return None
         if len(path) > DEEPEST_NAMES:
             message = f"named sequences use one another more than {DEEPEST_NAMES} deep here"
-            self.faults.append(Wrong("limit", message, *_span(node)))
+            self.faults.append(_Whole("limit", message, *_span(node)))
             return None
         key = id(holder), node.name
         if key not in self.known:
             self.known[key] = self.read(node.name, holder, path)
         found = self.known[key]
         for wrong in found.faults:
-            text = wrong.message
-            is_whole = "circle" in text or wrong.rule == "limit"
-            message = text if is_whole else f"in the sequence `{node.name}`: {text}"
-            self.faults.append(Wrong(wrong.rule, message, *_span(node)))
+            told = f"in the sequence `{node.name}`: {wrong.message}"
+            self.faults.append(
+                _Whole(wrong.rule, wrong.message, *_span(node))
+                if isinstance(wrong, _Whole)
+                else Wrong(wrong.rule, told, *_span(node))
+            )
         return None if found.faults else found
 
     def read(self, name: str, holder: Sequences, path: tuple[str, ...]) -> _Named:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.block.check import holds
 from sitegen.block.products import Products
-from sitegen.block.slips import ROTATION_AT_BREAK, TWICE, Slip, slips
+from sitegen.block.slips import ROTATION_AT_BREAK, TOO_MANY, TWICE, Slip, slips
 from sitegen.notation.tree import Group, Written
 
 if TYPE_CHECKING:
@@ -158,4 +158,5 @@ def _twice_in_brackets(nodes: Iterable[Node]) -> Iterator[Slip]:
 
 def _called(slip: Slip) -> str:
     """A slip by what went wrong: what takes a turn too many away has left a turn out."""
-    return LEFT_OUT if not slip.text else slip.what
+    takes_a_turn = not slip.text and slip.rank in (TWICE, TOO_MANY)
+    return LEFT_OUT if takes_a_turn else slip.what

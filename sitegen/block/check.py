@@ -186,10 +186,9 @@ def unchecked(block: Block) -> Problem | None:
         lack = "what is stated does not depend on the moves"
     else:
         lack = "nothing is stated of it"
-    message = (
-        f"a wrong turn in these moves would not be noticed: {lack}; "
-        "add `after`, `before` or a claim"
-    )
+    # what `to` gives is the end, so there the beginning is what the moves decide
+    more = "`before`, or an `at first` claim" if block.starts_from_goal else "`after`, or a claim"
+    message = f"a wrong turn in these moves would not be noticed: {lack}; add {more}"
     source = block.moves.source
     first, last = block.moves.phrases[0].start, block.moves.phrases[0].end
     return _problem(block, source, Wrong("unchecked", message, first, last))

@@ -75,7 +75,8 @@ def _edge(text: str) -> int:
 def _stray(text: str, start: int, end: int) -> Wrong:
     return Wrong(
         "unknown-key",
-        "this line begins with no key; lines that go on with the value above are indented",
+        "this line begins with no key: a colon stands after a key, and lines that go on with the "
+        "value above are indented",
         start,
         start + len(text[start:end].rstrip()),
     )

@@ -147,11 +147,26 @@ def _given(reading: Reading) -> Given | None:
     if fits_full_net(source.text, reading.n, reading.context.scheme):
         return _drawn_full(reading)
     told = read_told(reading)
-    if reading.faults and (net := _perhaps_a_net(reading)):
+    if reading.faults and (block := _perhaps_a_block(text)):
+        first = reading.faults[0]
+        reading.faults[:] = []
+        reading.wrong(f"`{text}` is no moves; {block}", rule=first.rule)
+    elif reading.faults and (net := _perhaps_a_net(reading)):
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
         reading.faults[:] = [Wrong(first.rule, message, first.start, first.end)]
     return Given(source, told)
+
+
+def _perhaps_a_block(text: str) -> str:
+    """How to name the block that a value which is no moves may mean; "" if it is none."""
+    if text == "last start":
+        return "`last` is where the block above ended; where it began is `#id start`"
+    if re.fullmatch(r"\S+\.md(?:\s+start)?", text):
+        return f"a block is named with its page: `{text.split(maxsplit=1)[0]}#id`"
+    if re.fullmatch(r"(?=.*[a-z]{3})[A-Za-z0-9-]+(?:\s+start)?", text):
+        return f"the block of that id is `#{text}`"
+    return ""
 
 
 def _drawn_full(reading: Reading) -> Given | None:
@@ -184,7 +199,8 @@ def _perhaps_a_net(reading: Reading) -> str:
 
 def _net(reading: Reading) -> Drawn | None:
     if not reading.source.text.strip():
-        reading.wrong("the net is empty: draw it, or have it drawn", rule="net-shape")
+        message = "the net is empty: draw it, or have it drawn by `sitegen redraw`"
+        reading.wrong(message, rule="net-shape")
         return None
     net = read_net(reading.source.text, reading.n, reading.context.scheme, reading.faults)
     return Drawn(reading.source, net) if net else None
@@ -220,7 +236,10 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
         if not places:
             reading.wrong("a place is missing here", found.start(), found.end())
         elif unfit:
-            message = f"`{unfit.text}` is a class; what is ringed are places"
+            message = (
+                f"`{unfit.text}` is a class, and only places are ringed; name them, or keep the "
+                "class in colour with `focus`"
+            )
             at = found.start()
             reading.wrong(message, at + unfit.start, at + unfit.end)
         elif equals and (len(word.split()) != 1 or len(places) > 1):
@@ -252,9 +271,10 @@ def _show(reading: Reading) -> Show:
     pictures = given & {"before", "after", "steps"}
     styles = given & {*STYLES}
     if "none" in given and pictures:
-        reading.wrong("`none` stands against every picture; choose one")
+        reading.wrong("`none` asks for no picture, and a word beside it for one; choose")
     if len(styles) > 1:
-        reading.wrong(f"one way of drawing at a time: {' or '.join(sorted(styles))}")
+        ways = " or ".join(f"`{style}`" for style in sorted(styles))
+        reading.wrong(f"a picture is drawn in one way: {ways}")
     every = not pictures and "none" not in given
     return Show(
         before=every or "before" in given,
@@ -362,6 +382,7 @@ KEYS: Final = {
 }
 """Every key of a block, in the order of the reference page."""
 
+_KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
 _FIRST: Final = ("cube", "moves")  # what the others are read with
 
 
@@ -388,6 +409,7 @@ def read_block(
             # a list of claims keeps those that could be read; nothing else is kept by halves
             if name == "check" or not reading.faults:
                 fields[key.field] = value
+            _tell_indented_key(reading, name)
         else:
             reading.wrong(f"nothing stands after `{name}:`")
         problems += [
@@ -414,6 +436,17 @@ def read_block(
     if block.impossible:
         problems += _impossible_problems(block, values)
     return block, problems
+
+
+def _tell_indented_key(reading: Reading, name: str) -> None:
+    """Where a value that cannot be read holds the line of another key, say that alone of it."""
+    found = _KEY_LINE.search(reading.source.text)
+    if not found or all(wrong.start < found.start() for wrong in reading.faults):
+        return
+    reading.faults[:] = [wrong for wrong in reading.faults if wrong.start < found.start()]
+    above = f"this line goes on with `{name}`; keys stand at the left edge"
+    message = f"`{found[1]}:` is indented, so {above}"
+    reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
 
 
 def _values(body: Source, block_id: str) -> tuple[dict[str, Source], list[Problem], set[str]]:

@@ -16,12 +16,19 @@ if TYPE_CHECKING:
 DEEPEST: Final = 50
 """How deep brackets may stand in one another; more is refused, before anything recurses."""
 
+COMMENT_LIKE: Final = "/#"
+"""Signs that are no part of moves, and that a comment begins with elsewhere."""
+
+FIRST_LETTERS: Final = 3
+"""Among so many letters of a word of plain language one is that no turn has: our own guess."""
+
 _PRIMES: Final = str.maketrans("’′´`", "''''")
 _TOKEN: Final = re.compile(
     r"(?P<plain>[A-Za-z0-9' -]+)|(?P<line>\n)|(?P<comment>//[^\n]*)|(?P<space>[^\S\n]+)"
     r"|(?P<open>[(\[])|(?P<close>[)\]])|(?P<split>[,:])|(?P<name>\{[^}\n]*\}?)|(?P<other>.)"
 )
 _NAME: Final = re.compile(r"[A-Za-z0-9-]+")
+_ENGLISH: Final = re.compile(r"[A-Za-z][a-z]{2,}")
 
 
 def read_moves(text: str, faults: list[Wrong], spacings: list[Spacing] | None = None) -> Moves:
@@ -110,7 +117,11 @@ class _Reader:
 
     def other(self, piece: str, start: int) -> int:
         self.fault(_strange(piece), start, start + len(piece))
-        return start + len(piece)
+        return self.end_of_line(start) if piece in COMMENT_LIKE else start + len(piece)
+
+    def end_of_line(self, start: int) -> int:
+        end = self.text.find("\n", start)
+        return len(self.text) if end < 0 else end
 
     def plain(self, piece: str, start: int) -> int:
         """Read turns, spaced or not, with no bracket or sign among them."""
@@ -120,7 +131,8 @@ class _Reader:
                 try:
                     written, spacings = split_run(run)
                 except Wrong as wrong:
-                    self.faults.append(wrong.moved(start))
+                    if self.is_comment(run, wrong, start):
+                        return self.end_of_line(start)
                 else:
                     for word, first, last in written:
                         nodes.append(new_written((word, start + first, start + last)))
@@ -130,6 +142,16 @@ class _Reader:
                         ]
             start += len(run) + 1
         return start - 1
+
+    def is_comment(self, run: str, wrong: Wrong, start: int) -> bool:
+        """Complain of a run that is no turns; whether the rest of its line goes on with it."""
+        if run != "-" and not (wrong.start < FIRST_LETTERS and _ENGLISH.fullmatch(run)):
+            self.faults.append(wrong.moved(start))
+            return False
+        what = "a hyphen alone" if run == "-" else f"`{run}`"
+        message = f"{what} is no turn; a comment begins with `//`"
+        self.fault(message, start, start + len(run))
+        return not self.opened
 
     def open(self, mark: str, start: int) -> int:
         self.opened.append(_Open(mark, start, len(self.faults)))
@@ -246,8 +268,8 @@ class _Reader:
 def _strange(piece: str) -> str:
     if piece == "}":
         return "this `}` closes nothing"
-    if piece == "/":
-        return "a comment begins with two strokes: `//`"
+    if piece in COMMENT_LIKE:
+        return f"a comment begins with `//`, not with `{piece}`"
     if piece in "|;":
         return f"`{piece}` is no part of moves; a new line begins a new phrase"
     shown = piece if piece.isprintable() else f"U+{ord(piece):04X}"

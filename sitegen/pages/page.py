@@ -401,14 +401,18 @@ class _Taken:
         at = head.text.find(block_id, head.text.find("moves") + len("moves"))
         end = at + len(block_id)
         if len(words) > 2:
-            message = "only one word, the block's id, may follow `moves`"
+            near = "-".join(words[1:])
+            offer = f"; write `{near}`" if _ID.fullmatch(near) else ""
+            message = f"only one word, the block's id, may follow `moves`{offer}"
             last = head.text.rfind(words[-1])
             wrong = Wrong(
                 "bad-value", message, head.text.find(words[2], end), last + len(words[-1])
             )
             self.problems.append(Problem.at(head, wrong, block_id))
         if not _ID.fullmatch(block_id):
-            message = f"`{block_id}` is no id: ids are letters, digits and hyphens"
+            near = "-".join(re.findall(r"[A-Za-z0-9]+", block_id))
+            offer = f"; write `{near}`" if near else ""
+            message = f"`{block_id}` is no id: ids are letters, digits and hyphens{offer}"
             self.problems.append(Problem.at(head, Wrong("bad-value", message, at, end)))
             return ""
         line = self.ids.setdefault(block_id, head.lines[0])

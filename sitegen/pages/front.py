@@ -139,12 +139,8 @@ class _Reader:
             mark = getattr(error, "problem_mark", None)
             line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
             what = getattr(error, "problem", None) or "it cannot be read"
-            hint = (
-                "; a value that begins with a bracket stands in quotes"
-                if "{" in text or "[" in text
-                else ""
-            )
             line = min(line, len(inner) + 1)
+            hint = _mend_yaml(self.lines[line - 1], text)
             self.complain(f"these lines are no YAML: {what}{hint}", line, column, 1)
             return []
         if root is None:
@@ -290,3 +286,17 @@ class _Reader:
             return True
         self.at(node, f"`draft` is `yes` or `no`, not `{text}`")
         return False
+
+
+def _mend_yaml(line: str, text: str) -> str:
+    """What to do about a line that is no YAML in a text, for a message; "" if nothing is known."""
+    value = line.partition(":")[2].strip()
+    if re.match(r" *\t", line):
+        return "; a line begins with spaces, not with a tab"
+    if value.startswith("'"):
+        return "; moves with strokes stand in double quotes"
+    if re.search(r":(\s|$)", value):
+        return "; a value in which a space follows a colon stands in double quotes"
+    if "[" in text or "{" in text:  # one that is never closed is noticed lines later
+        return "; a value that begins with a bracket stands in quotes"
+    return ""

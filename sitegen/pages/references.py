@@ -5,6 +5,7 @@ from __future__ import annotations
 import posixpath
 from collections import Counter
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
@@ -20,7 +21,10 @@ Key = tuple[str, int]
 """A block: its page's file, and its number there."""
 
 MOST_SHOWN: Final = 12
-"""How many blocks of a circle are named in full: a page may hold a circle of thousands."""
+"""How many blocks of a circle, or ids of a page, are named in a message: there may be thousands."""
+
+MOST_COMPARED: Final = 200
+"""How many names are looked through for one that may be meant."""
 
 
 @dataclass
@@ -50,6 +54,17 @@ def page_named(file: str, name: str) -> str:
     It may begin with `../` where the link leads out of the folder.
     """
     return posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
+
+
+def near_page(file: str, name: str, pages: Iterable[str]) -> str:
+    """For a message: the page that a link to none was probably meant to name, or ""."""
+    wanted = page_named(file, name)
+    last = posixpath.basename(wanted).removesuffix(".md")
+    files = sorted(pages)[:MOST_COMPARED]
+    same = [page for page in files if posixpath.basename(page) == f"{last}.md"]
+    near = same[:1] or get_close_matches(wanted, files, 1, 0.7)
+    start = posixpath.dirname(file) or "."
+    return f"; did you mean `{posixpath.relpath(near[0], start)}`?" if near else ""
 
 
 def find_references(blocks: Mapping[Key, Block], pages: Iterable[str]) -> References:
@@ -99,7 +114,8 @@ def _lead(
         file = page_named(block.file, reference.page) if reference.page else block.file
         if file not in pages:
             looked = f": no file `{file}`" if file != reference.page else ""
-            raise Wrong("reference", f"there is no page `{reference.page}`{looked}")
+            offer = near_page(block.file, reference.page, pages)
+            raise Wrong("reference", f"there is no page `{reference.page}`{looked}{offer}")
         if (file, reference.id) not in named:
             here = [block_id for page, block_id in named if page == file]
             where = "" if file == block.file else file
@@ -116,7 +132,14 @@ def _lead(
 
 def no_block(wanted: str, page: str, ids: list[str]) -> str:
     """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
-    listed = f"its ids are {', '.join(f'`{i}`' for i in ids)}" if ids else "it has no ids"
+    near = get_close_matches(wanted, ids[:MOST_COMPARED], 1, 0.7)
+    if near:
+        listed = f"did you mean `{near[0]}`?"
+    elif ids:
+        more = f" and {len(ids) - MOST_SHOWN} more" if len(ids) > MOST_SHOWN else ""
+        listed = f"its ids are {', '.join(f'`{i}`' for i in ids[:MOST_SHOWN])}{more}"
+    else:
+        listed = "it has no ids; a block's id stands after `moves` in its first line"
     where = f"`{page}`" if page else "this page"
     return f"no block `{wanted}` stands on {where}; {listed}"
 

@@ -201,11 +201,15 @@ class _Reader:
             line = data.count(b"\n", 0, error.start) + 1
             self.complain("this file is not written in UTF-8", line)
         except tomllib.TOMLDecodeError as error:
+            hint = (
+                "; texts stand in quotes, lists in square brackets with commas between, and each "
+                "course begins with `[[courses]]`"
+            )
             found = re.search(r"^(.*) \(at line (\d+), column (\d+)\)$", str(error))
             if found:
-                self.complain(f"this is no TOML: {found[1]}", int(found[2]), int(found[3]))
+                self.complain(f"this is no TOML: {found[1]}{hint}", int(found[2]), int(found[3]))
             else:  # "at end of document"
-                self.complain(f"this is no TOML: {error}", self.text.count("\n") + 1)
+                self.complain(f"this is no TOML: {error}{hint}", self.text.count("\n") + 1)
         except RecursionError:
             self.complain("brackets are nested too deep", 1)
 
@@ -226,11 +230,13 @@ class _Reader:
             table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*\]", line)
             if table:
                 header = [part.strip().strip("\"'") for part in table[2].split(".")]
+                at = line.index(table[2]) + 1, len(table[2])
                 if table[1] == "[[":
+                    if header == [*path]:
+                        return number, *at
                     counts[table[2]] = counts.get(table[2], -1) + 1
                     header.append(counts[table[2]])
                 found = header
-                at = line.index(table[2]) + 1, len(table[2])
             else:
                 key = re.match(r"\s*([\w\"'.-]+)\s*=", line)
                 if not key:

@@ -25,6 +25,7 @@ LONGEST: Final = 65_536
 DEEPEST: Final = 500
 """Opening brackets, and marks of nested lists, that they may hold: YAML is read by recursion."""
 
+_MARK: Final = re.compile(r"---[ \t]*")
 _LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
 FRONT_KEYS: Final = {
@@ -72,10 +73,18 @@ class Front:
 def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Problem]]:
     """Read what stands between the `---` lines of a page, if it begins with one."""
     own = Sequences({}, settings.sequences, settings.lowercase)
-    if not re.match(r"---[ \t]*(\n|$)", text):
-        return Front(lowercase=settings.lowercase, sequences=own), []
     lines = text.split("\n")
-    end = next((i for i, line in enumerate(lines) if i and re.fullmatch(r"---[ \t]*", line)), 0)
+    if not _MARK.fullmatch(lines[0]):
+        plain, missed = Front(lowercase=settings.lowercase, sequences=own), _unmarked(lines)
+        if not missed:
+            return plain, []
+        message = (
+            "these are the lines of the top of a page, and `---` does not stand above them in the "
+            "first line of the file"
+        )
+        length = len(lines[missed - 1])
+        return plain, [Problem(file, missed, 1, length, "front-matter", message)]
+    end = next((i for i, line in enumerate(lines) if i and _MARK.fullmatch(line)), 0)
     reader = _Reader(file, lines, settings)
     if not end:
         reader.complain(
@@ -83,6 +92,19 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
         )
         return Front(len(lines), lowercase=settings.lowercase, sequences=own), reader.problems
     return reader.read(lines[1:end], end + 1), reader.problems
+
+
+def _unmarked(lines: list[str]) -> int:
+    """The line, from 1, that keys and values begin in which only lack the `---` above; else 0."""
+    first = next((i for i, line in enumerate(lines) if line.strip()), 0)
+    if _MARK.fullmatch(lines[first].strip()):
+        first += 1
+    for number, line in enumerate(lines[first:]):
+        if _MARK.fullmatch(line):
+            return first + 1 if number else 0
+        if line.partition(":")[0] not in FRONT_KEYS and not (number and line[:1] in (" ", "\t")):
+            return 0
+    return 0
 
 
 class _Reader:

@@ -10,10 +10,12 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
+from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import published_as
 from sitegen.pages.front import Front, read_front
@@ -367,9 +369,18 @@ class _Taken:
     def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
-        if kind != "moves" and kind not in BOXES:
-            return
         row = token.map[0] if token.map else 0
+        if kind != "moves" and kind not in BOXES:
+            if _is_nearly_a_block(kind, token.content):
+                head = source.part(source.starts[row], source.starts[row + 1] - 1)
+                message = (
+                    "this fence is printed as it stands: a block begins with the word `moves`, not "
+                    f"with `{kind}`; mend it, or begin it with `text`"
+                )
+                start = max(0, head.text.find(kind))  # not there where it is written in entities
+                wrong = Wrong("near-moves", message, start, start + len(kind))
+                self.problems.append(Problem.at(head, wrong))
+            return
         inside = _inside(token, source, row)
         if kind in BOXES:
             self.deep += 1
@@ -422,6 +433,14 @@ class _Taken:
                 Problem.at(head, Wrong("duplicate-id", message, at, end), block_id)
             )
         return block_id
+
+
+def _is_nearly_a_block(kind: str, inside: str) -> bool:
+    """Whether a fence that begins with a word is all but a `moves` block, with a key in it."""
+    word = re.sub(r"[^a-z]", "", kind.lower())
+    return bool(get_close_matches(word, ["moves"], 1, 0.8)) and any(
+        line.partition(":")[0] in KEYS for line in inside.split("\n") if ":" in line
+    )
 
 
 def _ids(tokens: Sequence[Token]) -> list[str]:

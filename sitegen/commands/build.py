@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from sitegen.commands.main import HOLDS, CannotRun, add_format, content_argument
-from sitegen.pages.folder import find_root
+from sitegen.commands.content import content_argument, whole_content
+from sitegen.commands.main import HOLDS, CannotRun, add_format
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    import argparse
     from collections.abc import Callable
 
     from sitegen.commands.check import Judged
@@ -40,7 +40,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--workers",
-        type=int,
+        type=_workers,
         metavar="N",
         help="how many processes make pages (default: as many as there are processors; 1: none "
         "beside this one)",
@@ -48,18 +48,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_format(parser)
 
 
+def _workers(text: str) -> int:
+    if text.isascii() and text.isdigit() and len(text) < 7 and int(text):
+        return int(text)
+    raise argparse.ArgumentTypeError(f"`{text}` is no number of processes; write 1, 2, ...")
+
+
 def run(options: argparse.Namespace) -> int:
     """Build, publish if everything holds, and report."""
-    content, out = Path(options.content), Path(options.out or "out")
+    out = Path(options.out or "out")
     if options.with_failures and not options.out:
         raise CannotRun("--with-failures needs --out DIR: a folder of its own for the copy")
-    if options.workers is not None and options.workers < 0:
-        raise CannotRun(f"--workers must be 0 or more, not {options.workers}")
-    if not content.exists():
-        raise CannotRun(f"there is no `{content}`")
-    if not content.is_dir():
-        raise CannotRun(f"`{content}` is a file; build takes a content folder")
-    root = find_root(content)
+    root = whole_content(options)
     if options.url:
         from sitegen.pages.settings import SETTINGS
 

@@ -8,11 +8,12 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
+from sitegen.commands.content import content_root
 from sitegen.commands.main import HOLDS, WRONG, CannotRun, add_format, wants_colour
 from sitegen.kept.making import Making
 from sitegen.lines import lines_of
 from sitegen.make import make
-from sitegen.pages.folder import FILE, find_root
+from sitegen.pages.folder import FILE
 from sitegen.parallel import cores
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
@@ -59,7 +60,7 @@ def run(options: argparse.Namespace) -> int:
     if options.slips and options.format not in ("text", "json"):
         raise CannotRun("`--slips` is told as text or json")
     paths = [Path(path) for path in options.paths]
-    root = content_root(paths)
+    root = content_root(options.command, paths)
     is_asked = asked_for(paths, root)
     if not options.mend and not options.slips:
         return report(_checked(root), options.format, is_asked, warnings_fail=options.warnings_fail)
@@ -93,22 +94,6 @@ def _is_asked(file: str, within: Sequence[str]) -> bool:
     return any(
         path in {".", file} or file.startswith(f"{path}/") or file in {".", FILE} for path in within
     )
-
-
-def content_root(paths: Sequence[Path]) -> Path:
-    """The one content folder that all paths lie in.
-
-    Raises:
-        CannotRun: a path is not there, or they lie in several folders.
-    """
-    for path in paths:
-        if not path.exists():
-            raise CannotRun(f"there is no `{path}`")
-    roots = {find_root(path) for path in paths}
-    if len(roots) > 1:
-        listed = ", ".join(sorted(map(str, roots)))
-        raise CannotRun(f"these paths lie in several content folders: {listed}")
-    return roots.pop()
 
 
 class Judged(Protocol):

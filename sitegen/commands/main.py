@@ -52,17 +52,6 @@ COMMANDS: Final = {
 }
 
 
-def content_argument(parser: argparse.ArgumentParser) -> None:
-    """The folder that a command which takes a whole site works on."""
-    parser.add_argument(
-        "content",
-        nargs="?",
-        default="content",
-        metavar="CONTENT",
-        help="the content folder (default: content)",
-    )
-
-
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; the exit status is 0 (all holds), 1 (something does not), 2 (cannot run)."""
     parser = argparse.ArgumentParser(
@@ -84,9 +73,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # a terminal that knows few letters is shown the others' numbers, and stops nothing
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
+    if not given or (given[0] not in COMMANDS and not given[0].startswith("-")):
+        parser.error(_no_command(given))
     # nearly all that a build makes lives to its end; looking through it for circles is wasted
     gc.set_threshold(200_000, 20, 100)
-    options = parser.parse_args(given)
+    options, unread = parser.parse_known_args(given)
+    if unread:
+        hint = "; moves stand in quotes" if "moves" in options else ""
+        commands.choices[options.command].error(f"too much is said: {' '.join(unread)}{hint}")
     module = importlib.import_module(f"sitegen.commands.{COMMANDS[options.command].module}")
     try:
         return int(module.run(options))
@@ -100,6 +94,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print(f"sitegen {options.command}: interrupted", file=sys.stderr)
         return CANNOT_RUN
+
+
+def _no_command(given: Sequence[str]) -> str:
+    """What to say where no command is named, or one that there is not."""
+    from difflib import get_close_matches
+
+    listed = f"they are {', '.join(COMMANDS)}"
+    if not given:
+        return f"a command is missing; {listed}"
+    near = get_close_matches(given[0], COMMANDS, 1, 0.6)
+    offer = f"did you mean `{near[0]}`?" if near else listed
+    return f"there is no command `{given[0]}`; {offer}"
 
 
 def wants_colour(stream: object) -> bool:

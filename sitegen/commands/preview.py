@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
-from sitegen.commands.check import content_root, findings
-from sitegen.commands.main import HOLDS, CannotRun, content_argument
+from sitegen.commands.check import findings
+from sitegen.commands.content import content_argument, whole_content
+from sitegen.commands.main import HOLDS, CannotRun
 from sitegen.report.person import Person, summary
 from sitegen.report.tame import tame
 
@@ -54,10 +55,7 @@ def run(options: argparse.Namespace) -> int:
     from sitegen.preview.server import PortsTaken, open_port
     from sitegen.preview.session import preview
 
-    content = Path(options.content)
-    if content.exists() and not content.is_dir():
-        raise CannotRun(f"`{content}` is a file; preview takes a content folder")
-    root = content_root([content])
+    root = whole_content(options)
     try:
         opened = open_port(options.port)
     except PortsTaken as error:

@@ -6,7 +6,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sitegen.commands.check import asked_for, content_root, judged, report
+from sitegen.commands.check import asked_for, judged, report
+from sitegen.commands.content import content_root
 from sitegen.commands.mend import Asking, put_down
 from sitegen.offers import nets
 
@@ -32,7 +33,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Redraw, check again, and report what still does not hold."""
     paths = [Path(path) for path in options.paths]
-    root = content_root(paths)
+    root = content_root(options.command, paths)
     is_asked = asked_for(paths, root)
     made = _redrawn(root, is_asked, Asking(options.yes, sys.stdout))
     return report(made, "text", is_asked)

@@ -30,6 +30,11 @@ def run(options: argparse.Namespace) -> int:
         shutil.copytree(STARTER, folder, dirs_exist_ok=True)
     except (OSError, shutil.Error) as error:
         raise CannotRun(f"`{folder}` could not be made: {error}") from error
-    print(f"A new site is in {folder}: read {folder / 'content' / 'site.toml'}, then build it with")
-    print(f"  sitegen build {folder / 'content'} --out {folder / 'out'}")
+    content = folder / "content"
+    print(
+        f"A new site is in {folder}. Read {content / 'site.toml'}, then see the site, and build it:"
+    )
+    print(f"  sitegen preview {content}")
+    print("and build it with")
+    print(f"  sitegen build {content} --out {folder / 'out'}")
     return HOLDS

@@ -97,6 +97,35 @@ def test_no_such_command(sitegen: Program, arguments: list[str]) -> None:
     assert "usage: sitegen" in done.stderr
 
 
+@pytest.mark.parametrize(
+    ("arguments", "offer"),
+    [
+        pytest.param(["bild"], "did you mean `build`?", id="a-command-misspelt"),
+        pytest.param(["nonsense"], ", ".join(COMMANDS), id="no-command-near"),
+        pytest.param([], ", ".join(COMMANDS), id="no-command"),
+        pytest.param(["net", "R", "U"], "moves stand in quotes", id="moves-unquoted"),
+        pytest.param(["build", "--workers", "two"], "write 1, 2, ...", id="no-number"),
+        pytest.param(["check", "nowhere"], "sitegen start our-site", id="no-folder"),
+    ],
+)
+def test_what_cannot_be_run_is_answered_with_what_to_do(
+    sitegen: Program, arguments: list[str], offer: str
+) -> None:
+    done = sitegen(*arguments)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert offer in done.stderr
+
+
+@pytest.mark.parametrize("command", CHECKING)
+def test_a_site_named_for_its_content_folder_is_pointed_out(
+    sitegen: Program, tmp_path: Path, command: str
+) -> None:
+    assert sitegen("start", "our-site").returncode == 0
+    out = ["--out", tmp_path / "out"] if command == "build" else []
+    assert "perhaps `our-site/content` was meant" in sitegen(command, "our-site", *out).stderr
+    assert sitegen(command, "our-site/content", *out).stderr == ""
+
+
 def test_a_file_is_no_content_folder_to_build(sitegen: Program, content: Path) -> None:
     done = sitegen("build", content / "page.md")
     assert (done.returncode, done.stdout) == (2, "")

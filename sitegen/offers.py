@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.check import drawing_is_likelier
 from sitegen.block.fence import read_fence
-from sitegen.cube.textnet import compare, write_cross
+from sitegen.cube.textnet import compare, empty_faces, write_cross, write_face
 from sitegen.pages.folder import page_text
 from sitegen.pages.page import read_page
 from sitegen.pages.rewrite import Edit, NotAsRead
@@ -72,7 +72,7 @@ def nets(made: Made) -> Iterator[Offer]:
 
 
 def empty_nets(made: Made) -> dict[Key, tuple[Edit, ...]]:
-    """The nets with nothing after their key, filled in, of every block whose end is known.
+    """The nets of which nothing is drawn, filled in, of every block whose end is known.
 
     Other things may be wrong with the block; a net is what its moves give as they stand.
     """
@@ -81,9 +81,9 @@ def empty_nets(made: Made) -> dict[Key, tuple[Edit, ...]]:
     for key in failing:
         done = made.replays.get(key)
         if done is not None and not _waits(key, failing, made.references):
-            edits = tuple(_filled(done, _empty(made.blocks[key])))
+            edits = sorted(_filled(done, _empty(made.blocks[key])), key=lambda e: e.line)
             if edits:
-                found[key] = edits
+                found[key] = tuple(edits)
     return found
 
 
@@ -117,25 +117,44 @@ def _waits(key: Key, failing: dict[Key, list[Problem]], references: References) 
     return False
 
 
-def _empty(block: Block) -> dict[str, Edit]:
-    """The nets with nothing after their key: for each the key's line, as a change yet to come."""
+class _Blank(NamedTuple):
+    """Where a net is to be drawn.
+
+    Attributes:
+        line: the file's line.
+        own: what stands there, which the net goes below.
+        face: the letter of the one face to be drawn; "" for a cross.
+    """
+
+    line: int
+    own: str
+    face: str
+
+
+def _empty(block: Block) -> dict[str, list[_Blank]]:
+    """The nets with nothing after their key, or after the faces that stand there."""
     text = block.source.text
-    found = {}
+    found: dict[str, list[_Blank]] = {}
     for entry in read_fence(block.source, []):
-        if entry.key in NETS and not text[entry.value_start : entry.value_end].strip():
-            line, _ = block.source.place(entry.start)
-            own = text[entry.start : entry.value_end].rstrip()
-            found[entry.key] = Edit(line, own, own)
+        if entry.key in NETS:
+            value = text[entry.value_start : entry.value_end]
+            faces = [(entry.value_start + at, face) for at, face in empty_faces(value)]
+            for at, face in faces or ([] if value.strip() else [(entry.start, "")]):
+                line, _ = block.source.place(at)
+                # a face may stand on its key's line, and an edit begins where the block's line does
+                start = at if text.find("\n", entry.start, at) >= 0 else entry.start
+                own = text[start:].partition("\n")[0].rstrip()
+                found.setdefault(entry.key, []).append(_Blank(line, own, face))
     return found
 
 
-def _filled(done: Replay, empty: dict[str, Edit]) -> Iterator[Edit]:
+def _filled(done: Replay, empty: dict[str, list[_Blank]]) -> Iterator[Edit]:
     """The nets that are empty, as the moves give them."""
+    scheme = done.block.scheme
     for key, position in (("before", done.before), ("after", done.after)):
-        if key in empty:
-            rows = write_cross(position, done.block.scheme)
-            own = empty[key]
-            yield Edit(own.line, own.old, own.new, tuple(DEEPER + row for row in rows))
+        for line, own, face in empty.get(key, ()):
+            rows = write_face(position, scheme, face) if face else write_cross(position, scheme)
+            yield Edit(line, own, own, tuple(DEEPER + row for row in rows))
 
 
 def _put_right(done: Replay) -> Iterator[Edit]:
@@ -157,7 +176,7 @@ def _stale(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
             yield Edit(line, row.text.strip(), new.strip())
 
 
-def _why(empty: dict[str, Edit], errors: Sequence[Problem]) -> str:
+def _why(empty: dict[str, list[_Blank]], errors: Sequence[Problem]) -> str:
     """What is written anew, and a warning where it may be the moves that are wrong."""
     stale = {problem.rule.removesuffix("-mismatch") for problem in errors if problem.rule in STALE}
     words = [

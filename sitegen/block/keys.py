@@ -15,7 +15,7 @@ from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import read_size
-from sitegen.cube.textnet import dots, fits_full_net, read_net
+from sitegen.cube.textnet import dots, empty_faces, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell_phrases
@@ -198,7 +198,7 @@ def _perhaps_a_net(reading: Reading) -> str:
 
 
 def _net(reading: Reading) -> Drawn | None:
-    if not reading.source.text.strip():
+    if not reading.source.text.strip() or empty_faces(reading.source.text):
         message = "the net is empty: draw it, or have it drawn by `sitegen redraw`"
         reading.wrong(message, rule="net-shape")
         return None

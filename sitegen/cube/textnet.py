@@ -140,6 +140,18 @@ def read_net(text: str, n: int, scheme: Scheme, faults: list[Wrong]) -> Net | No
     return Net(rows) if len(faults) == before else None
 
 
+def empty_faces(text: str) -> tuple[tuple[int, str], ...]:
+    """The faces of a net that names some and draws none of them: the offset and letter of each.
+
+    They are to be drawn; `()` where anything else stands there, or one of them twice.
+    """
+    found = [(line.start, _FACE_ROW.fullmatch(line.text)) for line in _lines(text)]
+    faces = [(start + row.start(1), row[1]) for start, row in found if row and not row[2].strip()]
+    letters = {letter for _, letter in faces}
+    is_empty = len(found) == len(faces) == len(letters) and letters <= {*FACES}
+    return tuple(faces) if is_empty else ()
+
+
 def _row(
     line: _Line, stickers: Sequence[int], codes: dict[str, int], scheme: Scheme, faults: list[Wrong]
 ) -> Row:
@@ -242,6 +254,10 @@ def _faces(
             yield from _face(letter, rows, n, faults)
 
 
+def _rows(number: int) -> str:
+    return "1 row" if number == 1 else f"{number or 'no'} rows"
+
+
 def _face(
     letter: str, rows: list[_Line], n: int, faults: list[Wrong]
 ) -> Iterator[tuple[_Line, Sequence[int]]]:
@@ -252,7 +268,7 @@ def _face(
         faults.append(
             Wrong(
                 "net-shape",
-                f"the face {letter} has {len(filled)} rows; on a {n}x{n} it has {n}",
+                f"the face {letter} has {_rows(len(filled))}; on a {n}x{n} it has {n}",
                 at[0][0],
                 at[-1][0] + 1,
             )
@@ -343,6 +359,11 @@ def write_cross(position: Position, scheme: Scheme) -> list[str]:
         *(" ".join(faces[face][row] for face in (1, 2, 3, 4)) for row in range(n)),
         *(indent + row for row in faces[5]),
     ]
+
+
+def write_face(position: Position, scheme: Scheme, face: str) -> list[str]:
+    """One face of a position, ready to be put below its letter: its rows from the top."""
+    return [_letters(position, scheme, FACES.index(face), row) for row in range(position.n)]
 
 
 def _letters(position: Position, scheme: Scheme, face: int, row: int) -> str:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from sitegen.pages.folder import page_text
+from sitegen.pages.folder import page_text, read_inside
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
+
+LONGEST: Final = 10_000_000
+"""Bytes of a file that is quoted: as many as a page may have, and more."""
+
+THEME: Final = "../themes/"
+"""Where the site's own theme lies, as files of a content folder are named."""
 
 
 def lines_of(root: Path) -> Callable[[str, int], str]:
@@ -21,7 +27,7 @@ def lines_of(root: Path) -> Callable[[str, int], str]:
     def line_of(file: str, line: int) -> str:
         if file not in known:
             try:
-                text = page_text((root / file).read_bytes(), "replace")
+                text = page_text(_quotable(root, file), "replace")
             except OSError:
                 text = ""
             known[file] = text.split("\n")
@@ -29,3 +35,14 @@ def lines_of(root: Path) -> Callable[[str, int], str]:
         return rows[line - 1] if 0 < line <= len(rows) else ""
 
     return line_of
+
+
+def _quotable(root: Path, file: str) -> bytes:
+    """A file's bytes, where it is one of the folder or of the theme: a report leaves the house.
+
+    Raises:
+        OSError: it is not, or cannot be read.
+    """
+    if file.startswith(THEME):
+        return read_inside(root.parent / "themes", file.removeprefix(THEME), LONGEST)
+    return read_inside(root, file, LONGEST)

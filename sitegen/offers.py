@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.block.check import drawing_is_likelier
 from sitegen.block.fence import read_fence
 from sitegen.cube.textnet import compare, empty_faces, write_cross, write_face
-from sitegen.pages.folder import page_text
-from sitegen.pages.page import read_page
+from sitegen.pages.folder import MOST_BYTES, page_text, read_inside
+from sitegen.pages.page import LONGEST_PAGE, read_page
 from sitegen.pages.rewrite import Edit, NotAsRead
 from sitegen.verdicts import errors_inside, verdicts
 
@@ -94,7 +94,7 @@ def as_judged(made: Made, file: str) -> bytes:
         NotAsRead: they are not those that were judged.
         OSError: they cannot be read.
     """
-    data = (made.folder.root / file).read_bytes()
+    data = read_inside(made.folder.root, file, MOST_BYTES * LONGEST_PAGE)
     try:
         text = page_text(data)
     except UnicodeDecodeError as error:

@@ -16,6 +16,8 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from sitegen.pages.folder import open_plain
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -87,7 +89,7 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
     if not folder.is_dir():
         return seen
     links = 0
-    for path, entry in _walk(str(folder), "", hidden=hidden):
+    for path, entry in _walk(str(folder), hidden=hidden):
         found = entry.stat(follow_symlinks=False)
         if stat.S_ISLNK(found.st_mode):
             links += 1
@@ -98,13 +100,27 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
     return seen._replace(has_links=links > 0)
 
 
-def _walk(folder: str, prefix: str, *, hidden: bool) -> Iterator[tuple[str, os.DirEntry[str]]]:
-    with os.scandir(folder) as entries:
+def _walk(folder: str, *, hidden: bool) -> Iterator[tuple[str, os.DirEntry[str]]]:
+    """All below a folder; what cannot be listed, or lies too deep, is told by others.
+
+    Raises:
+        OSError: the folder itself cannot be listed.
+    """
+    waiting = [(folder, "")]
+    while waiting:
+        place, prefix = waiting.pop()
+        try:
+            with os.scandir(place) as listed:
+                entries = list(listed)
+        except OSError:
+            if not prefix:
+                raise
+            continue
         for entry in entries:
             if entry.name.startswith(".") and not hidden:
                 continue
             if entry.is_dir(follow_symlinks=False):
-                yield from _walk(entry.path, f"{prefix}{entry.name}/", hidden=hidden)
+                waiting.append((entry.path, f"{prefix}{entry.name}/"))
             else:
                 yield f"{prefix}{entry.name}", entry
 
@@ -112,7 +128,8 @@ def _walk(folder: str, prefix: str, *, hidden: bool) -> Iterator[tuple[str, os.D
 def hash_file(path: Path) -> str:
     """The SHA-256 of a file's bytes; "" for what cannot be read."""
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        with open_plain(path) as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:
         return ""
 
@@ -126,7 +143,7 @@ def program() -> str:
     """A value that is another one whenever the program, or what it is built upon, is."""
     own = Path(__file__).parents[1]
     parts = [sys.version, str(own)]
-    for path, entry in _walk(str(own), "", hidden=False):
+    for path, entry in _walk(str(own), hidden=False):
         if "__pycache__" not in path:
             found = entry.stat()
             parts.append(f"{path}\0{found.st_size}\0{found.st_mtime_ns}\0{found.st_ino}")

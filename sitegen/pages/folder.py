@@ -2,22 +2,51 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
+    from io import BufferedReader
 
 RESERVED: Final = frozenset(
-    {"CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10))}
+    {
+        *("CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"),
+        *(f"{port}{n}" for port in ("COM", "LPT") for n in "123456789\xb9\xb2\xb3"),
+    }
 )
 """What no file may be called on Windows, whatever follows a dot ("Naming Files, Paths, and
 Namespaces", Microsoft Learn; from memory)."""
+
+NOT_IN_NAMES: Final = '<>:"|?*\\'
+"""What no name may hold on Windows, beside the slash (the same page; from memory)."""
+
+LONGEST_NAME: Final = 255
+"""Bytes of a name, in UTF-8, that file systems take (`NAME_MAX` of Linux's `limits.h`)."""
+
+DEEPEST_FOLDERS: Final = 50
+"""How deep folders may stand in one another."""
+
+MOST_FILES: Final = 20_000
+"""How many files a content folder may hold, pages among them."""
+
+LONGEST_SETTINGS: Final = 1_000_000
+"""Bytes of `site.toml`."""
+
+LONGEST_FILE: Final = 500_000_000
+"""Bytes of a file that is copied."""
+
+MOST_BYTES: Final = 4
+"""Bytes of a character in UTF-8 (RFC 3629)."""
+
+_PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 
 FILE: Final = "site.toml"
 """The settings of a site; it stands in the content folder."""
@@ -33,7 +62,7 @@ class Folder:
         pages: the paths of its Markdown files, relative to it, in order.
         others: the paths of all other files but `site.toml` and hidden ones.
         problems: links out of the folder, names that are no text or no name for a file everywhere,
-            and files that would be published as one.
+            what is no file, what is too much, and files that would be published as one.
     """
 
     root: Path
@@ -65,14 +94,16 @@ def read_folder(root: Path) -> Folder:
     pages: list[str] = []
     others: list[str] = []
     problems: list[Problem] = []
-    real = root.resolve()
-    for path in _walk(root, "", real, problems):
+    listing = _Listing(root.resolve(), problems)
+    with os.scandir(root) as listed:
+        entries = list(listed)
+    for path in listing.files(entries, ""):
         if path.endswith(".md"):
             pages.append(path)
         elif path != FILE:
             others.append(path)
-    settings = root / FILE
-    data = settings.read_bytes() if settings.is_file() else None
+    data, wrong = _settings(root)
+    problems += wrong
     if not pages:
         message = "no page at all: a page is a file whose name ends in `.md`"
         problems.append(Problem(".", 1, 1, 1, "file", message))
@@ -97,11 +128,10 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
     files: dict[str, str] = {}
     folders: dict[str, str] = {}
     for path in paths:
-        for part in path.split("/"):
-            if part.partition(".")[0].rstrip(" ").upper() in RESERVED or part[-1] in " .":
-                message = f"`{part}` cannot be the name of a file or folder on Windows; rename it"
-                yield _refused(path, message)
-                break
+        *above, name = path.split("/")
+        why = next(filter(None, map(_unfit, [*above, name, published_as(name)])), "")
+        if why:
+            yield _refused(path, why)
         address = folded(published_as(path))
         if address in files:
             message = f"this and `{files[address]}` would both be published as "
@@ -117,29 +147,87 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
         yield _refused(path, f"{message}`{published_as(path)}`; rename one")
 
 
-def _walk(folder: Path, prefix: str, real: Path, problems: list[Problem]) -> Iterator[str]:
-    """Every file below a folder that is not hidden, in the order of names."""
-    with os.scandir(folder) as listed:
-        entries = sorted(listed, key=lambda entry: entry.name)
-    for entry in entries:
-        if entry.name.startswith("."):
-            continue
-        name = entry.name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")
-        path = prefix + name
+def _unfit(part: str) -> str:
+    """Why a file or folder cannot have this name on every system; "" if it can."""
+    if part.partition(".")[0].rstrip(" ").upper() in RESERVED or part[-1] in " .":
+        return f"`{part}` cannot be the name of a file or folder on Windows; rename it"
+    if found := next((letter for letter in part if letter in NOT_IN_NAMES), ""):
+        return f"no name may hold `{found}` on Windows; rename it"
+    if (length := len(part.encode())) > LONGEST_NAME:
+        return (
+            f"it is published as a name of {length} bytes, and file systems take {LONGEST_NAME}; "
+            "give it a shorter one"
+        )
+    return ""
+
+
+@dataclass
+class _Listing:
+    """A content folder being listed.
+
+    Attributes:
+        real: the folder, links followed.
+        problems: what is wrong with what stands there.
+        found: how many files there are so far.
+    """
+
+    real: Path
+    problems: list[Problem] = field(default_factory=list)
+    found: int = 0
+
+    def files(self, entries: Iterable[os.DirEntry[str]], prefix: str) -> Iterator[str]:
+        """Every file among a folder's entries and below them that is not hidden, by name."""
+        for entry in sorted(entries, key=lambda entry: entry.name):
+            if entry.name.startswith(".") or self.found > MOST_FILES:
+                continue
+            name = entry.name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")
+            path = prefix + name
+            why = self.why_not(entry, name)
+            if why:
+                self.problems.append(_refused(path, why))
+            elif entry.is_dir():
+                yield from self.folder(entry, path)
+            else:
+                yield from self.file(entry, path)
+
+    def why_not(self, entry: os.DirEntry[str], name: str) -> str:
+        """Why an entry is no part of a site; "" if it is."""
         if name != entry.name or not name.isprintable():
-            problems.append(_refused(path, "this name holds what is no printable text"))
-        elif entry.is_symlink() and not stays_inside(Path(entry.path), real):
-            problems.append(_refused(path, "this is a link that leads out of the content folder"))
-        elif entry.is_symlink() and entry.is_dir():
-            problems.append(
-                _refused(path, "this is a link to a folder; links to folders are not followed")
-            )
-        elif entry.is_dir():
-            yield from _walk(Path(entry.path), f"{path}/", real, problems)
-        elif entry.is_file():
-            yield path
-        elif entry.is_symlink():
-            problems.append(_refused(path, "this is a link to nothing"))
+            return "this name holds what is no printable text"
+        if entry.is_symlink():
+            if not stays_inside(Path(entry.path), self.real):
+                return "this is a link that leads out of the content folder"
+            if entry.is_dir():
+                return "this is a link to a folder; links to folders are not followed"
+        if not entry.is_dir() and not entry.is_file():
+            if entry.is_symlink():
+                return "this is a link to nothing"
+            return "this is neither a file nor a folder, but a pipe, a socket or a device"
+        return ""
+
+    def folder(self, entry: os.DirEntry[str], path: str) -> Iterator[str]:
+        if path.count("/") >= DEEPEST_FOLDERS:
+            message = f"folders stand more than {DEEPEST_FOLDERS} deep here"
+            self.problems.append(Problem(path, 1, 1, 1, "limit", message))
+            return
+        try:
+            with os.scandir(entry.path) as listed:
+                entries = list(listed)
+        except OSError as error:
+            self.problems.append(_refused(path, f"this cannot be listed: {error.strerror}"))
+            return
+        yield from self.files(entries, f"{path}/")
+
+    def file(self, entry: os.DirEntry[str], path: str) -> Iterator[str]:
+        self.found += 1
+        if self.found > MOST_FILES:
+            message = f"a content folder holds at most {MOST_FILES} files; what follows is left out"
+            self.problems.append(Problem(path, 1, 1, 1, "limit", message))
+            return
+        if not path.endswith(".md") and (size := entry.stat().st_size) > LONGEST_FILE:
+            message = f"a file that is copied has at most {LONGEST_FILE} bytes; this one has {size}"
+            self.problems.append(Problem(path, 1, 1, 1, "limit", message))
+        yield path
 
 
 def stays_inside(path: Path, real: Path) -> bool:
@@ -154,14 +242,70 @@ def _refused(path: str, message: str) -> Problem:
     return Problem(path, 1, 1, 1, "file", message)
 
 
+def open_plain(path: Path | str) -> BufferedReader:
+    """Open a plain file for reading, and nothing else: a pipe would never end, nor a device.
+
+    Raises:
+        OSError: there is none, or a folder, a link, a pipe or a device.
+    """
+    handle = os.open(path, _PLAIN)
+    file = open(handle, "rb")  # noqa: PTH123, SIM115 - a handle, and the caller closes it
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        file.close()
+        raise OSError(errno.EINVAL, "it is no plain file", str(path))
+    return file
+
+
+def open_inside(root: Path, file: str) -> BufferedReader:
+    """Open a plain file of a content folder for reading, wherever in the folder a link leads.
+
+    What was a file when the folder was listed may be a link out of it by now.
+
+    Raises:
+        OSError: see `open_plain`; and where it lies outside.
+    """
+    path = os.path.realpath(root / file)
+    if not path.startswith(f"{os.path.realpath(root)}{os.sep}"):
+        raise OSError(errno.EINVAL, "it leads out of the content folder", str(root / file))
+    return open_plain(path)
+
+
+def read_inside(root: Path, file: str, longest: int) -> bytes:
+    """The bytes of a plain file of a content folder, read only where they are few enough.
+
+    Raises:
+        OSError: see `open_inside`; `EFBIG` where there are more than `longest`.
+    """
+    with open_inside(root, file) as opened:
+        data = opened.read(longest + 1)
+    if len(data) > longest:
+        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(root / file))
+    return data
+
+
+def _settings(root: Path) -> tuple[bytes | None, list[Problem]]:
+    """The bytes of `site.toml`; None without one, and where it is none to be read."""
+    try:
+        return read_inside(root, FILE, LONGEST_SETTINGS), []
+    except FileNotFoundError:
+        return None, []
+    except OSError as error:
+        if error.errno == errno.EFBIG:
+            message = f"settings have at most {LONGEST_SETTINGS} bytes"
+            return None, [Problem(FILE, 1, 1, 1, "limit", message)]
+        return None, [_refused(FILE, f"this file cannot be read: {error.strerror}")]
+
+
 def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
     """A page's text, line ends made line feeds, a byte order mark left out; "" if it is no text."""
     try:
-        data = (root / file).read_bytes()
-    except OSError as error:
-        return "", [_refused(file, f"this file cannot be read: {error.strerror}")]
-    try:
+        data = read_inside(root, file, MOST_BYTES * longest)
         text = page_text(data)
+    except OSError as error:
+        if error.errno == errno.EFBIG:
+            message = f"a page has at most {longest} characters; this one has far more"
+            return "", [Problem(file, 1, 1, 1, "limit", message)]
+        return "", [_refused(file, f"this file cannot be read: {error.strerror}")]
     except UnicodeDecodeError as error:
         before = data[: error.start]
         line = before.count(b"\n") + 1

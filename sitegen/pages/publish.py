@@ -15,16 +15,18 @@ from __future__ import annotations
 import ctypes
 import fcntl
 import hashlib
+import io
 import os
 import shutil
 import unicodedata
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import partial
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, BinaryIO, Final, Protocol
 
-from sitegen.pages.folder import folded
+from sitegen.pages.folder import folded, open_inside, open_plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -37,6 +39,9 @@ MANIFEST_HEAD: Final = "sitegen output 1"
 
 REVIEW_HEAD: Final = f"{MANIFEST_HEAD}, with failures"
 """Its first line in a copy for review, which must never take the place of a published site."""
+
+PIECE: Final = 1 << 20
+"""Bytes of a file that are held at a time."""
 
 _AT_FDCWD: Final = -100
 _RENAME_EXCHANGE: Final = 2
@@ -163,7 +168,7 @@ def publish(
             if not as_left:
                 check_output(out, content, review=review)
             head = REVIEW_HEAD if review else MANIFEST_HEAD
-            done = _replace(files, target, head, as_left=as_left)
+            done = _replace(files, target, content, head, as_left=as_left)
             if watch:
                 watch.leave(target)
             return done
@@ -175,12 +180,12 @@ def publish(
 
 
 def _replace(
-    files: Iterable[tuple[str, Content]], target: Path, head: str, *, as_left: bool
+    files: Iterable[tuple[str, Content]], target: Path, content: Path, head: str, *, as_left: bool
 ) -> Published:
     new = _beside(target, "new")
     try:
         new.mkdir()
-        stage = _Stage(new, target, _lines(target) if as_left else {})
+        stage = _Stage(new, target, content, _lines(target) if as_left else {})
         for path, source in files:
             stage.add(path, source)
         done = stage.finish(head)
@@ -203,6 +208,7 @@ class _Stage:
     Attributes:
         new: its folder.
         old: the published one, which need not exist.
+        content: the folder that files to copy lie in.
         old_lines: its manifest's lines, by path, where it can be built upon.
         folders: the folders made in `new`, relative to it, "" being `new` itself.
         taken: each path seen, and each folder of one, as a file system blind to case knows it.
@@ -212,6 +218,7 @@ class _Stage:
 
     new: Path
     old: Path
+    content: Path
     old_lines: dict[str, str]
     folders: set[str] = field(default_factory=lambda: {""})
     taken: dict[str, tuple[str, bool]] = field(default_factory=dict)
@@ -227,11 +234,11 @@ class _Stage:
         if isinstance(source, Unchanged):
             self._take_over(path)
             return
-        data = source if isinstance(source, bytes) else source.read_bytes()
-        self.lines[path] = f"{hashlib.sha256(data).hexdigest()} {len(data)} {path}"
-        if not self._link(path, data):
-            _write(f"{self.new}/{path}", data)
-            self.written += 1
+        with io.BytesIO(source) if isinstance(source, bytes) else self._opened(source) as file:
+            if not self._link(path, file):
+                file.seek(0)
+                self._copy(path, file)
+                self.written += 1
 
     def finish(self, head: str) -> Published:
         lines = [head, *(self.lines[path] for path in sorted(self.lines))]
@@ -261,24 +268,49 @@ class _Stage:
         except OSError:  # a file system without links, or a file with too many
             shutil.copyfile(old, new)
 
-    def _link(self, path: str, data: bytes) -> bool:
+    def _opened(self, source: Path) -> BinaryIO:
+        return open_inside(self.content, source.relative_to(self.content).as_posix())
+
+    def _link(self, path: str, file: BinaryIO) -> bool:
         """Take the file over from the old site, if it holds these very bytes there."""
         old = f"{self.old}/{path}"
         try:
-            handle = os.open(old, os.O_RDONLY | os.O_NOFOLLOW)
-            with open(handle, "rb") as file:  # noqa: PTH123 - a handle, and not through a link
-                if os.fstat(handle).st_size != len(data) or file.read() != data:
+            with open_plain(old) as there:
+                if os.fstat(there.fileno()).st_size != file.seek(0, os.SEEK_END):
                     return False
+                file.seek(0)
+                sums = hashlib.sha256()
+                for piece in _pieces(file):
+                    if there.read(len(piece)) != piece:
+                        return False
+                    sums.update(piece)
             os.link(old, f"{self.new}/{path}")
         except OSError:  # not there, or a file system without links: it is written instead
             return False
+        self._list(path, sums.hexdigest(), file.tell())
         return True
+
+    def _copy(self, path: str, file: BinaryIO) -> None:
+        sums = hashlib.sha256()
+        with open(f"{self.new}/{path}", "xb") as new:  # noqa: PTH123 - see `_write`
+            for piece in _pieces(file):
+                sums.update(piece)
+                new.write(piece)
+        self._list(path, sums.hexdigest(), file.tell())
+
+    def _list(self, path: str, digest: str, length: int) -> None:
+        self.lines[path] = f"{digest} {length} {path}"
 
 
 def _lines(site: Path) -> dict[str, str]:
     """The lines of a site's manifest, by path."""
     _, *lines, _ = (site / MANIFEST).read_text("utf-8").split("\n")
     return {line.split(" ", 2)[2]: line for line in lines}
+
+
+def _pieces(file: BinaryIO) -> Iterator[bytes]:
+    """What is left of a file; a large one is never held whole."""
+    return iter(partial(file.read, PIECE), b"")
 
 
 def _write(path: str, data: bytes) -> None:
@@ -310,7 +342,7 @@ def _check_folder(out: Path, target: Path, *, review: bool) -> None:
             )
         return
     known = _known(out, manifest, review=review)
-    strange = sorted(path for path in _walk(target, "") if path not in known)
+    strange = sorted(path for path in _walk(target) if path not in known)
     if strange:
         shown = ", ".join(path.rstrip("/") for path in strange[:3]) + (
             f" and {len(strange) - 3} more" if strange[3:] else ""
@@ -343,16 +375,19 @@ def _known(out: Path, manifest: Path, *, review: bool) -> set[str]:
     return known
 
 
-def _walk(folder: Path, prefix: str) -> Iterator[str]:
+def _walk(folder: Path) -> Iterator[str]:
     """All below `folder` as paths: a folder ends in a slash, what is no plain file in two."""
-    with os.scandir(folder) as entries:
-        for entry in entries:
-            if entry.is_dir(follow_symlinks=False):
-                yield f"{prefix}{entry.name}/"
-                yield from _walk(folder / entry.name, f"{prefix}{entry.name}/")
-            else:
-                plain = entry.is_file(follow_symlinks=False)
-                yield f"{prefix}{entry.name}{'' if plain else '//'}"
+    waiting = [(folder, "")]
+    while waiting:
+        place, prefix = waiting.pop()
+        with os.scandir(place) as entries:
+            for entry in entries:
+                if entry.is_dir(follow_symlinks=False):
+                    yield f"{prefix}{entry.name}/"
+                    waiting.append((place / entry.name, f"{prefix}{entry.name}/"))
+                else:
+                    plain = entry.is_file(follow_symlinks=False)
+                    yield f"{prefix}{entry.name}{'' if plain else '//'}"
 
 
 def _beside(target: Path, what: str) -> Path:

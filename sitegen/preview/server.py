@@ -20,7 +20,7 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from sitegen.pages.folder import stays_inside
+from sitegen.pages.folder import LONGEST_FILE, read_inside
 from sitegen.preview.edition import Copied, Edition, Later
 from sitegen.preview.overlay import EVENTS, laid_over, own_files, stand_in
 from sitegen.preview.panel import Panel
@@ -217,7 +217,7 @@ class Pages:
 def _read(path: Path, root: Path) -> bytes | None:
     """A file of the content folder; None where there is none, or none any more."""
     try:
-        return path.read_bytes() if stays_inside(path, root.resolve()) else None
+        return read_inside(root, path.relative_to(root).as_posix(), LONGEST_FILE)
     except OSError:
         return None
 

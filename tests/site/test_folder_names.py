@@ -33,6 +33,11 @@ def told(content: Path, *files: str) -> list[tuple[str, str]]:
         (("Com1.tar.gz", "a.md"), "Com1.tar.gz", "on Windows"),
         (("aux/a.md",), "aux/a.md", "`aux` cannot be the name"),
         (("a .md", "b.md", "c."), "c.", "`c.` cannot be the name"),
+        (("com\xb9.txt", "a.md"), "com\xb9.txt", "on Windows"),
+        (("x?y.md",), "x?y.md", "no name may hold `?`"),
+        (("a:b/c.md",), "a:b/c.md", "no name may hold `:`"),
+        (("a\\b.txt", "c.md"), "a\\b.txt", "no name may hold `\\`"),
+        (("x" * 252 + ".md",), "x" * 252 + ".md", "257 bytes"),
     ],
 )
 def test_a_name_that_cannot_be_published(
@@ -48,4 +53,7 @@ def test_every_collision_is_told(tmp_path: Path) -> None:
 
 
 def test_names_that_only_look_odd_are_let_be(tmp_path: Path) -> None:
-    assert told(tmp_path, "console.md", "com10.md", "a/a.md", "a.b.md", "a.md", "x?y.md") == []
+    assert (
+        told(tmp_path, "console.md", "com10.md", "a/a.md", "a.b.md", "a.md", "x" * 250 + ".md")
+        == []
+    )

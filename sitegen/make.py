@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from itertools import islice
+from typing import TYPE_CHECKING, Final
 
 from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
@@ -32,7 +33,7 @@ from sitegen.pages.references import (
     waiting_on,
 )
 from sitegen.pages.settings import Settings, read_settings
-from sitegen.problem import Problem, Wrong
+from sitegen.problem import MOST_NAMED, Problem, Wrong
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -43,7 +44,12 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block, Context, Given
     from sitegen.cube.position import Position
     from sitegen.pages.folder import Folder
+    from sitegen.pages.page import BlockText
     from sitegen.pages.prose import Asked
+
+
+MOST_PAGE_TURNS: Final = 500_000
+"""How many turns the blocks of a page may come to together, those of `same as` counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +94,7 @@ class Made:
         said: what each code span of a page is, in the order of the page's spans.
         references: where the blocks' references lead.
         replays: the blocks that could be replayed.
+        answers: what the prose was told of them so far, by block and question.
         problems: all that is wrong, in order.
     """
 
@@ -101,6 +108,7 @@ class Made:
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
     replays: dict[Key, Replay] = field(default_factory=dict)
+    answers: dict[tuple[Key, tuple[str, ...]], str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
     @property
@@ -194,7 +202,7 @@ def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
         lowercase=front.lowercase,
         sequences=front.sequences,
     )
-    read = [read_block(one.number, one.id, one.head, one.body, context) for one in page.blocks]
+    read = _blocks(page.blocks, context)
     said = []
     for span in page.spans:
         faults: list[Wrong] = []
@@ -248,6 +256,33 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
     for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
         made.blocks[file, number] = block
         in_blocks[file, number] = list(wrong)
+
+
+def _blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, list[Problem]]]:
+    """Read the blocks of a page, with what is wrong in each."""
+    read = []
+    left = MOST_PAGE_TURNS
+    for one in given:
+        read.append(_read_within(one, context, left))
+        left -= read[-1][0].length
+    return read
+
+
+def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, list[Problem]]:
+    """Read a block; one of more turns than are left to its page is not replayed."""
+    within = replace(context, most_turns=min(context.most_turns, left))
+    block, wrong = read_block(given.number, given.id, given.head, given.body, within)
+    refused = left < context.most_turns and any(problem.rule == "limit" for problem in wrong)
+    if refused or block.length > left:
+        message = (
+            f"the blocks of a page come to at most {MOST_PAGE_TURNS} turns, and those above leave "
+            f"{left} for this one; move it to a page of its own"
+        )
+        limit = Wrong("limit", message, 0, len(given.head.text))
+        wrong.append(Problem.at(given.head, limit, block.id or None))
+        unread = block.unread | {"moves"}
+        block = replace(block, start=None, goal=None, moves=None, claims=(), unread=unread)
+    return block, wrong
 
 
 def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
@@ -324,12 +359,13 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
     """
     key = find_block(made, file, asked)
     if key in made.replays:
-        fact(made.replays[key], asked)
+        fact(made, key, asked)
     elif key is None and asked.words[0] in FACTS:
         target = page_named(file, asked.page) if asked.page else file
         if target not in made.pages:
             raise Wrong("reference", f"there is no page `{asked.page}`")
-        ids = [block.id for block in made.pages[target].blocks if block.id]
+        blocks = made.pages[target].blocks
+        ids = [*islice((block.id for block in blocks if block.id), MOST_NAMED + 1)]
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
 
 
@@ -339,11 +375,12 @@ def find_block(made: Made, file: str, asked: Asked) -> Key | None:
     page = made.pages.get(target)
     if page is None:
         return None
-    return next(((target, b.number) for b in page.blocks if b.id == asked.id), None)
+    number = page.numbers.get(asked.id)
+    return None if number is None else (target, number)
 
 
-def fact(done: Replay, asked: Asked) -> str:
-    """What a block answers.
+def fact(made: Made, key: Key, asked: Asked) -> str:
+    """What a block that was replayed answers; worked out once, however often it is asked.
 
     Raises:
         Wrong: `bad-value` for a fact, or words after it, that nobody knows.
@@ -351,4 +388,7 @@ def fact(done: Replay, asked: Asked) -> str:
     if asked.words[0] not in FACTS:
         known = ", ".join(f"`{name}`" for name in FACTS)
         raise Wrong("bad-value", f"`{asked.words[0]}` is no fact of a block; facts are {known}")
-    return FACTS[asked.words[0]].answer(done, asked.words[1:])
+    question = key, asked.words
+    if question not in made.answers:
+        made.answers[question] = FACTS[asked.words[0]].answer(made.replays[key], asked.words[1:])
+    return made.answers[question]

@@ -6,7 +6,10 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 Severity = Literal["error", "warning"]
 
@@ -35,6 +38,17 @@ RULES: Final[dict[str, tuple[Severity, str]]] = {
     "spacing": ("warning", "a 2 between two turns that could belong to either"),
     "unchecked": ("warning", "a block in which a wrong turn could not be noticed"),
 }
+
+
+MOST_NAMED: Final = 12
+"""How many names a message lists: a page may have thousands, and each may be asked for in vain."""
+
+
+def some_of(names: Sequence[str]) -> str:
+    """Names for a message; of many, the first."""
+    listed = ", ".join(f"`{name}`" for name in names[:MOST_NAMED])
+    more = len(names) - MOST_NAMED
+    return f"{listed} and {more} more" if more > 0 else listed
 
 
 class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author wrote

@@ -133,6 +133,6 @@ def _answer(made: Made, page: Page, said: Said) -> str:
     if not key or not said.asked or key not in made.replays:
         return said.text
     try:
-        return fact(made.replays[key], said.asked)
+        return fact(made, key, said.asked)
     except Wrong:  # told among the page's problems
         return said.text

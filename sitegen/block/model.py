@@ -182,6 +182,15 @@ class Block:
         return self.moves.all_steps if self.moves else ()
 
     @property
+    def length(self) -> int:
+        """How many turns are carried out to replay it and to judge its claims."""
+        given = (one.origin for one in (self.start, self.goal) if one)
+        told = (*(one for one in given if isinstance(one, Told)), *filter(None, (self.moves,)))
+        return sum(len(steps) for one in told for steps in one.steps) + sum(
+            stated.claim.length for stated in self.claims
+        )
+
+    @property
     def starts_from_goal(self) -> bool:
         """Whether the position before the moves is worked out backwards from `to`."""
         return self.start is None and self.goal is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 if TYPE_CHECKING:
@@ -65,4 +66,4 @@ METRICS: Final = {
 def count_turns(turns: Iterable[Turn], n: int, metric: str) -> int:
     """How long turns are together, in one of `METRICS`."""
     weigh = METRICS[metric].weigh
-    return sum(weigh(turn, n) for turn in turns)
+    return sum(weigh(turn, n) * times for turn, times in Counter(turns).items())

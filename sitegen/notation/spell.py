@@ -10,7 +10,7 @@ from sitegen.cube.geometry import LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import Group, Moves, Name, Node, Word, Written
-from sitegen.problem import Wrong
+from sitegen.problem import Wrong, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -96,6 +96,14 @@ def spell(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> list[
     return spell_phrases([tuple(nodes)], setting, faults)[0]
 
 
+def measure(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> int:
+    """How many turns nodes come to, with what is wrong with them, and nothing carried out.
+
+    The arguments are those of `spell`.
+    """
+    return _measured(_Speller(setting, faults, (), {}), tuple(nodes), 0)
+
+
 def spell_phrases(
     phrases: Iterable[tuple[Node, ...]], setting: Setting, faults: list[Wrong]
 ) -> list[list[Step]]:
@@ -109,16 +117,25 @@ def spell_phrases(
     """
     speller = _Speller(setting, faults, (), {})
     spelt: list[list[Step]] = []
-    total, told = 0, False
+    total = 0
     for nodes in phrases:
         before = len(faults)
-        total += speller.length(nodes)
-        if total > setting.most and not told:
-            told = True  # and nothing more is carried out: what comes may be as long again
-            message = f"these moves come to {total} turns; at most {setting.most} are replayed"
-            faults.append(Wrong("limit", message, nodes[0].start, nodes[-1].end))
-        spelt.append([] if told or len(faults) > before else speller.steps(nodes))
+        if total <= setting.most:  # nothing after it is carried out: it may be as long again
+            total = _measured(speller, nodes, total)
+        else:
+            speller.length(nodes)
+        is_done = total <= setting.most and len(faults) == before
+        spelt.append(speller.steps(nodes) if is_done else [])
     return spelt
+
+
+def _measured(speller: _Speller, nodes: tuple[Node, ...], before: int) -> int:
+    """How many turns there are with these; one more fault where they are too many."""
+    total, most = before + speller.length(nodes), speller.setting.most
+    if total > most:
+        message = f"these moves come to {total} turns; at most {most} are replayed"
+        speller.faults.append(Wrong("limit", message, nodes[0].start, nodes[-1].end))
+    return total
 
 
 class _Named(NamedTuple):
@@ -185,8 +202,10 @@ class _Speller:
         sequences = self.setting.sequences
         holder = sequences.find(node.name)
         if holder is None:
-            names = ", ".join(f"`{name}`" for name in sequences.names())
-            known = f"the named sequences here are {names}" if names else "none is named here"
+            names = sequences.names()
+            known = (
+                f"the named sequences here are {some_of(names)}" if names else "none is named here"
+            )
             self.faults.append(
                 Wrong("notation", f"no sequence is called `{node.name}`; {known}", *_span(node))
             )

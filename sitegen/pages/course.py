@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.folder import FILE
 from sitegen.pages.site import Course
@@ -27,14 +27,19 @@ class Standing:
     next: Entry | None
 
 
+HINTED: Final = 20
+"""How many names of no page are given the name that is nearest."""
+
+
 def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Problem]:
     """Pages that a course lists and that are not there, or that are listed twice."""
-    problems = []
+    problems: list[Problem] = []
     seen: set[str] = set()
     for course in settings.courses:
         for name in course.pages:
             if name not in files:
-                near = get_close_matches(name, files, 1, 0.6)
+                # what is near is looked for among all pages, so not for thousands of names
+                near = get_close_matches(name, files, 1, 0.6) if len(problems) < HINTED else []
                 hint = f"; did you mean `{near[0]}`?" if near else ""
                 message = f"the course `{course.title}` lists `{name}`, which is no page{hint}"
             elif name in seen:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from sitegen.block.show import Still
@@ -32,6 +33,9 @@ if TYPE_CHECKING:
 
 LONGEST: Final = 200
 """Turns of the longest moves that are kept carried out, to be searched."""
+
+LONGEST_NAMED: Final = 1_000
+"""Turns of the longest named sequence of which it is shown what it does."""
 
 
 def extract(
@@ -138,10 +142,14 @@ def _named(name: str, context: Context) -> NamedMoves:
 
 
 def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
-    """The cube to show moves on, and their turns there; none where they fit on no cube."""
+    """The cube to show moves on, and their turns there; none where they fit on no cube.
+
+    Nor where they are too long: what is shown of every sequence is worked out for every site.
+    """
     for n in (context.n, *range(SMALLEST, context.largest + 1)):
         faults: list[Wrong] = []
-        steps = spell(nodes, context.setting(n), faults) if nodes else []
+        setting = replace(context.setting(n), most=min(context.most_turns, LONGEST_NAMED))
+        steps = spell(nodes, setting, faults) if nodes else []
         if steps and not faults:
             return n, steps
     return 0, []

@@ -107,6 +107,22 @@ def _unmarked(lines: list[str]) -> int:
     return 0
 
 
+def _again(root: yaml.Node) -> yaml.Node | None:
+    """A node that stands for another one, or holds itself: a few lines could mean millions."""
+    seen: set[int] = set()
+    waiting = [root]
+    while waiting:
+        node = waiting.pop()
+        if id(node) in seen:
+            return node
+        seen.add(id(node))
+        if isinstance(node, yaml.SequenceNode):
+            waiting += node.value
+        elif isinstance(node, yaml.MappingNode):
+            waiting += [one for pair in node.value for one in pair]
+    return None
+
+
 class _Reader:
     def __init__(self, file: str, lines: list[str], settings: Settings) -> None:
         self.file = file
@@ -166,6 +182,9 @@ class _Reader:
             self.complain(f"these lines are no YAML: {what}{hint}", line, column, 1)
             return []
         if root is None:
+            return []
+        if again := _again(root):
+            self.at(again, "`&` and `*` do not stand for values here; write each where it belongs")
             return []
         if not isinstance(root, yaml.MappingNode):
             self.at(root, "these lines must be `key: value`, a key a line")

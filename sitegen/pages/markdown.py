@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache, lru_cache
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from mdit_py_plugins.deflist import deflist_plugin
 from mdit_py_plugins.footnote import footnote_plugin
-from mdit_py_plugins.tasklists import tasklists_plugin
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from markdown_it.renderer import RendererHTML
     from markdown_it.rules_core import StateCore
     from markdown_it.utils import EnvType, OptionsDict
+
+
+_TASK: Final = re.compile(r"\[([ xX])\][ \t\n\v\f\r]")
 
 
 def commonmark(*, raw_html: bool) -> MarkdownIt:
@@ -43,7 +46,7 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader = commonmark(raw_html=raw_html).enable("table")
     # a footnote stands at the foot: one written in the line would have no line of its own to tell
     reader.use(deflist_plugin).use(footnote_plugin, inline=False)
-    reader.use(tasklists_plugin, label=True)
+    reader.core.ruler.after("inline", "tasks", _tasks)
     reader.core.ruler.push("captions", _captions)
     reader.core.ruler.push("scrolled tables", _scrolled_tables)
     for name in ("fence", "code_block"):
@@ -55,6 +58,35 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.add_render_rule("footnote_close", _note_ends)
     reader.add_render_rule("footnote_anchor", _nothing)
     return reader
+
+
+def _tasks(state: StateCore) -> None:
+    """An item that begins with `[ ]` or `[x]` is a task; its list is one of tasks."""
+    lists: list[Token] = []
+    for place, token in enumerate(state.tokens):
+        if token.type in ("bullet_list_open", "ordered_list_open"):
+            lists.append(token)
+        elif token.type in ("bullet_list_close", "ordered_list_close"):
+            lists.pop()
+        elif token.type == "inline" and (mark := _TASK.match(token.content)):
+            before = [one.type for one in state.tokens[max(0, place - 2) : place]]
+            first = token.children[0] if token.children else token
+            if before != ["list_item_open", "paragraph_open"] or first.type != "text":
+                continue
+            _set_task(token, is_done=mark[1] != " ")
+            state.tokens[place - 2].attrSet("class", "task-list-item")
+            lists[-1].attrSet("class", "contains-task-list")
+
+
+def _set_task(inline: Token, *, is_done: bool) -> None:
+    done = ' checked="checked"' if is_done else ""
+    box = f'<input class="task-list-item-checkbox"{done} disabled="disabled" type="checkbox">'
+    opened, closed = Token("html_inline", "", 0), Token("html_inline", "", 0)
+    opened.content, closed.content = f"<label>{box}", "</label>"
+    children = inline.children or []
+    children[0].content = children[0].content[3:]
+    inline.content = inline.content[3:]
+    inline.children = [opened, *children, closed]
 
 
 def _captions(state: StateCore) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from bisect import bisect_right
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property
@@ -26,7 +27,7 @@ from sitegen.pages.site import Entry, Heading, Term
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from markdown_it.token import Token
 
@@ -42,8 +43,12 @@ LONGEST_PAGE: Final = 2_000_000
 """Characters that a page may have."""
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
-_SPAN: Final = re.compile(r"(?<![`\\])(`+)(?!`)(.+?)(?<!`)\1(?!`)", re.DOTALL)
-_DEFINED: Final = "]: "
+_TICKS: Final = re.compile(r"(\\*)(`+)")
+_WORD: Final = re.compile(r"[^\s<>()\"'=]+")
+_DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
+
+NEAR: Final = 10_000
+"""Characters of a paragraph in which an address that is no word of it is looked for."""
 _OUTSIDE: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:|//")
 _SLOT: Final = re.compile("\0([fsb])([0-9]+)\0")
 
@@ -59,21 +64,63 @@ class BlockText:
 
 
 @dataclass(frozen=True)
+class Definitions:
+    """Where a text defines what links by their labels lead to."""
+
+    text: str
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """For each address, where it stands first; found only when a link is complained of."""
+        found: dict[str, int] = {}
+        for one in _DEFINED.finditer(self.text):
+            found.setdefault(one[1], one.start(1))
+        return found
+
+
+@dataclass(frozen=True)
 class Region:
     """The lines of a paragraph, and the offsets it takes up in its source."""
 
     source: Source
     start: int
     end: int
+    definitions: Definitions
 
     @cached_property
     def spans(self) -> tuple[int, ...]:
         """Where the text of each code span begins; found only when one is complained of."""
+        text = self.source.text
         return tuple(
             # one space at each end belongs to the marks, if both are there
-            found.start(2) + (found[2].startswith(" ") and found[2].endswith(" "))
-            for found in _SPAN.finditer(self.source.text, self.start, self.end)
+            begin + (text[begin] == " " and text[end - 1] == " " and end - begin > 1)
+            for begin, end in _code_spans(text, self.start, self.end)
         )
+
+    @cached_property
+    def words(self) -> dict[str, int]:
+        """Where each word that may be an address stands first."""
+        found: dict[str, int] = {}
+        for one in _WORD.finditer(self.source.text, self.start, self.end):
+            found.setdefault(one[0], one.start())
+        return found
+
+    def address(self, address: str) -> int:
+        """Where an address stands: in the paragraph, or where its label is defined.
+
+        However many are asked for, the text is searched once; so one of unusual letters may not be
+        found, and then it is the paragraph that is complained of.
+        """
+        spellings = (address, unquote(address))
+        for place in [self.words.get(one) for one in spellings]:
+            if place is not None:
+                return place
+        end = min(self.end, self.start + NEAR)
+        for place in [self.source.text.find(one, self.start, end) for one in spellings]:
+            if place >= 0:
+                return place
+        found = (self.definitions.places.get(one) for one in spellings)
+        return next((place for place in found if place is not None), self.start)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,13 +152,7 @@ class Link:
 
     def problem(self, message: str) -> Problem:
         """A complaint about the link, put in its place."""
-        text, start, end = self.region.source.text, self.region.start, self.region.end
-        spellings = (self.address, unquote(self.address))
-        places = [text.find(spelling, start, end) for spelling in spellings]
-        # a link by its label: the address stands where the label is defined
-        places += [text.find(_DEFINED + spelling) for spelling in spellings]
-        at = next((number for number, found in enumerate(places) if found >= 0), None)
-        place = start if at is None else places[at] + (len(_DEFINED) if at > 1 else 0)
+        place = self.region.address(self.address)
         wrong = Wrong("link", message, place, place + len(self.address))
         return Problem.at(self.region.source, wrong)
 
@@ -135,7 +176,7 @@ class Slot:
 Body = tuple["str | Slot | Box", ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Page:
     """A page taken apart.
 
@@ -180,7 +221,17 @@ class Page:
         """The addresses it had before, as it is published, relative to the site's root."""
         return tuple(former_address(self.file, name) for name, _, _ in self.front.formerly)
 
-    @property
+    @cached_property
+    def numbers(self) -> dict[str, int]:
+        """The number of the block that each id names."""
+        return {block.id: block.number for block in reversed(self.blocks) if block.id}
+
+    @cached_property
+    def targets(self) -> frozenset[str]:
+        """Every anchor that a link may name, those of its figures among them."""
+        return self.anchors.union(self.figure_anchors)
+
+    @cached_property
     def figure_anchors(self) -> tuple[str, ...]:
         """The anchor of each figure: its id, or one made from its number that nothing else has."""
         taken, made = set(self.anchors), []
@@ -193,11 +244,6 @@ class Page:
                 taken.add(anchor)
             made.append(anchor)
         return tuple(made)
-
-    @property
-    def targets(self) -> frozenset[str]:
-        """Every `#...` that can be linked to on it, those of its figures included."""
-        return self.anchors.union(self.figure_anchors)
 
 
 def is_outside(address: str) -> bool:
@@ -287,11 +333,11 @@ class _Taken:
             source: what they were read from.
             part: what tells the footnotes of this box from those of others; "" for the page.
         """
-        starts = source.starts
+        starts, definitions = source.starts, Definitions(source.text)
         for number, token in enumerate(tokens):
             if token.type == "inline" and token.children:
                 first, last = token.map or (0, 1)
-                region = Region(source, starts[first], starts[last] - 1)
+                region = Region(source, starts[first], starts[last] - 1, definitions)
                 if number and tokens[number - 1].type == "heading_open":
                     self.heading(tokens[number - 1], token, is_first=number == 1)
                 elif self.is_glossary and tokens[number - 1].type == "dt_open":
@@ -299,7 +345,7 @@ class _Taken:
                 self.inline(token.children, region)
             elif token.type == "html_block":
                 first, last = token.map or (0, 1)
-                self.raw(token, Region(source, starts[first], starts[last] - 1))
+                self.raw(token, Region(source, starts[first], starts[last] - 1, definitions))
             elif token.type == "fence":
                 self.fence(token, source)
         reader = markdown(raw_html=self.raw_html)
@@ -441,6 +487,25 @@ def _is_nearly_a_block(kind: str, inside: str) -> bool:
     return bool(get_close_matches(word, ["moves"], 1, 0.8)) and any(
         line.partition(":")[0] in KEYS for line in inside.split("\n") if ":" in line
     )
+
+
+def _code_spans(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
+    """Where the text within each code span of a paragraph begins and ends (CommonMark 0.31, 6.1).
+
+    A run of backticks opens a span if another of its length follows; a backslash takes the first
+    one away from a run that would open, and none from one that closes.
+    """
+    runs = [(one.start(2), one.end(), len(one[1]) % 2) for one in _TICKS.finditer(text, start, end)]
+    by_length: dict[int, list[int]] = {}
+    for number, (first, last, _) in enumerate(runs):
+        by_length.setdefault(last - first, []).append(number)
+    after = 0
+    for number, (first, last, escaped) in enumerate(runs):
+        same = by_length.get(last - first - escaped, [])
+        at = bisect_right(same, number)
+        if number >= after and last > first + escaped and at < len(same):
+            yield last, runs[same[at]][0]
+            after = same[at] + 1
 
 
 def _ids(tokens: Sequence[Token]) -> list[str]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, spell
+from sitegen.notation.spell import Setting, measure
 from sitegen.notation.spoken import spoken
 from sitegen.notation.write import tokens
 from sitegen.pages.site import Word
@@ -146,7 +146,7 @@ def _moves(text: str, setting: Setting, faults: list[Wrong]) -> Said:
     if not found and not nodes:
         found.append(Wrong("notation", "no moves stand here", 0, max(1, len(text))))
     if not found:
-        spell(nodes, setting, found)
+        measure(nodes, setting, found)
     faults += found
     return Said("moves", text, as_words(nodes))
 

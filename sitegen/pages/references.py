@@ -6,14 +6,15 @@ import posixpath
 from collections import Counter
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from itertools import islice
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
 from sitegen.block.model import Reference
-from sitegen.problem import Problem, Wrong
+from sitegen.problem import Problem, Wrong, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from sitegen.block.model import Block, Given
 
@@ -74,10 +75,10 @@ def find_references(blocks: Mapping[Key, Block], pages: Iterable[str]) -> Refere
         blocks: all blocks of all pages.
         pages: the files of all pages.
     """
-    named: dict[tuple[str, str], Key] = {}
+    named: dict[str, dict[str, Key]] = {}
     for key, block in blocks.items():
         if block.id:
-            named.setdefault((block.file, block.id), key)
+            named.setdefault(block.file, {}).setdefault(block.id, key)
     known = set(pages)
     found = References()
     for key, block in blocks.items():
@@ -103,7 +104,7 @@ def _lead(
     block: Block,
     reference: Reference,
     blocks: Mapping[Key, Block],
-    named: Mapping[tuple[str, str], Key],
+    named: Mapping[str, Mapping[str, Key]],
     pages: set[str],
 ) -> Key:
     if not reference.id:
@@ -116,11 +117,11 @@ def _lead(
             looked = f": no file `{file}`" if file != reference.page else ""
             offer = near_page(block.file, reference.page, pages)
             raise Wrong("reference", f"there is no page `{reference.page}`{looked}{offer}")
-        if (file, reference.id) not in named:
-            here = [block_id for page, block_id in named if page == file]
+        here = named.get(file, {})
+        if reference.id not in here:
             where = "" if file == block.file else file
-            raise Wrong("reference", no_block(reference.id, where, here))
-        key = named[file, reference.id]
+            raise Wrong("reference", no_block(reference.id, where, [*islice(here, MOST_COMPARED)]))
+        key = here[reference.id]
     other = blocks[key]
     if "cube" not in other.unread | block.unread and other.n != block.n:
         raise Wrong(
@@ -130,14 +131,13 @@ def _lead(
     return key
 
 
-def no_block(wanted: str, page: str, ids: list[str]) -> str:
+def no_block(wanted: str, page: str, ids: Sequence[str]) -> str:
     """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
     near = get_close_matches(wanted, ids[:MOST_COMPARED], 1, 0.7)
     if near:
         listed = f"did you mean `{near[0]}`?"
     elif ids:
-        more = f" and {len(ids) - MOST_SHOWN} more" if len(ids) > MOST_SHOWN else ""
-        listed = f"its ids are {', '.join(f'`{i}`' for i in ids[:MOST_SHOWN])}{more}"
+        listed = f"its ids are {some_of(ids)}"
     else:
         listed = "it has no ids; a block's id stands after `moves` in its first line"
     where = f"`{page}`" if page else "this page"

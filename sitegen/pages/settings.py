@@ -7,7 +7,7 @@ import tomllib
 from collections import deque
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 
 from sitegen.block.model import Context
@@ -17,7 +17,7 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences, names_in
 from sitegen.pages.folder import FILE
-from sitegen.problem import Problem, Source, Wrong
+from sitegen.problem import Problem, Source, Wrong, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -212,6 +212,10 @@ class _Reader:
                 self.complain(f"this is no TOML: {error}{hint}", self.text.count("\n") + 1)
         except RecursionError:
             self.complain("brackets are nested too deep", 1)
+        except ValueError:  # of a number with more digits than Python reads
+            longest = max(re.findall(r"\d+", self.text), key=len, default="")
+            line = self.text.partition(longest)[0].count("\n") + 1
+            self.complain(f"a number of {len(longest)} digits stands here; none needs them", line)
 
     def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
         self.problems.append(Problem(FILE, line, column, length, "settings", message))
@@ -223,31 +227,33 @@ class _Reader:
 
     def place(self, *path: str | int) -> tuple[int, int, int]:
         """Line, column and length of a key, as far as TOML's forms can be followed by lines."""
+        if path in self.places:
+            return self.places[path][0]
+        around = (self.places.get(path[:end]) for end in range(len(path) - 1, 0, -1))
+        return next((found[-1] for found in around if found), (1, 1, 1))
+
+    @cached_property
+    def places(self) -> dict[tuple[str | int, ...], list[tuple[int, int, int]]]:
+        """The places of each key and each table that a line names."""
         header: list[str | int] = []
         counts: dict[str, int] = {}
-        best = (1, 1, 1)
+        places: dict[tuple[str | int, ...], list[tuple[int, int, int]]] = {}
         for number, line in enumerate(self.text.split("\n"), 1):
             table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*\]", line)
+            key = re.match(r"\s*([\w\"'.-]+)\s*=", line)
             if table:
                 header = [part.strip().strip("\"'") for part in table[2].split(".")]
-                at = line.index(table[2]) + 1, len(table[2])
+                place = number, line.index(table[2]) + 1, len(table[2])
                 if table[1] == "[[":
-                    if header == [*path]:
-                        return number, *at
+                    places.setdefault(tuple(header), []).append(place)
                     counts[table[2]] = counts.get(table[2], -1) + 1
                     header.append(counts[table[2]])
-                found = header
-            else:
-                key = re.match(r"\s*([\w\"'.-]+)\s*=", line)
-                if not key:
-                    continue
-                found = header + [part.strip("\"'") for part in key[1].split(".")]
-                at = key.start(1) + 1, len(key[1])
-            if found == list(path)[: len(found)] and len(found) >= 1:
-                best = (number, *at)
-                if len(found) == len(path):
-                    return best
-        return best
+                places.setdefault(tuple(header), []).append(place)
+            elif key:
+                found = (*header, *(part.strip("\"'") for part in key[1].split(".")))
+                place = number, key.start(1) + 1, len(key[1])
+                places.setdefault(found, []).append(place)
+        return places
 
     def read(self) -> Settings:
         top = {key: value for key, value in self.table.items() if self.fits(key, value)}
@@ -406,7 +412,7 @@ def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:
     faults: list[Wrong] = []
     for used in _uses(sequences.texts[name]):
         if sequences.find(used.name) is None:
-            known = ", ".join(f"`{known}`" for known in sequences.names())
+            known = some_of(sequences.names())
             message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
             faults.append(Wrong("notation", message, used.start, used.end))
         elif circle := _circle(sequences, name, used.name):

@@ -1,7 +1,8 @@
 """Twice the page is at most twice the work, whatever it is full of.
 
-Work is counted in lines of Python carried out, which no busy machine disturbs. What one line may
-hide (a string put together anew, a regular expression that looks back) is not seen here.
+Work is counted in lines of Python carried out and in characters of messages, which no busy machine
+disturbs. What one line may hide (a regular expression that looks back, a text searched through
+again and again) is not seen here.
 """
 
 from __future__ import annotations
@@ -23,9 +24,16 @@ MORE_THAN_TWICE = 2.25
 """A quadratic part shows as 4; what is left over 2 is for steps that come at certain sizes."""
 
 
-def work(content: Path, page: str) -> int:
-    """Lines of Python carried out to judge a page."""
-    (content / "page.md").write_text(page, "utf-8")
+SLACK = 1000
+"""Characters that messages may come to beside: one of a bound, once it is reached."""
+
+
+def work(content: Path, grown: str | dict[str, str]) -> tuple[int, int]:
+    """Lines of Python carried out to judge a page or a whole folder, and characters told of it."""
+    for old in content.iterdir():
+        old.unlink()
+    for name, text in (grown if isinstance(grown, dict) else {"page.md": grown}).items():
+        (content / name).write_text(text, "utf-8")
     count = 0
 
     def trace(_frame: object, event: str, _arg: object) -> Any:  # noqa: ANN401 - sys wants it so
@@ -36,16 +44,18 @@ def work(content: Path, page: str) -> int:
     before = sys.gettrace()
     sys.settrace(trace)
     try:
-        make(content, lambda _done, _total: None)
+        made = make(content, lambda _done, _total: None)
     finally:
         sys.settrace(before)
-    return count
+    return count, sum(len(problem.message) for problem in made.problems)
 
 
 @pytest.mark.parametrize("name", WORST)
 def test_twice_the_size_is_twice_the_work(name: str, tmp_path: Path) -> None:
-    grow: Callable[[int], str] = WORST[name]
+    grow: Callable[[int], str | dict[str, str]] = WORST[name]
     work(tmp_path, grow(SIZE))  # what is worked out once and kept is not counted
-    small, middle, large = (work(tmp_path, grow(SIZE * times)) for times in (1, 2, 4))
+    done = [work(tmp_path, grow(SIZE * times)) for times in (1, 2, 4)]
+    (small, middle, large), told = zip(*done, strict=True)
     added = max(middle - small, small // 4)
     assert large - middle <= MORE_THAN_TWICE * added, (small, middle, large)
+    assert told[2] - told[1] <= MORE_THAN_TWICE * (told[1] - told[0]) + SLACK, told

@@ -48,7 +48,18 @@ def _nested_boxes(size: int) -> str:
     return _page((opened + "\n" + "\n".join("`" * (4 + i) for i in range(deep)) + "\n") * size)
 
 
-WORST: Final[dict[str, Callable[[int], str]]] = {
+def _blocks(size: int, text: str = TRUE) -> str:
+    """Blocks with ids `b0`, `b1`, ..."""
+    return "".join(text.replace("moves\n", f"moves b{i}\n", 1) for i in range(size))
+
+
+def _site(pages: int, text: str, settings: str = "") -> dict[str, str]:
+    """So many pages, in which `@` is the number of the next one."""
+    named = {f"p{i}.md": text.replace("@", str((i + 1) % pages)) for i in range(pages)}
+    return {"site.toml": settings, **named}
+
+
+WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "turns": lambda k: _moves("R U2 " * k),
     "turns without spaces": lambda k: _moves("RU2" * k),
     "turns that are none": lambda k: _moves("R3 " * k),
@@ -107,6 +118,66 @@ WORST: Final[dict[str, Callable[[int], str]]] = {
     "dead links": lambda k: _page("[x](page.md#no) " * k),
     "links by reference": lambda k: _page("[x][y] " * k + "\n\n[y]: page.md"),
     "facts": lambda k: _page(TRUE.replace("moves\n", "moves a\n", 1) + "`#a order` " * k),
+    "facts of many blocks": lambda k: _page(
+        _blocks(k) + "".join(f"`#b{i} order` " for i in range(k))
+    ),
+    "one long block asked again and again": lambda k: _page(
+        f"```moves a\nmoves: {'R U ' * k}\ncheck: not solved\n```\n" + "`#a turns` " * k
+    ),
+    "facts of no block": lambda k: _page(_blocks(k) + "".join(f"`#c{i} order` " for i in range(k))),
+    "positions of no block": lambda k: _page(
+        "".join(LEANING.replace("moves\n", f"moves b{i}\n").replace("last", "#c") for i in range(k))
+    ),
+    "links to figures": lambda k: _page(_blocks(k) + "".join(f"[x](#b{i}) " for i in range(k))),
+    "links to figures of no id": lambda k: _page(
+        TRUE * k + "".join(f"[x](#figure-{i + 1}) " for i in range(k))
+    ),
+    "links to headings": lambda k: _page("".join(f"## h{i}\n\n[x](#h{i})\n\n" for i in range(k))),
+    "dead links, each in its paragraph": lambda k: _page(
+        "".join(f"[x](no{i}.md)\n\n" for i in range(k))
+    ),
+    "dead links by reference": lambda k: _page(
+        "".join(f"[x][r{i}] " for i in range(k))
+        + "\n\n"
+        + "".join(f"[r{i}]: no{i}.md\n" for i in range(k))
+    ),
+    "names unknown among many": lambda k: (
+        "---\ntitle: T\nsequences:\n"
+        + "".join(f"  s{i}: R\n" for i in range(k))
+        + "---\n\n"
+        + "".join(f"`{{t{i}}}` " for i in range(k))
+    ),
+    "blocks of very many turns": lambda k: _page(
+        "".join(f"```moves\nmoves: (R U){49000 + i}\ncheck: not solved\n```\n" for i in range(k))
+    ),
+    "claims of how long moves are": lambda k: _checked("  not turns 0\n" * k, "\n" + "  R U\n" * k),
+    "tasks": lambda k: _page("- [ ] a\n" * k),
+    "tasks in tasks": lambda k: _page("- [x] a\n  - [ ] b\n" * k),
+    "terms": lambda k: {"glossary.md": _page("".join(f"t{i}\n: x\n\n" for i in range(k)))},
+    "one term, many meanings": lambda k: _page("a\n" + ": b\n" * k),
+    "footnotes": lambda k: _page(
+        "".join(f"a[^{i}] " for i in range(k)) + "\n\n" + "".join(f"[^{i}]: x\n" for i in range(k))
+    ),
+    "images opened": lambda k: _page("![[" * k),
+    "links in links": lambda k: _page("[" * k + "a" + "](page.md)" * k),
+    "links opened": lambda k: _page("[a](" * k),
+    "a lazy quote": lambda k: _page(">" * 20 + " a\n" + "b\n" * k),
+    "lists in lists": lambda k: _page("".join("  " * (i % 30) + "- a\n" for i in range(k))),
+    "cells that are missing": lambda k: _page("|a" * 20 + "|\n" + "|-" * 20 + "|\n" + "|b|\n" * k),
+    "settings that nobody knows": lambda k: _site(
+        1, "# T\n", "".join(f"k{i:04} = 1\n" for i in range(k))
+    ),
+    "courses of no pages": lambda k: _site(
+        1, "# T\n", "".join(f"[[courses]]\ntitle = 'c'\npages = ['no{i}.md']\n" for i in range(k))
+    ),
+    "a course of no pages": lambda k: _site(
+        k, "# T\n", f"[[courses]]\ntitle = 'c'\npages = {[f'no{i}.md' for i in range(k)]}\n"
+    ),
+    "pages that need one another": lambda k: _site(k, "---\ntitle: T\nneeds: p@.md\n---\n"),
+    "pages that link to one another": lambda k: _site(k, "# T\n\n[x](p@.md)\n"),
+    "pages that lean on one another": lambda k: _site(
+        k, "# T\n\n```moves a\nfrom: p@.md#a start\nmoves: R\ncheck: order 4\n```\n"
+    ),
     "quotes": lambda k: _page(">" * k + " x"),
     "lists": lambda k: _page("- a\n" * k),
     "boxes": lambda k: _page("````note\nhi\n````\n" * k),

@@ -23,11 +23,13 @@ from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.places import CLASSES
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import DEFAULT, FACES
+from sitegen.make import MOST_PAGE_TURNS
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import LARGEST_COUNT
 from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
-from sitegen.pages import front
+from sitegen.pages import folder, front
+from sitegen.pages.extract import LONGEST_NAMED
 from sitegen.pages.front import FRONT_KEYS
 from sitegen.pages.page import DEEPEST_BOXES, LONGEST_PAGE
 from sitegen.pages.settings import LIMITS, MOST_SEQUENCES, SETTINGS
@@ -123,6 +125,8 @@ def _bounds() -> str:
     rows = [
         ("layers of a cube each way", f"{SMALLEST} to {LARGEST}"),
         ("turns in one block, counts carried out", f"{MOST_TURNS:,}"),
+        ("turns in all blocks of a page together", f"{MOST_PAGE_TURNS:,}"),
+        ("turns of a named sequence of which it is shown what it does", f"{LONGEST_NAMED:,}"),
         ("brackets within one another", f"{DEEPEST:,}"),
         ("digits of a count or a layer", f"{LARGEST_COUNT:,}"),
         ("named sequences of a page, and of a site", f"{MOST_SEQUENCES:,}"),
@@ -134,6 +138,11 @@ def _bounds() -> str:
         ("slips tried in them", f"{repair.MOST_TRIED:,}"),
         ("changed blocks judged in full for a repair", f"{repair.MOST_JUDGED:,}"),
         ("notes and cautions within one another", f"{DEEPEST_BOXES:,}"),
+        ("files of a content folder, pages among them", f"{folder.MOST_FILES:,}"),
+        ("folders within one another", f"{folder.DEEPEST_FOLDERS:,}"),
+        ("bytes of a file that is copied", f"{folder.LONGEST_FILE:,}"),
+        ("bytes of a name, as it is published", f"{folder.LONGEST_NAME:,}"),
+        ("bytes of the settings", f"{folder.LONGEST_SETTINGS:,}"),
         ("characters of a page", f"{LONGEST_PAGE:,}"),
         ("characters between the lines at its top", f"{front.LONGEST:,}"),
         ("opening brackets and list marks there", f"{front.DEEPEST:,}"),

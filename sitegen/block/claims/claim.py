@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places
 from sitegen.cube.position import Motion
+from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import Moves
 from sitegen.problem import Wrong
 
@@ -48,6 +49,12 @@ class Moment:
     def n(self) -> int:
         """Layers each way."""
         return self.now.n
+
+    @cached_property
+    def lengths(self) -> Mapping[str, int]:
+        """How long the turns are, in each of `METRICS`: hundreds of claims may ask."""
+        turns = [step.turn for step in self.steps]
+        return {metric: count_turns(turns, self.n, metric) for metric in METRICS}
 
     @cached_property
     def turned_back(self) -> Position:

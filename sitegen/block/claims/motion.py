@@ -13,7 +13,7 @@ from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import changed, order_of
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Motion
-from sitegen.notation.count import METRICS, count_turns
+from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
 from sitegen.problem import Wrong
@@ -134,8 +134,7 @@ class Turns(Claim):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        turns = [step.turn for step in moment.steps]
-        length = count_turns(turns, moment.n, self.metric)
+        length = moment.lengths[self.metric]
         return Verdict(
             length == self.count, lambda: f"the moves are {_turns(length)} in {self.metric}"
         )

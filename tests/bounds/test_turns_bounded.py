@@ -1,0 +1,60 @@
+"""However many blocks and sequences a page has, the turns that are carried out are bounded."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from sitegen.block.model import Context
+from sitegen.cube.scheme import DEFAULT
+from sitegen.make import MOST_PAGE_TURNS, make
+from sitegen.notation.spell import MOST_TURNS, Sequences
+from sitegen.pages.extract import LONGEST_NAMED, named_sequences
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+BLOCKS = {
+    "moves": "moves: (R U)49999\ncheck: not solved",
+    "from": "from: (R U)49999\nmoves: R\ncheck: order 4",
+    "to": "to: (R U)49999\nmoves: R\ncheck: order 4",
+    "same as": "moves: R\ncheck: not same as (R U)49999",
+}
+"""Blocks of as many turns as one may have, or nearly."""
+
+
+@pytest.mark.parametrize("name", BLOCKS)
+def test_the_blocks_of_a_page_together(name: str, tmp_path: Path) -> None:
+    told = []
+    for size in (5, 10, 20):
+        block = f"```moves\ncube: 3\n{BLOCKS[name]}\n```\n"
+        (tmp_path / "page.md").write_text("# T\n\n" + block * size, "utf-8")
+        made = make(tmp_path, lambda _done, _total: None)
+        replayed = [done.block.length for done in made.replays.values()]
+        assert MOST_PAGE_TURNS - MOST_TURNS < sum(replayed) <= MOST_PAGE_TURNS
+        whole = [problem for problem in made.problems if "the blocks of a page" in problem.message]
+        assert {problem.rule for problem in made.problems} <= {"limit"}
+        assert len(replayed) + len(whole) == size, "a block is replayed, or told at its first line"
+        told.append(len(whole))
+    assert told[1] - told[0] == 5
+    assert told[2] - told[1] == 10
+
+
+def test_a_short_block_below_long_ones_is_judged(tmp_path: Path) -> None:
+    long = f"```moves\ncube: 3\n{BLOCKS['moves']}\n```\n"
+    short = "```moves last\ncube: 3\nmoves: R\ncheck: solved\n```\n"
+    (tmp_path / "page.md").write_text("# T\n\n" + long * 6 + short, "utf-8")
+    made = make(tmp_path, lambda _done, _total: None)
+    assert "check-failed" in {problem.rule for problem in made.problems if problem.block == "last"}
+
+
+def test_named_sequences() -> None:
+    """A page may name hundreds; what each does is shown only where it is not too long."""
+    most = LONGEST_NAMED // 2
+    texts = {"short": f"(R U){most}", "long": f"(R U){most + 1}"}
+    context = Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM")
+    short, long = named_sequences(context)
+    assert dict(short.counts)["STM"] == LONGEST_NAMED
+    assert (long.counts, long.svg) == ((), "")
+    assert [word.text for word in long.words] == [f"(R U){most + 1}"] or long.words

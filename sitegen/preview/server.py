@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import mimetypes
+import os
 import secrets
 import socket
 from contextlib import nullcontext
@@ -20,14 +21,15 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from sitegen.pages.folder import LONGEST_FILE, read_inside
+from sitegen.pages.folder import open_inside
 from sitegen.preview.edition import Copied, Edition, Later
 from sitegen.preview.overlay import EVENTS, laid_over, own_files, stand_in
 from sitegen.preview.panel import Panel
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator
+    from collections.abc import AsyncIterator, Iterator
     from contextlib import AbstractContextManager
+    from io import BufferedReader
     from pathlib import Path
 
     from starlette.types import Receive, Scope, Send
@@ -40,8 +42,11 @@ PORTS: Final = 50
 LARGEST_HEAD: Final = 16 * 1024
 """Bytes of a request's line and headers."""
 
-LONGEST_HEAD: Final = 10
-"""Seconds that a client may take to send them."""
+LONGEST_WAIT: Final = 10
+"""Seconds that a client may take to send them, and to take anything of an answer."""
+
+PIECE: Final = 64 * 1024
+"""Bytes of a file that are sent at a time."""
 
 MOST_CONNECTIONS: Final = 240
 """Connections at a time: a hundred pages that listen, and as many that load.
@@ -80,6 +85,8 @@ def open_port(first: int) -> socket.socket:
         opened = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
         # a port that this program has just left may be taken again at once
         opened.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        # else the system takes megabytes before it is seen that a client reads nothing
+        opened.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, PIECE)
         try:
             opened.bind((LOOPBACK, port))
             opened.listen(128)
@@ -149,9 +156,9 @@ class Pages:
             return self._stream(request)
         if address in self._own:
             return Response(self._own[address], media_type=_kind(address))
-        return await self._file(address)
+        return await self._file(request, address)
 
-    async def _file(self, address: str) -> Response:
+    async def _file(self, request: Request, address: str) -> Response:
         edition = self.edition
         if address == "" or address.endswith("/"):
             address += "index.html"
@@ -162,8 +169,8 @@ class Pages:
                 return Response(status_code=307, headers={"Location": f"/{quote(address)}/"})
             return self._missing()
         if isinstance(item.content, Copied):
-            data = await asyncio.to_thread(partial(_read, item.content.path, self._root))
-            return self._missing() if data is None else _found(address, data)
+            file = await asyncio.to_thread(_opened, item.content.path, self._root)
+            return self._missing() if file is None else _sent(request, address, file)
         content = item.content
         if isinstance(content, Later):
             content = await asyncio.to_thread(content.make)
@@ -214,12 +221,26 @@ class Pages:
                 yield b": nothing new\n\n"
 
 
-def _read(path: Path, root: Path) -> bytes | None:
+def _opened(path: Path, root: Path) -> BufferedReader | None:
     """A file of the content folder; None where there is none, or none any more."""
     try:
-        return read_inside(root, path.relative_to(root).as_posix(), LONGEST_FILE)
+        return open_inside(root, path.relative_to(root).as_posix())
     except OSError:
         return None
+
+
+def _sent(request: Request, address: str, file: BufferedReader) -> Response:
+    """A file in pieces: no client's want of haste fills the memory."""
+    length = {"Content-Length": str(os.fstat(file.fileno()).st_size)}
+    if request.method == "HEAD":
+        file.close()
+        return Response(headers=length, media_type=_kind(address))
+
+    def pieces() -> Iterator[bytes]:
+        with file:
+            yield from iter(partial(file.read, PIECE), b"")
+
+    return StreamingResponse(pieces(), headers=length, media_type=_kind(address))
 
 
 def _found(address: str, data: bytes) -> Response:
@@ -232,15 +253,20 @@ def _kind(address: str) -> str:
 
 
 class Patient(H11Protocol):
-    """A connection that has its time to ask, and makes way when there are too many."""
+    """A connection that has its time to ask and to listen, and makes way when there are too many.
+
+    It waits for its client until that has asked for something, and again where the system takes no
+    more of an answer, since the client reads nothing.
+    """
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Give a new client its time."""
         super().connection_made(transport)
         self._patience: asyncio.TimerHandle | None = None
+        self._is_stuck = False
         self._wait()
         if len(self.connections) > MOST_CONNECTIONS:
-            idle = [one for one in self.connections if isinstance(one, Patient) and one.is_idle]
+            idle = [one for one in self.connections if isinstance(one, Patient) and one.is_waiting]
             # the one that has waited longest; this one itself, if all others are being served
             min(idle, key=lambda one: one.since).give_up()
 
@@ -255,22 +281,34 @@ class Patient(H11Protocol):
         super().on_response_complete()
         self._wait()
 
+    def pause_writing(self) -> None:
+        """Give a client that reads nothing its time."""
+        super().pause_writing()
+        self._is_stuck = True
+        self._wait()
+
+    def resume_writing(self) -> None:
+        """Go on with a client that reads again."""
+        super().resume_writing()
+        self._is_stuck = False
+
     @property
-    def is_idle(self) -> bool:
-        """Whether nothing is being answered."""
+    def is_waiting(self) -> bool:
+        """Whether it is the client's turn: nothing is being answered, or nothing more is taken."""
         # None before the first request, whatever its type says
-        return self.cycle is None or self.cycle.response_complete  # type: ignore[redundant-expr]
+        is_idle = self.cycle is None or self.cycle.response_complete  # type: ignore[redundant-expr]
+        return (is_idle or self._is_stuck) and not self.transport.is_closing()
 
     def give_up(self) -> None:
-        """Leave a client that has not asked for anything."""
-        if self.is_idle:
+        """Leave a client that has had its time."""
+        if self.is_waiting:
             self.transport.abort()
 
     def _wait(self) -> None:
         if self._patience:
             self._patience.cancel()
         self.since = self.loop.time()
-        self._patience = self.loop.call_later(LONGEST_HEAD, self.give_up)
+        self._patience = self.loop.call_later(LONGEST_WAIT, self.give_up)
 
 
 class Server(uvicorn.Server):

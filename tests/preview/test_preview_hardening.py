@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import socket
 import time
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
 
 import pytest
 from previewing import PAGE, PATIENCE, Preview, fill, until
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-    from pathlib import Path
 
     Start = Callable[..., Preview]
+
+
+LARGE: Final = 50_000_000
 
 
 @pytest.fixture(scope="module")
@@ -45,6 +48,16 @@ def test_its_own_names_are_answered(preview: Preview, name: str) -> None:
         "127.0.0.1",
         "localhost:1",
         "127.0.0.1:{port}.evil.example",
+        "127.0.0.1.evil.example:{port}",
+        "localhost.:{port}",
+        "localhost:0{port}",
+        "localhost:{port},evil.example",
+        "evil.example@localhost:{port}",
+        "[::1]:{port}",
+        "127.1:{port}",
+        "2130706433:{port}",
+        "0x7f.0.0.1:{port}",
+        "0.0.0.0:{port}",
     ],
 )
 def test_any_other_host_is_refused(preview: Preview, host: str) -> None:
@@ -90,11 +103,20 @@ def test_no_host_or_two_are_refused(preview: Preview) -> None:
         "/.preview/../page.md",
         "/.preview/panel.html",
         "/sub/a%20name.txt/..",
+        "http://evil.example/page.html",
+        "//evil.example/page.html",
+        "page.html",
+        "*",
+        "/sub/..%2f..%2f..%2fsecret.txt",
+        "/{long}secret.txt",
+        "/%",
+        "/%00",
+        "/.sitegen-files",
     ],
 )
 def test_nothing_outside_the_site_is_served(preview: Preview, target: str) -> None:
     secret = preview.folder.parent / "secret.txt"
-    answer = preview.get(target.format(whole=secret))
+    answer = preview.get(target.format(whole=secret, long="../" * 3000))
     assert answer.status in (400, 404)
     assert b"a secret" not in answer.body
     assert b'Lantern Lane"' not in answer.body
@@ -194,6 +216,28 @@ def test_a_client_that_does_not_read_stalls_nobody(preview: Preview) -> None:
     finally:
         for client in clients:
             client.close()
+
+
+def test_clients_that_read_nothing_of_a_large_file(start: Start, content: Path) -> None:
+    """More of them than it has room for, and of the file than the memory is to hold so often."""
+    with (content / "large.bin").open("wb") as file:
+        file.truncate(LARGE)
+    preview = start().built()
+    ask = f"GET /large.bin HTTP/1.1\r\nHost: 127.0.0.1:{preview.port}\r\n\r\n".encode()
+    clients = [opened(preview, ask) for _ in range(400)]
+    try:
+        for _ in range(5):
+            assert preview.get("/page.html").status == 200
+        # proc(5); a site of three pages takes some 70 MB
+        status = Path(f"/proc/{preview.process.pid}/status").read_text("ascii")
+        held = int(status.split("VmRSS:")[1].split()[0]) * 1024
+        assert held < 4 * LARGE
+    finally:
+        for client in clients:
+            client.close()
+    head = preview.get("/large.bin", method="HEAD")
+    assert (head.status, head.body) == (200, b"")
+    assert f"content-length: {LARGE}" in head.head.lower()
 
 
 def test_a_hundred_streams_are_told(start: Start, content: Path) -> None:

@@ -120,6 +120,7 @@ def tried(folder: Path, room: Room, size: int, number: int, *, cold: bool) -> di
         "old": after == before,
         "left": left,
         "again": again,
+        "whole": after == tree(folder / "out"),
         "new": f"Change {number}." in (folder / "out" / "loose.html").read_text("utf-8"),
     }
 

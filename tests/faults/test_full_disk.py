@@ -73,3 +73,4 @@ def test_a_build_that_finds_the_disk_full(cold: bool, seen: list[dict[str, Any]]
         assert one["again"] == 0
         assert one["new"], "with room again, the change is published"
     assert (enough["status"], enough["said"], enough["left"]) == (0, "", [])
+    assert enough["whole"], "one that had room wrote what one with more room writes"

@@ -2,17 +2,19 @@
 
 The new site is written beside the old one, a file whose bytes are unchanged as a hard link to the
 old one's, and the two folders are then exchanged in one step. Whoever kills the program at any
-moment finds either the old site or the new one. What is not promised is that a power cut leaves the
-new files on the disk: no file is flushed.
+moment finds either the old site or the new one. So does a power cut: what is new is flushed to the
+disk, files and folders, before the exchange, and the exchange itself after it.
 
 Measured (Linux 6.18, ext4, 2 cores) for 10,000 files of 40 kB: written 1.9 s; compared with the old
 ones 0.17 s and linked 0.25 s; hashed for the manifest 0.24 s; exchanged under 0.1 ms; old folder
-removed 0.1 s.
+removed 0.1 s. Flushed: 300 new files of 60 kB take 0.19 s in place of 0.09, one new file among 300
+0.035 s in place of 0.03, 3,000 of 40 kB 2.8 s in place of 1.2; drawing so many takes far longer.
 """
 
 from __future__ import annotations
 
 import ctypes
+import errno
 import fcntl
 import hashlib
 import io
@@ -194,6 +196,7 @@ def _replace(
             _swap(new, target)
         else:
             new.rename(target)
+        _flush(str(target.parent))
     finally:
         # after the exchange this is the old site, after a failure the unfinished new one; what
         # cannot be removed now is removed by the next build
@@ -213,7 +216,7 @@ class _Stage:
         folders: the folders made in `new`, relative to it, "" being `new` itself.
         taken: each path seen, and each folder of one, as a file system blind to case knows it.
         lines: the manifest's lines, by path.
-        written: how many files were no links.
+        written: the files that are no links.
     """
 
     new: Path
@@ -223,7 +226,7 @@ class _Stage:
     folders: set[str] = field(default_factory=lambda: {""})
     taken: dict[str, tuple[str, bool]] = field(default_factory=dict)
     lines: dict[str, str] = field(default_factory=dict)
-    written: int = 0
+    written: list[str] = field(default_factory=list)
 
     def add(self, path: str, source: Content) -> None:
         self._claim(path)
@@ -238,12 +241,15 @@ class _Stage:
             if not self._link(path, file):
                 file.seek(0)
                 self._copy(path, file)
-                self.written += 1
+                self.written.append(path)
 
     def finish(self, head: str) -> Published:
         lines = [head, *(self.lines[path] for path in sorted(self.lines))]
         _write(f"{self.new}/{MANIFEST}", "".join(f"{line}\n" for line in lines).encode())
-        return Published(len(self.lines), self.written)
+        folders = [path for path, is_file in self.taken.values() if not is_file]
+        for path in (*self.written, MANIFEST, *folders, ""):
+            _flush(f"{self.new}/{path}")
+        return Published(len(self.lines), len(self.written))
 
     def _claim(self, path: str) -> None:
         """Check an address, and that it is no other's where upper and lower case are one."""
@@ -316,6 +322,18 @@ def _pieces(file: BinaryIO) -> Iterator[bytes]:
 def _write(path: str, data: bytes) -> None:
     with open(path, "xb") as file:  # noqa: PTH123 - Path objects cost a third of the time here
         file.write(data)
+
+
+def _flush(path: str) -> None:
+    """Have a file, or the names in a folder, written to the disk before anything goes on."""
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    except OSError as error:
+        if error.errno != errno.EINVAL:  # a file system that keeps nothing back (fsync(2))
+            raise
+    finally:
+        os.close(handle)
 
 
 def _check_path(path: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import shutil
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from sitegen.pages import publish as publishing
 from sitegen.pages.publish import (
     MANIFEST,
     OutputRefused,
@@ -371,6 +373,56 @@ def test_a_full_disk_leaves_the_old_site(out: Path, content: Path) -> None:
     )
     assert done.stderr.startswith("failed: ")
     assert "Traceback" not in done.stderr
+    assert found(out) == site("A")
+    assert beside(out) == []
+
+
+@pytest.mark.parametrize("exchange", [True, False])
+def test_what_is_new_is_on_the_disk_before_it_is_published(
+    exchange: bool, out: Path, content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A power cut keeps what was flushed; what else it keeps nobody knows (fsync(2), rename(2))."""
+    happened: list[object] = []
+    flush, rename, swap = os.fsync, Path.rename, publishing.__dict__["_exchange"]
+
+    def flushed(handle: int) -> None:
+        flush(handle)
+        about = os.fstat(handle)
+        happened.append((about.st_dev, about.st_ino))
+
+    def renamed(path: Path, to: Path) -> Path:
+        happened.append("swapped")
+        return rename(path, to)
+
+    def exchanged(one: Path, other: Path) -> bool:
+        happened.append("swapped")
+        return exchange and swap(one, other)
+
+    monkeypatch.setattr(os, "fsync", flushed)
+    monkeypatch.setattr(Path, "rename", renamed)
+    monkeypatch.setattr("sitegen.pages.publish._exchange", exchanged)
+    publish((site("B") | {"new/below/three.html": b"three"}).items(), out, content)
+
+    def inode(path: Path) -> tuple[int, int]:
+        return path.stat().st_dev, path.stat().st_ino
+
+    first = happened.index("swapped")
+    new = ("a/one.html", "new/below/three.html", MANIFEST, "", "a", "new", "new/below")
+    assert {inode(out / path) for path in new} <= {*happened[:first]}
+    assert happened[-1] == inode(out.parent), "the exchange itself is flushed last"
+
+
+def test_a_disk_that_fails_late_leaves_the_old_site(
+    out: Path, content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Some file systems tell only at the flush that there is no room (fsync(2))."""
+
+    def full(_handle: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(PublishFailed, match="No space left"):
+        publish(site("B").items(), out, content)
     assert found(out) == site("A")
     assert beside(out) == []
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 import pytest
 
 from sitegen.commands.main import main
-from sitegen.kept import building
+from sitegen.kept import making
 from sitegen.pages import folder
 from sitegen.pages.folder import DEEPEST_FOLDERS, open_inside
 
@@ -190,15 +190,14 @@ def test_a_file_becomes_something_else_after_it_was_listed(
     assert main(build) == 0
     (content / "other.md").write_text(PAGE, "utf-8")
     (content / "page.md").write_text(PAGE + "\nMore.\n", "utf-8")
-    listed = building.make.__globals__["read_folder"]
 
     def changed(root: Path) -> folder.Folder:
-        found: folder.Folder = listed(root)
+        found = folder.read_folder(root)
         (content / name).unlink()
         put(content, name)
         return found
 
-    monkeypatch.setitem(building.make.__globals__, "read_folder", changed)
+    monkeypatch.setattr(making, "read_folder", changed)
     assert main(build) in (1, 2)
     told = "".join(capsys.readouterr())
     assert name in told

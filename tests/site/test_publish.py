@@ -20,6 +20,7 @@ from sitegen.pages.publish import (
     MANIFEST,
     OutputRefused,
     PathRefused,
+    PublishFailed,
     check_output,
     publish,
 )

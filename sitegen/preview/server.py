@@ -9,10 +9,10 @@ from __future__ import annotations
 import asyncio
 import mimetypes
 import os
+import resource
 import secrets
 import socket
 from contextlib import nullcontext
-from functools import partial
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
@@ -27,9 +27,8 @@ from sitegen.preview.overlay import EVENTS, laid_over, own_files, stand_in
 from sitegen.preview.panel import Panel
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator, Iterator
+    from collections.abc import AsyncIterator
     from contextlib import AbstractContextManager
-    from io import BufferedReader
     from pathlib import Path
 
     from starlette.types import Receive, Scope, Send
@@ -49,10 +48,11 @@ PIECE: Final = 64 * 1024
 """Bytes of a file that are sent at a time."""
 
 MOST_CONNECTIONS: Final = 240
-"""Connections at a time: a hundred pages that listen, and as many that load.
+"""Connections at a time: a hundred pages that listen, and as many that load."""
 
-A process may open 256 files where systems are careful.
-"""
+FILES: Final = 1024
+"""Files that the process may open, if the system lets it: where systems are careful it is 256, and
+of many clients that come at once all are taken in before the first can be left."""
 
 BEAT: Final = 15
 """Seconds after which a stream with no news says so, and finds out who has gone."""
@@ -169,8 +169,7 @@ class Pages:
                 return Response(status_code=307, headers={"Location": f"/{quote(address)}/"})
             return self._missing()
         if isinstance(item.content, Copied):
-            file = await asyncio.to_thread(_opened, item.content.path, self._root)
-            return self._missing() if file is None else _sent(request, address, file)
+            return await self._copied(request, address, item.content.path)
         content = item.content
         if isinstance(content, Later):
             content = await asyncio.to_thread(content.make)
@@ -182,6 +181,16 @@ class Pages:
         else:
             page = stand_in("unread", item.panel, version)
         return Response(page, media_type="text/html", headers={"ETag": f'"{version}"'})
+
+    async def _copied(self, request: Request, address: str, path: Path) -> Response:
+        length = await asyncio.to_thread(_length, path, self._root)
+        if length is None:
+            return self._missing()
+        head = {"Content-Length": str(length)}
+        if request.method == "HEAD":
+            return Response(headers=head, media_type=_kind(address))
+        pieces = _pieces(path, self._root, length)
+        return StreamingResponse(pieces, headers=head, media_type=_kind(address))
 
     def _missing(self) -> Response:
         """A page for an address with nothing to show."""
@@ -221,26 +230,34 @@ class Pages:
                 yield b": nothing new\n\n"
 
 
-def _opened(path: Path, root: Path) -> BufferedReader | None:
-    """A file of the content folder; None where there is none, or none any more."""
+def _length(path: Path, root: Path) -> int | None:
+    """Bytes of a file of the content folder; None where there is none, or none any more."""
     try:
-        return open_inside(root, path.relative_to(root).as_posix())
+        with open_inside(root, path.relative_to(root).as_posix()) as file:
+            return os.fstat(file.fileno()).st_size
     except OSError:
         return None
 
 
-def _sent(request: Request, address: str, file: BufferedReader) -> Response:
-    """A file in pieces: no client's want of haste fills the memory."""
-    length = {"Content-Length": str(os.fstat(file.fileno()).st_size)}
-    if request.method == "HEAD":
-        file.close()
-        return Response(headers=length, media_type=_kind(address))
+def _piece(path: Path, root: Path, at: int, most: int) -> bytes:
+    """A piece of it; it is opened anew for each, as a process may hold few files open."""
+    try:
+        with open_inside(root, path.relative_to(root).as_posix()) as file:
+            file.seek(at)
+            return file.read(most)
+    except OSError:
+        return b""
 
-    def pieces() -> Iterator[bytes]:
-        with file:
-            yield from iter(partial(file.read, PIECE), b"")
 
-    return StreamingResponse(pieces(), headers=length, media_type=_kind(address))
+async def _pieces(path: Path, root: Path, length: int) -> AsyncIterator[bytes]:
+    """A file, so that no client's want of haste fills the memory; short where it was cut short."""
+    at = 0
+    while at < length:
+        piece = await asyncio.to_thread(_piece, path, root, at, min(PIECE, length - at))
+        if not piece:
+            return
+        yield piece
+        at += len(piece)
 
 
 def _found(address: str, data: bytes) -> Response:
@@ -266,9 +283,11 @@ class Patient(H11Protocol):
         self._is_stuck = False
         self._wait()
         if len(self.connections) > MOST_CONNECTIONS:
-            idle = [one for one in self.connections if isinstance(one, Patient) and one.is_waiting]
-            # the one that has waited longest; this one itself, if all others are being served
-            min(idle, key=lambda one: one.since).give_up()
+            others = [one for one in self.connections if isinstance(one, Patient) and one.may_go]
+            # whoever has been waited for longest, or else been answered longest; this one itself
+            # makes way for pages that listen, and for nobody else
+            first = min(others, key=lambda one: (not one.is_waiting, one.since))
+            first.transport.abort()
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Stop counting."""
@@ -297,7 +316,13 @@ class Patient(H11Protocol):
         """Whether it is the client's turn: nothing is being answered, or nothing more is taken."""
         # None before the first request, whatever its type says
         is_idle = self.cycle is None or self.cycle.response_complete  # type: ignore[redundant-expr]
-        return (is_idle or self._is_stuck) and not self.transport.is_closing()
+        return is_idle or self._is_stuck
+
+    @property
+    def may_go(self) -> bool:
+        """Whether it is neither gone already nor an open page that listens."""
+        listens = not self.is_waiting and self.cycle.scope["path"] == f"/{EVENTS}"
+        return not listens and not self.transport.is_closing()
 
     def give_up(self) -> None:
         """Leave a client that has had its time."""
@@ -312,7 +337,15 @@ class Patient(H11Protocol):
 
 
 class Server(uvicorn.Server):
-    """A server that leaves the signals to whoever started it."""
+    """A server with room for its clients, that leaves the signals to whoever started it."""
+
+    async def serve(self, sockets: list[socket.socket] | None = None) -> None:
+        """Serve, with room for every client."""
+        least, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+        wanted = FILES if most == resource.RLIM_INFINITY else min(FILES, most)
+        if 0 <= least < wanted:
+            resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, most))
+        await super().serve(sockets)
 
     def capture_signals(self) -> AbstractContextManager[None]:  # type: ignore[override]
         """Take none."""

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
+import resource
 import socket
 import time
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
 from previewing import PAGE, PATIENCE, Preview, fill, until
+
+from sitegen.preview import server as serving
+from sitegen.preview.edition import Copied, Edition, Item
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -19,11 +24,31 @@ if TYPE_CHECKING:
 
 LARGE: Final = 50_000_000
 
+PIECES: Final = bytes(range(256)) * 1001
+"""A file that is sent in several pieces, the last one shorter."""
+
+FEW_FILES: Final = 256
+"""What a process may open on macOS where nobody has raised it (launchd; from memory)."""
+
+
+@contextmanager
+def few_files() -> Iterator[None]:
+    """What is started within may open few files, unless it asks for more."""
+    least, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    resource.setrlimit(resource.RLIMIT_NOFILE, (FEW_FILES, most))
+    yield
+    resource.setrlimit(resource.RLIMIT_NOFILE, (least, most))
+
 
 @pytest.fixture(scope="module")
 def preview(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Preview]:
-    """One for all of these tests: whatever was asked of it, it goes on answering."""
-    begun = Preview.start(fill(tmp_path_factory.mktemp("hardening") / "content"), "--port", "0")
+    """One for all of these tests: whatever was asked of it, it goes on answering.
+
+    It may open as few files as where systems are careful.
+    """
+    content = fill(tmp_path_factory.mktemp("hardening") / "content")
+    with few_files():
+        begun = Preview.start(content, "--port", "0")
     yield begun.built()
     begun.stop()
 
@@ -223,7 +248,10 @@ def test_clients_that_read_nothing_of_a_large_file(start: Start, content: Path) 
     """More of them than it has room for, and of the file than the memory is to hold so often."""
     with (content / "large.bin").open("wb") as file:
         file.truncate(LARGE)
-    preview = start().built()
+    (content / "pieces.bin").write_bytes(PIECES)
+    with few_files():
+        preview = start()
+    preview.built()
     ask = f"GET /large.bin HTTP/1.1\r\nHost: 127.0.0.1:{preview.port}\r\n\r\n".encode()
     clients = []
 
@@ -243,9 +271,46 @@ def test_clients_that_read_nothing_of_a_large_file(start: Start, content: Path) 
     finally:
         for client in clients:
             client.close()
+    assert preview.get("/pieces.bin").body == PIECES
     head = preview.get("/large.bin", method="HEAD")
     assert (head.status, head.body) == (200, b"")
     assert f"content-length: {LARGE}" in head.head.lower()
+
+
+LEFT: Final = {
+    "half-open": "",
+    "half a request": "GET / HTTP/1.1\r\nHost:",
+    "reads nothing": "GET /large.bin HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n\r\n",
+}
+
+
+@pytest.mark.parametrize("client", LEFT)
+def test_whoever_takes_too_long_is_left(
+    client: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where there is room for more: nobody keeps a connection for nothing."""
+    monkeypatch.setattr(serving, "LONGEST_WAIT", 0.2)
+    large = tmp_path / "large.bin"
+    with large.open("wb") as file:
+        file.truncate(LARGE)
+    item = Item(Copied(large, (0, 0)), None, 1)
+
+    async def serve() -> None:
+        listening = serving.open_port(0)
+        port = listening.getsockname()[1]
+        pages = serving.Pages(tmp_path, port)
+        pages.publish(Edition(1, {"large.bin": item}))
+        server = serving.server(pages)
+        served = asyncio.create_task(server.serve(sockets=[listening]))
+        with socket.create_connection(("127.0.0.1", port)) as waiting:
+            waiting.sendall(LEFT[client].format(port=port).encode())
+            for is_open in (True, False):
+                while bool(server.server_state.connections) != is_open:  # noqa: ASYNC110 - it has no event for it
+                    await asyncio.sleep(0.01)
+        server.should_exit = True
+        await served
+
+    asyncio.run(asyncio.wait_for(serve(), PATIENCE))
 
 
 def test_a_hundred_streams_are_told(start: Start, content: Path) -> None:

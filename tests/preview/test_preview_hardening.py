@@ -17,7 +17,7 @@ from sitegen.preview import server as serving
 from sitegen.preview.edition import Copied, Edition, Item
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Awaitable, Callable, Iterator
 
     Start = Callable[..., Preview]
 
@@ -49,7 +49,10 @@ def preview(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Preview]:
     content = fill(tmp_path_factory.mktemp("hardening") / "content")
     with few_files():
         begun = Preview.start(content, "--port", "0")
-    yield begun.built()
+    begun.built()
+    least, _ = resource.prlimit(begun.process.pid, resource.RLIMIT_NOFILE)
+    assert least >= 2 * serving.MOST_CONNECTIONS, "it asks for more"
+    yield begun
     begun.stop()
 
 
@@ -277,6 +280,34 @@ def test_clients_that_read_nothing_of_a_large_file(start: Start, content: Path) 
     assert f"content-length: {LARGE}" in head.head.lower()
 
 
+def served(folder: Path, meet: Callable[[serving.Server, int], Awaitable[None]]) -> None:
+    """Serve one large file from this very process, and meet the server as a client."""
+    large = folder / "large.bin"
+    with large.open("wb") as file:
+        file.truncate(LARGE)
+    item = Item(Copied(large, (0, 0)), None, 1)
+
+    async def serve() -> None:
+        listening = serving.open_port(0)
+        port = listening.getsockname()[1]
+        pages = serving.Pages(folder, port)
+        pages.publish(Edition(1, {"large.bin": item}))
+        server = serving.server(pages)
+        serves = asyncio.create_task(server.serve(sockets=[listening]))
+        await meet(server, port)
+        server.should_exit = True
+        pages.end()
+        await serves
+
+    asyncio.run(asyncio.wait_for(serve(), PATIENCE))
+
+
+async def become(server: serving.Server, is_so: Callable[[int], bool]) -> None:
+    """Wait until the server has so many connections."""
+    while not is_so(len(server.server_state.connections)):  # noqa: ASYNC110 - it has no event
+        await asyncio.sleep(0.01)
+
+
 LEFT: Final = {
     "half-open": "",
     "half a request": "GET / HTTP/1.1\r\nHost:",
@@ -290,27 +321,58 @@ def test_whoever_takes_too_long_is_left(
 ) -> None:
     """Also where there is room for more: nobody keeps a connection for nothing."""
     monkeypatch.setattr(serving, "LONGEST_WAIT", 0.2)
-    large = tmp_path / "large.bin"
-    with large.open("wb") as file:
-        file.truncate(LARGE)
-    item = Item(Copied(large, (0, 0)), None, 1)
 
-    async def serve() -> None:
-        listening = serving.open_port(0)
-        port = listening.getsockname()[1]
-        pages = serving.Pages(tmp_path, port)
-        pages.publish(Edition(1, {"large.bin": item}))
-        server = serving.server(pages)
-        served = asyncio.create_task(server.serve(sockets=[listening]))
+    async def meet(server: serving.Server, port: int) -> None:
         with socket.create_connection(("127.0.0.1", port)) as waiting:
             waiting.sendall(LEFT[client].format(port=port).encode())
-            for is_open in (True, False):
-                while bool(server.server_state.connections) != is_open:  # noqa: ASYNC110 - it has no event for it
-                    await asyncio.sleep(0.01)
-        server.should_exit = True
-        await served
+            await become(server, lambda count: count == 1)
+            await become(server, lambda count: count == 0)
 
-    asyncio.run(asyncio.wait_for(serve(), PATIENCE))
+    served(tmp_path, meet)
+
+
+def test_the_crowd_makes_room_and_open_pages_stay(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However long it may take: there are never more connections than there may be."""
+    monkeypatch.setattr(serving, "LONGEST_WAIT", 10 * PATIENCE)
+    ask = "GET /.preview/events HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n\r\n"
+    seen: list[serving.Patient] = []
+    taken_in = serving.Patient.connection_made
+
+    def counted(one: serving.Patient, transport: asyncio.Transport) -> None:
+        seen.append(one)
+        taken_in(one, transport)
+
+    monkeypatch.setattr(serving.Patient, "connection_made", counted)
+
+    async def meet(server: serving.Server, port: int) -> None:
+        def come(what: str, count: int) -> list[socket.socket]:
+            clients = [socket.create_connection(("127.0.0.1", port)) for _ in range(count)]
+            for client in clients:
+                client.sendall(what.format(port=port).encode())
+            return clients
+
+        streams = come(ask, 100)
+        await become(server, lambda count: count == len(streams))
+        crowd = []
+        for what in (*LEFT.values(), ask, ask):
+            crowd += come(what, 150)
+            await become(
+                server,
+                lambda count: (
+                    len(seen) == len(streams) + len(crowd) and count <= serving.MOST_CONNECTIONS
+                ),
+            )
+        for stream in streams:
+            stream.setblocking(False)
+            assert b"event: site" in stream.recv(LARGE)
+            with pytest.raises(BlockingIOError):  # more may come: it is still open
+                stream.recv(1)
+        for client in (*streams, *crowd):
+            client.close()
+
+    served(tmp_path, meet)
 
 
 def test_a_hundred_streams_are_told(start: Start, content: Path) -> None:

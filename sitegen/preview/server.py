@@ -283,10 +283,11 @@ class Patient(H11Protocol):
         self._is_stuck = False
         self._wait()
         if len(self.connections) > MOST_CONNECTIONS:
-            others = [one for one in self.connections if isinstance(one, Patient) and one.may_go]
             # whoever has been waited for longest, or else been answered longest; this one itself
             # makes way for pages that listen, and for nobody else
-            first = min(others, key=lambda one: (not one.is_waiting, one.since))
+            known = [one for one in self.connections if isinstance(one, Patient)]
+            others = [one for one in known if one.may_go and one is not self]
+            first = min(others, key=lambda one: (not one.is_waiting, one.since), default=self)
             first.transport.abort()
 
     def connection_lost(self, exc: Exception | None) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import hashlib
+import json
 import os
 import shutil
 import subprocess
@@ -47,6 +48,48 @@ for turn in range(times):
     publish.publish(files, out, content)
 """
 """Publishes two sites of 61 files in turn, so many times."""
+
+KILLER = """
+import json, os, signal, sys
+from itertools import count
+from pathlib import Path
+from sitegen.pages import publish
+out, content, exchange = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
+if not exchange:
+    publish._exchange = lambda one, other: False
+sites = {
+    name: [(f"d{i % 2}/{i}.html", name.encode()) for i in range(4)] + [("same.html", b"same")]
+    for name in ("old", "new")
+}
+
+def state():
+    paths = [path for path in out.rglob("*") if path.is_file() and path.name != publish.MANIFEST]
+    found = {path.relative_to(out).as_posix(): path.read_bytes() for path in paths}
+    return next((name for name, files in sites.items() if found == dict(files)), "neither")
+
+seen = []
+for last in count(1):
+    publish.publish(sites["old"], out, content)
+    child = os.fork()
+    if not child:
+        calls = count(1)
+        sys.addaudithook(lambda *_: next(calls) == last and os.kill(os.getpid(), signal.SIGKILL))
+        publish.publish(sites["new"], out, content)
+        os._exit(0)
+    if not os.waitpid(child, 0)[1]:
+        break
+    after = state()
+    try:
+        publish.publish([("..", b"")], out, content)
+    except publish.PathRefused:
+        seen.append((after, state()))
+print(json.dumps(seen))
+"""
+"""Publishes a site over another one and is killed at its first call, its second one, and so on.
+
+Tells for each which site stood there then, and which after the next build, which writes nothing but
+clears up.
+"""
 
 
 def worker(*arguments: object) -> list[str]:
@@ -343,6 +386,26 @@ def test_a_killed_build_leaves_a_whole_site(exchange: int, tmp_path: Path, conte
         assert_whole(out)
         assert beside(out) == []
     assert interrupted > KILLS // 4  # else the test has tried nothing
+
+
+@pytest.mark.parametrize("exchange", [1, 0])
+def test_a_build_killed_at_every_step_leaves_a_whole_site(
+    exchange: int, tmp_path: Path, content: Path
+) -> None:
+    """No moment is left to chance: each call to the system (PEP 578) is the last one once."""
+    done = subprocess.run(
+        [sys.executable, "-c", KILLER, tmp_path / "out", content, str(exchange)],
+        env=environment(),
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    steps = json.loads(done.stdout)
+    assert len(steps) > 40, "publishing takes more calls than that"
+    if exchange:
+        assert {after for after, _ in steps} == {"old", "new"}
+        assert [after for after, _ in steps] == sorted((a for a, _ in steps), reverse=True)
+    assert {recovered for _, recovered in steps} == {"old", "new"}
 
 
 def test_two_builds_at_once_do_not_hurt_each_other(tmp_path: Path, content: Path) -> None:

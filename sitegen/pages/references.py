@@ -24,6 +24,9 @@ Key = tuple[str, int]
 MOST_SHOWN: Final = 12
 """How many blocks of a circle, or ids of a page, are named in a message: there may be thousands."""
 
+MOST_IDS: Final = 40
+"""How many ids of a page are held against one that is not there."""
+
 MOST_COMPARED: Final = 200
 """How many names are looked through for one that may be meant."""
 
@@ -120,7 +123,7 @@ def _lead(
         here = named.get(file, {})
         if reference.id not in here:
             where = "" if file == block.file else file
-            raise Wrong("reference", no_block(reference.id, where, [*islice(here, MOST_COMPARED)]))
+            raise Wrong("reference", no_block(reference.id, where, [*islice(here, MOST_IDS)]))
         key = here[reference.id]
     other = blocks[key]
     if "cube" not in other.unread | block.unread and other.n != block.n:
@@ -133,7 +136,7 @@ def _lead(
 
 def no_block(wanted: str, page: str, ids: Sequence[str]) -> str:
     """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
-    near = get_close_matches(wanted, ids[:MOST_COMPARED], 1, 0.7)
+    near = get_close_matches(wanted, ids[:MOST_IDS], 1, 0.7)
     if near:
         listed = f"did you mean `{near[0]}`?"
     elif ids:

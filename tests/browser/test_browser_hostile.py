@@ -7,6 +7,7 @@ escaped, and the policy is a second wall behind it.
 from __future__ import annotations
 
 import json
+from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from browser_site import Served
     from playwright.sync_api import Browser
 
+DOT = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"><path d="M0 0h1"/></svg>'
 RUN = "window.ran=1"
 FAR = "https://far.example"
 PATTERNS = [
@@ -34,7 +36,8 @@ def page(patterns: list[str], *, failing: bool) -> str:
     """A page with patterns wherever an author may write something."""
     quoted = "'" + " ".join(patterns).replace("'", "''") + "'"
     body = "".join(part(pattern, failing=failing) for pattern in patterns)
-    return f"---\ntitle: {quoted}\nsummary: {quoted}\ntags: {quoted}\n---\n{body}"
+    front = f"title: {quoted}\nsummary: {quoted}\ntags: {quoted}\nneeds: index.md page-0.md\n"
+    return f"---\n{front}---\n{body}"
 
 
 def part(pattern: str, *, failing: bool) -> str:
@@ -63,6 +66,16 @@ mark: {pattern}
 | {pattern} | b |
 |---|---|
 | {pattern} | `{pattern}` |
+
+![{pattern}](dot.svg)
+
+![a dot](dot.svg "{escape(pattern)}")
+
+- [ ] {pattern}
+
+Said below[^{plain or "x"}].
+
+[^{plain or "x"}]: {pattern}
 
 ```note
 {pattern}
@@ -93,9 +106,11 @@ def site(folder: Path, *, failing: bool) -> Path:
         (content / name).write_text(page(group, failing=failing), "utf-8")
     courses = "".join(
         f"\n[[courses]]\ntitle = {json.dumps(' '.join(group))}\nsummary = {json.dumps(group[0])}\n"
-        f"pages = [{json.dumps(name)}]\n"
-        for name, group in zip(names, groups, strict=True)
+        f"pages = {json.dumps(names[number : number + 3])}\n"
+        for number, group in enumerate(groups)
+        if number % 3 == 0  # several pages in a course: each names those beside it
     )
+    (content / "dot.svg").write_text(DOT, "utf-8")
     everything = json.dumps(" ".join(PATTERNS))
     (content / "site.toml").write_text(
         f"title = {everything}\nsummary = {everything}\nauthor = {everything}\n{courses}", "utf-8"
@@ -124,9 +139,12 @@ def test_nothing_runs_and_nothing_is_fetched_from_elsewhere(
     hostile: Served,
     browser: Browser,
 ) -> None:
+    # every file, whatever it looks like: a page that sends its readers on is one that was broken
+    found = {path.relative_to(hostile.folder).as_posix() for path in hostile.folder.rglob("*.html")}
+    assert len(found) > len(PATTERNS) // 6
     with watched(browser, hostile.address, bypass_csp=True) as seen:
         seen.page.on("dialog", lambda dialog: seen.wrong.append(dialog.message))
-        for name in hostile.pages:
+        for name in sorted(found - {"404.html"}):
             seen.page.goto(hostile.url(name))
             seen.page.evaluate(
                 """() => {

@@ -165,6 +165,39 @@ def test_a_file_made_a_link_out_of_the_folder_is_not_served(
     until(lambda: "out of the content folder" in preview.text, "the problem told")
 
 
+MARK: Final = "<x-mark onclick=go>"
+
+HOSTILE: Final = f"""# Hostile {MARK}
+
+```moves {MARK}
+title: {MARK}
+moves: R U R' U // {MARK}
+{MARK}: {MARK}
+check: {MARK}
+```
+
+```moves one
+moves: R U R' U // {MARK}
+check: order 6
+```
+
+`R U R3 {MARK}` [x]({MARK.replace(" ", "")})
+"""
+
+
+def test_what_is_laid_over_a_page_is_text(start: Start, content: Path) -> None:
+    """What is quoted of a broken page, there and on others, as HTML escapes it."""
+    (content / "page.md").write_text(HOSTILE, "utf-8")
+    (content / "other.md").write_text(HOSTILE.replace("Hostile", "Other"), "utf-8")
+    preview = start().built()
+    for address in ("/page.html", "/sub/", "/", "/nowhere"):
+        text = preview.get(address).body.decode()
+        assert "<x-mark" not in text, address
+    text = preview.get("/page.html").body.decode()
+    assert text.count("&lt;x-mark") > 4, "it is all quoted there"
+    assert "Other &lt;x-mark" in text, "and told of the other page"
+
+
 def test_folders_lead_to_their_index(preview: Preview) -> None:
     assert ">Below</h1>" in preview.text_of("/sub/")
     moved = preview.get("/sub")

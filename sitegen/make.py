@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     from sitegen.pages.prose import Asked
 
 
-MOST_PAGE_TURNS: Final = 500_000
+MOST_PAGE_TURNS: Final = 200_000
 """How many turns the blocks of a page may come to together, those of `same as` counted."""
 
 

@@ -190,19 +190,20 @@ def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) ->
             faults.append(Wrong("limit", message, start, start + len(stripped)))
             break
         try:
-            claims.append(_one(stripped, start, phrases, reader))
+            stated = _one(stripped, start, phrases, reader)
         except Wrong as wrong:
             if wrong.rule == "bad-check":  # the claim is what is pointed at, whatever part is wrong
                 wrong = Wrong("bad-check", wrong.message, 0, len(stripped))
             faults.append(wrong.moved(start))
             continue
-        total += claims[-1].claim.length
+        total += stated.claim.length
         if total > reader.setting.most:
             message = (
                 f"all `same as` come to {total} turns; at most {reader.setting.most} are replayed"
             )
             faults.append(Wrong("limit", message, start, start + len(stripped)))
             break
+        claims.append(stated)
     return tuple(claims)
 
 

@@ -423,6 +423,8 @@ def test_a_hundred_streams_are_told(start: Start, content: Path) -> None:
         (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
         # a hundred of them, and one more who asks
         listen(b"data: 2\n")
+        late = [b"nothing new" in one.partition(b"data: 2\n")[0][-60:] for one in heard]
+        assert not all(late), "told at once, not when next they look up"
         assert "second state" in preview.text_of("/page.html")
     finally:
         for stream in streams:

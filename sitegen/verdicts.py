@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from sitegen.pages.references import replay_order
 
 if TYPE_CHECKING:
-    from sitegen.block.model import Block
     from sitegen.make import Made
     from sitegen.pages.references import Key
     from sitegen.problem import Problem
@@ -33,18 +32,15 @@ class Verdicts:
 
 def verdicts(made: Made) -> Verdicts:
     """Sort the problems of a judged folder."""
-    blocks: dict[str, list[tuple[Key, Block]]] = {}
-    for key, block in made.blocks.items():
-        blocks.setdefault(block.file, []).append((key, block))
     inside: dict[Key, list[Problem]] = {}
     outside: dict[str, list[Problem]] = {}
     for problem in made.problems:
-        near = blocks.get(problem.file, ())
-        found = next((key for key, block in near if _is_in(problem, block)), None)
-        if found is None:
+        page = made.listed.get(problem.file)
+        number = page.block_at(problem.line) if page else None
+        if number is None:
             outside.setdefault(problem.file, []).append(problem)
         else:
-            inside.setdefault(found, []).append(problem)
+            inside.setdefault((problem.file, number), []).append(problem)
     failed = {key for key, told in inside.items() if any(p.severity == "error" for p in told)}
     return Verdicts(
         {key: tuple(inside[key]) for key in made.blocks if key in inside},
@@ -61,11 +57,6 @@ def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
         for key, problems in judged.inside.items()
     }
     return {key: found for key, found in errors.items() if found}
-
-
-def _is_in(problem: Problem, block: Block) -> bool:
-    first, last = block.lines
-    return first <= problem.line <= last
 
 
 def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.pages.folder import published_as
@@ -77,6 +78,11 @@ class Listed(NamedTuple):
     def entry(self) -> Entry:
         """The page as others link to it."""
         return Entry(self.address, self.title, self.summary)
+
+    def block_at(self, line: int) -> int | None:
+        """The number of the block that a line of the page's file is in, if it is in one."""
+        number = bisect_right(self.blocks, line, key=lambda block: block.line) - 1
+        return number if number >= 0 and line <= self.blocks[number].last else None
 
     @property
     def former_addresses(self) -> tuple[str, ...]:

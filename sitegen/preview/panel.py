@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.offers import empty_nets
+from sitegen.pages.folder import published_as
 from sitegen.pages.review import troubles
 from sitegen.report.tame import tame
 from sitegen.verdicts import verdicts
@@ -137,7 +138,7 @@ class Panels:
 
     def page(self, file: str) -> Panel:
         """The panel of a page of the content."""
-        shown, address = self._shown, _address(file)
+        shown, address = self._shown, published_as(file)
         state = "fresh"
         if file in shown.held_back:
             state = "held"
@@ -172,7 +173,7 @@ class Panels:
     def _elsewhere(self, file: str) -> Elsewhere:
         page = self._state.rows.get(file)
         title = page.listed.title if page else file
-        return Elsewhere(title, _address(file), len(self._problems.get(file, [])))
+        return Elsewhere(title, published_as(file), len(self._problems.get(file, [])))
 
     def _waits_for(self, file: str) -> Iterator[Elsewhere]:
         if file not in self._waiting:
@@ -194,7 +195,8 @@ class Panels:
         made = self._again(file) if file in self._state.rows else None
         nets = empty_nets(made) if made else {}
         for problem in problems:
-            key = _block_of(problem, made) if made else None
+            number = made.listed[file].block_at(problem.line) if made else None
+            key = None if number is None else (file, number)
             done = made.replays.get(key) if made and key else None
             (trouble,) = troubles((problem,), done, letters=self._state.settings.letters)
             empty = nets.get(key, ()) if key and key not in pasted else ()
@@ -225,16 +227,3 @@ class Panels:
         line = self._line_of(file, edit.line).rstrip()
         lead = line[: len(line) - len(edit.old)]
         return Paste(edit.line, edit.old.partition(":")[0], tuple(lead + row for row in edit.below))
-
-
-def _block_of(problem: Problem, made: Made) -> Key | None:
-    """The block that a problem is in, if it is in one."""
-    page = made.listed.get(problem.file)
-    for number, block in enumerate(page.blocks if page else ()):
-        if block.line <= problem.line <= block.last:
-            return problem.file, number
-    return None
-
-
-def _address(file: str) -> str:
-    return file.removesuffix(".md") + ".html"

@@ -13,11 +13,14 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from worst_cases import WORST
 
+from sitegen.kept.making import Making
 from sitegen.make import make
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from pathlib import Path
+
+    from sitegen.problem import Problem
 
 SIZE = 60
 MORE_THAN_TWICE = 2.25
@@ -28,7 +31,21 @@ SLACK = 1000
 """Characters that messages may come to beside: one of a bound, once it is reached."""
 
 
-def work(content: Path, grown: str | dict[str, str]) -> tuple[int, int]:
+def at_once(content: Path) -> Sequence[Problem]:
+    """What is told of a folder that is judged whole."""
+    return make(content, lambda _done, _total: None).problems
+
+
+def page_by_page(content: Path) -> Sequence[Problem]:
+    """The same, as `check` and `build` judge it."""
+    return Making(content, None, workers=1, progress=lambda _done, _total: None).update().problems
+
+
+def work(
+    content: Path,
+    grown: str | dict[str, str],
+    judged: Callable[[Path], Sequence[Problem]] = at_once,
+) -> tuple[int, int]:
     """Lines of Python carried out to judge a page or a whole folder, and characters told of it."""
     for old in content.iterdir():
         old.unlink()
@@ -44,17 +61,20 @@ def work(content: Path, grown: str | dict[str, str]) -> tuple[int, int]:
     before = sys.gettrace()
     sys.settrace(trace)
     try:
-        made = make(content, lambda _done, _total: None)
+        problems = judged(content)
     finally:
         sys.settrace(before)
-    return count, sum(len(problem.message) for problem in made.problems)
+    return count, sum(len(problem.message) for problem in problems)
 
 
+@pytest.mark.parametrize("judged", [at_once, page_by_page])
 @pytest.mark.parametrize("name", WORST)
-def test_twice_the_size_is_twice_the_work(name: str, tmp_path: Path) -> None:
+def test_twice_the_size_is_twice_the_work(
+    name: str, judged: Callable[[Path], Sequence[Problem]], tmp_path: Path
+) -> None:
     grow: Callable[[int], str | dict[str, str]] = WORST[name]
-    work(tmp_path, grow(SIZE))  # what is worked out once and kept is not counted
-    done = [work(tmp_path, grow(SIZE * times)) for times in (1, 2, 4)]
+    work(tmp_path, grow(SIZE), judged)  # what is worked out once and kept is not counted
+    done = [work(tmp_path, grow(SIZE * times), judged) for times in (1, 2, 4)]
     (small, middle, large), told = zip(*done, strict=True)
     added = max(middle - small, small // 4)
     assert large - middle <= MORE_THAN_TWICE * added, (small, middle, large)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.pages.around import GLOSSARY, beside, sizes
 from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
 from sitegen.pages.folder import folded
+from sitegen.pages.formats.nav import places, shown
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.lesson import placed
 from sitegen.pages.publish import UNCHANGED
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.publish import Content
     from sitegen.pages.settings import Settings
-    from sitegen.pages.site import Extract, Lesson, Review
+    from sitegen.pages.site import Course, Entry, Extract, Lesson, Review
 
 
 @dataclass(frozen=True)
@@ -53,13 +55,42 @@ class Layout:
             lesson: the page, set.
             file: which it is.
         """
-        needs = tuple(self.pages[name].entry for name in self.needed(file))
-        return placed(lesson, self.standing[file], needs)
+        return placed(lesson, self.standing[file], _needed(self.pages, file))
 
-    def needed(self, file: str) -> list[str]:
-        """The pages to read before another one, those that the site has."""
-        names = [page_named(file, one.name) for one in self.pages[file].needs]
-        return [name for name in names if name in self.pages]
+    @cached_property
+    def margins(self) -> Margins:
+        """What stands around the pages' texts."""
+        return Margins(self.site.courses, self.pages)
+
+
+class Margins:
+    """What the default theme shows around the text of each page: alike where that is."""
+
+    def __init__(self, listed: Sequence[Course], pages: Mapping[str, Listed]) -> None:
+        """Work nothing out yet.
+
+        Args:
+            listed: the site's courses.
+            pages: its pages.
+        """
+        self._listed = listed
+        self._pages = pages
+        self._places = places(listed)
+
+    def __contains__(self, file: str) -> bool:
+        """Whether it is a page of the site."""
+        return file in self._pages
+
+    def of(self, file: str) -> object:
+        """What stands around a page's text."""
+        around = shown(self._listed, *self._places[self._pages[file].address])
+        return around, _needed(self._pages, file)
+
+
+def _needed(pages: Mapping[str, Listed], file: str) -> tuple[Entry, ...]:
+    """The pages to read before another one, those that the site has."""
+    names = [page_named(file, one.name) for one in pages[file].needs]
+    return tuple(pages[name].entry for name in names if name in pages)
 
 
 class Sheets(Protocol):

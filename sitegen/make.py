@@ -90,7 +90,6 @@ class Made:
         listed: the same, as others know them.
         contexts: what each page gives its blocks.
         blocks: the blocks.
-        digests: for each page, the SHA-256 of its text.
         said: what each code span of a page is, in the order of the page's spans.
         references: where the blocks' references lead.
         replays: the blocks that could be replayed.
@@ -104,7 +103,6 @@ class Made:
     listed: dict[str, Listed] = field(default_factory=dict)
     contexts: dict[str, Context] = field(default_factory=dict)
     blocks: dict[Key, Block] = field(default_factory=dict)
-    digests: dict[str, str] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
     replays: dict[Key, Replay] = field(default_factory=dict)
@@ -252,7 +250,7 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
     if leaf.page is None or leaf.listed is None or leaf.context is None:
         return
     made.pages[file], made.listed[file], made.contexts[file] = leaf.page, leaf.listed, leaf.context
-    made.digests[file], made.said[file] = leaf.digest, leaf.said
+    made.said[file] = leaf.said
     for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
         made.blocks[file, number] = block
         in_blocks[file, number] = list(wrong)

@@ -6,31 +6,25 @@ import json
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from sitegen.assemble import Layout, Reuse, layout, site_files
+from sitegen.assemble import Layout, Margins, Reuse, layout, site_files
 from sitegen.kept.making import NOTHING, Before, Making, Setter
 from sitegen.kept.plain import NotPlain, plain, read
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacking
 from sitegen.kept.store import Held
-from sitegen.pages.around import FRONT
-from sitegen.pages.folder import published_as
 from sitegen.pages.formats.html import Html
-from sitegen.pages.formats.nav import places, shown
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.publish import NotAsLeft, publish
-from sitegen.pages.references import page_named
 from sitegen.pages.site import Course
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
     from collections.abc import Set as AbstractSet
 
     from sitegen.kept.making import State
-    from sitegen.kept.rows import Row
     from sitegen.kept.sheets import Packed
     from sitegen.kept.stamp import Stamp
-    from sitegen.pages.listed import Listed, Named
 
     Counter = Callable[[str], Callable[[int, int], None]]
 
@@ -104,8 +98,11 @@ class Building:
             raise state.theme_error
         stamp = self._stamp
         laid_out = layout(state.settings, state.listed)
-        shelf = _Shelf(stamp, state, laid_out, self._last, self._workers)
         html = Html(laid_out.site, self._own)
+        frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme, html.contents)))
+        shelf = _Shelf(frame, state, laid_out, self._workers)
+        if self._last and self._last.frame == frame:
+            shelf.build_upon(self._last, own_templates=stamp.themes.has_templates)
         files = site_files(
             laid_out,
             html,
@@ -198,28 +195,29 @@ class _Shelf(Reuse):
         addresses: where these stand.
     """
 
-    def __init__(
-        self, stamp: Stamp, state: State, laid_out: Layout, last: _Last | None, workers: int
-    ) -> None:
+    def __init__(self, frame: str, state: State, laid_out: Layout, workers: int) -> None:
         self.workers = workers
+        self.frame = frame
         self.addresses: list[str] = []
-        self._rows: Mapping[str, Row] = state.rows
-        site = replace(laid_out.site, courses=())
-        has_front = any(page.address == FRONT for page in laid_out.pages.values())
-        self.frame = digest(repr((site, stamp.theme, has_front)))
+        self._state = state
+        self._laid_out = laid_out
         names = [(file, state.rows[file].taken) for file in laid_out.pages]
-        around = self.frame, laid_out.site.courses, names, state.folder.others
+        around = frame, laid_out.site.courses, names, state.folder.others
         self.value = digest(repr(around))
-        self._last = last if last and last.frame == self.frame else None
+        self._last: _Last | None = None
         self._moved: AbstractSet[str] = frozenset()
-        if self._last:
-            self._moved = _moved(laid_out, self._last, own_templates=stamp.has_templates)
+
+    def build_upon(self, last: _Last, *, own_templates: bool) -> None:
+        """Take over what the last build left, whose frame is the same."""
+        self._last = last
+        made = self._state.made
+        self._moved = _moved(self._laid_out, last, made, own_templates=own_templates)
 
     def is_unchanged(self, file: str) -> bool:
         if self._last is None or file in self._moved:
             return False
         before = self._last.before.rows.get(file)
-        return before is not None and before.sheet == self._rows[file].sheet
+        return before is not None and before.sheet == self._state.rows[file].sheet
 
     def around(self) -> Sequence[str]:
         if self._last and self._last.around == self.value:
@@ -230,29 +228,16 @@ class _Shelf(Reuse):
         self.addresses = list(addresses)
 
 
-def _moved(laid_out: Layout, last: _Last, *, own_templates: bool) -> AbstractSet[str]:
-    """The pages around whose text something changed."""
-    pages, listed = laid_out.pages, laid_out.site.courses
+def _moved(
+    laid_out: Layout, last: _Last, made: AbstractSet[str], *, own_templates: bool
+) -> AbstractSet[str]:
+    """The pages around whose text something changed; `made` are those that were made anew."""
+    is_same = laid_out.site.courses == last.courses
+    if own_templates and not is_same:
+        return laid_out.pages.keys()
     rows = last.before.rows
-    moved = {file for file, page in pages.items() if _needs(page, rows) != page.needs}
-    if listed == last.courses:
-        return moved
-    if own_templates:
-        return pages.keys()
-    before, now = places(last.courses), places(listed)
-    entries = {one.address: one for course in last.courses for one in course.pages}
-    for file, page in pages.items():
-        if page.address not in before or (
-            shown(listed, *now[page.address]) != shown(last.courses, *before[page.address])
-        ):
-            moved.add(file)
-        for one in page.needs:
-            name = page_named(file, one.name)
-            entry = pages[name].entry if name in pages else None
-            if entry != entries.get(published_as(name)):
-                moved.add(file)
-    return moved
-
-
-def _needs(page: Listed, rows: Mapping[str, Row]) -> tuple[Named, ...]:
-    return rows[page.file].listed.needs if page.file in rows else ()
+    pages = {file: one.listed for file, one in rows.items() if not one.listed.draft}
+    before, now = Margins(last.courses, pages), laid_out.margins
+    # where no title and no order changed, only a page that was made may need other pages
+    asked = made & laid_out.pages.keys() if is_same else laid_out.pages.keys()
+    return {file for file in asked if file not in before or now.of(file) != before.of(file)}

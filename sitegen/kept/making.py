@@ -12,20 +12,20 @@ others are made together with these, once it is known which they are.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.kept.rows import Row, row, tail_of
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import pack
-from sitegen.make import Reader, in_order, judge
+from sitegen.make import Made, Reader, in_order, judge
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import Folder, read_folder, read_text
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.links import any_problem, link_problems, targets
 from sitegen.pages.moved import moved_problems
-from sitegen.pages.page import LONGEST_PAGE, read_page
+from sitegen.pages.page import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.parallel import shared
 from sitegen.setting import glossary_terms, set_page
@@ -38,9 +38,9 @@ if TYPE_CHECKING:
 
     from sitegen.kept.seen import Seen, Stat
     from sitegen.kept.sheets import Packed
-    from sitegen.make import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
+    from sitegen.pages.links import Targets
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import Key
     from sitegen.problem import Problem
@@ -75,6 +75,7 @@ class State:
         folder: what it holds.
         settings: its settings.
         rows: the pages that could be read, by file, in order.
+        listed: the same, as others know them.
         problems: all that is wrong, in order.
         waiting: the blocks that wait for others.
         theme_error: what is wrong with the site's own theme, if a page could not be set for it.
@@ -84,6 +85,7 @@ class State:
     folder: Folder
     settings: Settings
     rows: dict[str, Row]
+    listed: dict[str, Listed]
     problems: list[Problem]
     waiting: frozenset[Key]
     theme_error: ThemeError | None
@@ -93,11 +95,6 @@ class State:
     def holds(self) -> bool:
         """Whether nothing is wrong; warnings are not wrong."""
         return all(problem.severity != "error" for problem in self.problems)
-
-    @cached_property
-    def listed(self) -> dict[str, Listed]:
-        """The pages as others know them."""
-        return {file: one.listed for file, one in self.rows.items()}
 
 
 class Before(NamedTuple):
@@ -221,10 +218,11 @@ class Making:
         rounds = _Rounds(work, before, self._findings, self._workers, self._progress)
         rounds.run()
         rows = rounds.rows
-        grounds = self._find_links(folder, settings, rows, before, rounds.made)
+        listed = {file: one.listed for file, one in rows.items()}
+        known = targets(folder, settings, listed, cache(lambda file: tail_of(rows[file]).targets))
+        grounds = self._find_links(known, settings, rows, before, rounds.made)
         self._findings = rounds.findings
         self.before = Before(inputs, rows, frozenset(seen.fresh if seen else ()), grounds)
-        listed = {file: one.listed for file, one in rows.items()}
         problems = in_order(
             [
                 *folder.problems,
@@ -236,11 +234,14 @@ class Making:
             ]
         )
         self._work = work
+        self._leaning = rounds.leaning
+        self._judged_again = Made(folder, settings)
         waiting = {(f, n) for f, found in self._findings.items() for n in found.waiting}
         return State(
             folder,
             settings,
             rows,
+            listed,
             problems,
             frozenset(waiting),
             next((e for f in rows if (e := self._theme_error(f))), None),
@@ -253,11 +254,12 @@ class Making:
         Args:
             file: one of the rows of the last `update`.
         """
-        rows = self.before.rows
-        leaning = _leaning(rows)
-        joined = _reached({file}, lambda one: (*_above(rows, one), *leaning.get(one, ())))
-        files = [one for one in self._work.folder.pages if one in joined and one in rows]
-        return self._work.judge(files)
+        if file not in self._judged_again.pages:
+            rows, leaning = self.before.rows, self._leaning
+            joined = _reached({file}, lambda one: (*_above(rows, one), *leaning.get(one, ())))
+            files = [one for one in self._work.folder.pages if one in joined and one in rows]
+            self._judged_again = self._work.judge(files)
+        return self._judged_again
 
     def _theme_error(self, file: str) -> ThemeError | None:
         found = self._findings.get(file)
@@ -283,13 +285,14 @@ class Making:
         text, unreadable = read_text(folder.root, GLOSSARY, LONGEST_PAGE)
         known = self.before.rows.get(GLOSSARY)
         if known and not unreadable and known.text == digest(text):
-            return known.listed
-        found = self._read(settings, GLOSSARY).listed
+            found: Listed | None = known.listed
+        else:
+            found = self._read(settings, GLOSSARY).listed
         return found._replace(draft=False) if found and self.setter.drafts else found
 
     def _find_links(
         self,
-        folder: Folder,
+        known: Targets,
         settings: Settings,
         rows: Mapping[str, Row],
         before: Before,
@@ -300,8 +303,6 @@ class Making:
         Returns:
             What they could lead to, digested.
         """
-        listed = {file: one.listed for file, one in rows.items()}
-        known = targets(folder, settings, listed, lambda file: tail_of(rows[file]).targets)
         ours = sorted((address, sorted(found or ())) for address, found in known.others.items())
         faces = [(file, one.face) for file, one in rows.items()]
         grounds = digest(repr((ours, sorted(known.broken), faces)))
@@ -311,29 +312,13 @@ class Making:
             links = {f: found for f, found in self._links.items() if f in rows and f not in made}
         else:
             links = {}
-        cached = _Targets(rows)
-        known = replace(known, anchors_of=cached.find)
         for file in asked:
-            if any_problem(listed[file], tail_of(rows[file]).links, known):
+            if any_problem(known.pages[file], tail_of(rows[file]).links, known):
                 # where they stand is found again: few pages have any
-                text, _ = read_text(folder.root, file, LONGEST_PAGE)
-                page, _ = read_page(file, text, settings)
-                links[file] = tuple(link_problems(page, known))
+                page = self._read(settings, file).page
+                links[file] = tuple(link_problems(page, known)) if page else ()
         self._links = links
         return grounds
-
-
-class _Targets:
-    """What can be linked to on pages, looked up once each."""
-
-    def __init__(self, rows: Mapping[str, Row]) -> None:
-        self._rows = rows
-        self._found: dict[str, frozenset[str]] = {}
-
-    def find(self, file: str) -> frozenset[str]:
-        if file not in self._found:
-            self._found[file] = tail_of(self._rows[file]).targets
-        return self._found[file]
 
 
 @dataclass
@@ -364,41 +349,37 @@ class _Work:
         made_of = row(leaf, leaf.listed, self.stats.get(file, NO_STAT))
         if made_of.upstream:
             return [_Result(file, made_of, None)]
-        return [self._result(judge(self.folder, self.settings, [leaf]), made_of)]
+        made = judge(self.folder, self.settings, [leaf])
+        return [self._result(made, made_of, _findings(made)[file])]
 
     def together(self, job: _Job) -> list[_Result]:
         """Make pages that lean on one another."""
         leaves = [self.read(self.settings, file) for file in job.all]
         made = judge(self.folder, self.settings, leaves)
-        return [
-            self._result(made, row(leaf, leaf.listed, self.stats.get(leaf.file, NO_STAT)), job)
-            for leaf in leaves
-            if leaf.listed is not None
-        ]
+        found = _findings(made)
+        results = []
+        for leaf in leaves:
+            if leaf.listed is not None:
+                one = row(leaf, leaf.listed, self.stats.get(leaf.file, NO_STAT))
+                is_needed = leaf.file not in job.files
+                results.append(self._result(made, one, found[leaf.file], is_needed=is_needed))
+        return results
 
     def judge(self, files: Iterable[str]) -> Made:
         """Some pages judged, with each all that it leans on."""
         leaves = [self.read(self.settings, file) for file in files]
         return judge(self.folder, self.settings, leaves)
 
-    def _result(self, made: Made, one: Row, job: _Job | None = None) -> _Result:
+    def _result(self, made: Made, one: Row, found: Findings, *, is_needed: bool = False) -> _Result:
+        """What was made of a page: set, if it is sound and not only needed by others."""
         file = one.listed.file
-        problems = tuple(problem for problem in made.problems if problem.file == file)
-        waiting: tuple[int, ...] = ()
-        fails = False
-        if not made.holds:
-            judged = verdicts(made)
-            waiting = tuple(number for other, number in judged.waiting if other == file)
-            fails = any(other == file for other, _ in judged.failed)
-        found = Findings(problems, waiting, fails)
-        one = one._replace(told=bool(problems))
+        one = one._replace(told=bool(found.problems))
         is_sound = (
-            not waiting
-            and all(problem.severity != "error" for problem in problems)
+            not found.waiting
+            and all(problem.severity != "error" for problem in found.problems)
             and all((file, number) in made.replays for number in range(len(one.listed.blocks)))
         )
-        wanted = job is None or file in job.files
-        if not wanted or not is_sound or self.setter is None:
+        if is_needed or not is_sound or self.setter is None:
             return _Result(file, one, found)
         if one.listed.draft and not self.setter.drafts:
             return _Result(file, one, found)
@@ -410,6 +391,25 @@ class _Work:
         packed = pack(sheet)
         one = one._replace(sheet=packed.name, taken=packed.taken)
         return _Result(file, one, found, self.setter.keep(packed))
+
+
+def _findings(made: Made) -> dict[str, Findings]:
+    """What was found on each page of some that were judged together."""
+    problems: dict[str, list[Problem]] = {file: [] for file in made.pages}
+    for problem in made.problems:
+        problems.setdefault(problem.file, []).append(problem)
+    waiting: dict[str, list[int]] = {}
+    failed: frozenset[Key] = frozenset()
+    if not made.holds:
+        judged = verdicts(made)
+        failed = judged.failed
+        for file, number in judged.waiting:
+            waiting.setdefault(file, []).append(number)
+    failing = {file for file, _ in failed}
+    return {
+        file: Findings(tuple(told), tuple(waiting.get(file, ())), file in failing)
+        for file, told in problems.items()
+    }
 
 
 class _Rounds:
@@ -489,15 +489,19 @@ class _Rounds:
             self._work.setter.hold(result.held)
 
     @cached_property
-    def _leaning(self) -> dict[str, list[str]]:
+    def leaning(self) -> dict[str, list[str]]:
         """For each page, those that lean on it directly; it may not be there."""
-        return _leaning(self.rows)
+        leaning: dict[str, list[str]] = {}
+        for file, one in self.rows.items():
+            for other in one.upstream:
+                leaning.setdefault(other, []).append(file)
+        return leaning
 
     def _above(self, file: str) -> Sequence[str]:
         return _above(self.rows, file)
 
     def _beside(self, file: str) -> Sequence[str]:
-        return (*self._above(file), *self._leaning.get(file, ()))
+        return (*self._above(file), *self.leaning.get(file, ()))
 
     def _stale(self, unmade: Sequence[str], changed: Sequence[str]) -> set[str]:
         """The pages still to be made: those that lean on others, and what leans on a change."""
@@ -508,7 +512,7 @@ class _Rounds:
             for file in changed
             if file in self.rows and file in before and self.rows[file].lends != before[file].lends
         }
-        below = _reached(moved, lambda file: self._leaning.get(file, ()))
+        below = _reached(moved, lambda file: self.leaning.get(file, ()))
         return ({*unmade, *below} & self.rows.keys()) - self.made
 
     def _jobs(self, stale: AbstractSet[str]) -> list[_Job]:
@@ -539,14 +543,6 @@ class _Rounds:
             if not group <= set(self._judged_with.get(file, ())):
                 jobs.append(self._job(group, frozenset()))
         return jobs
-
-
-def _leaning(rows: Mapping[str, Row]) -> dict[str, list[str]]:
-    leaning: dict[str, list[str]] = {}
-    for file, one in rows.items():
-        for other in one.upstream:
-            leaning.setdefault(other, []).append(file)
-    return leaning
 
 
 def _above(rows: Mapping[str, Row], file: str) -> Sequence[str]:

@@ -62,6 +62,11 @@ class Seen(NamedTuple):
     has_links: bool
 
     @property
+    def has_templates(self) -> bool:
+        """Whether a theme has templates, which may show anything of a site on any page."""
+        return any(path.endswith(".html") for path in self.files)
+
+    @property
     def digest(self) -> str:
         """One value that differs wherever two folders do; `fresh` has to be held against files."""
         lines = (f"{path}\0{tuple(told)}" for path, told in sorted(self.files.items()))

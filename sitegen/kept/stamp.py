@@ -70,11 +70,6 @@ class Stamp:
         return self.themes.digest
 
     @property
-    def has_templates(self) -> bool:
-        """Whether the site has templates of its own, which may show anything of it on any page."""
-        return any(path.endswith(".html") for path in self.themes.files)
-
-    @property
     def unchanged(self) -> dict[str, Any] | None:
         """What the last build told, if the next would tell the same and write the same site."""
         head = self.kept.head if self.kept else {}

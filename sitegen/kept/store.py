@@ -12,6 +12,7 @@ and no links followed: a pipe would never end.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -21,6 +22,8 @@ import stat
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
+
+from sitegen.pages.folder import open_plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -40,8 +43,6 @@ LONGEST: Final = 1 << 28
 """Bytes of a kept file: far more than any comes to."""
 
 _NEW: Final = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC
-
-_PLAIN: Final = os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 
 
 class Held:
@@ -225,11 +226,9 @@ def _plain_bytes(path: Path) -> bytes:
     Raises:
         OSError: it is not there, or something else.
     """
-    handle = os.open(path, os.O_RDONLY | _PLAIN)
-    with open(handle, "rb") as file:  # noqa: PTH123 - a handle, and not through a link
-        about = os.fstat(handle)
-        if not stat.S_ISREG(about.st_mode) or about.st_size > LONGEST:
-            raise FileNotFoundError(str(path))
+    with open_plain(path) as file:
+        if os.fstat(file.fileno()).st_size > LONGEST:
+            raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(path))
         return file.read()
 
 

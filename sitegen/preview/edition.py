@@ -147,6 +147,4 @@ def next_edition(
             items[address] = Item(item.content, item.panel, shared)
     is_same = last.rest.source == rest.source and last.other == other
     since = max(last.since if is_same else number, shared)
-    return Edition(
-        number, items, last.rest if last.rest.source == rest.source else rest, other, since
-    )
+    return Edition(number, items, rest, other, since)

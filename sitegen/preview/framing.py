@@ -12,7 +12,6 @@ from sitegen.kept.sheets import Unpacking
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import published_as
 from sitegen.pages.formats.html import Html
-from sitegen.pages.formats.nav import places, shown
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.review import review
 from sitegen.preview.edition import Copied, Later, Rest
@@ -52,14 +51,15 @@ class Framing:
         self.theme = theme
         self._own = own
         self._held = held
-        # the site's own templates may be wrong, and may show anything of the site on any page
-        self._is_eager = theme is not None and any(p.endswith(".html") for p in theme.files)
+        # the site's own templates may be wrong, which is to be told at once
+        self._is_eager = theme is not None and theme.has_templates
         self._setting = threading.Lock()
         self._html: Html | None = None
         self._parts = opened(own)
         self._around: object = None
         self._margins: dict[str, str] = {}
         self._done: dict[str, bytes] = {}
+        self._last_rest = Rest("", dict)
 
     def files(self, seen: Shown, state: State, making: Making) -> tuple[dict[str, Content], Rest]:
         """Every file of the site.
@@ -119,18 +119,9 @@ class Framing:
         if around_now == self._around:
             return
         self._around = around_now
-        standing = places(courses)
         self._margins = {
-            file: digest(
-                repr(
-                    (
-                        key,
-                        courses if self._is_eager else shown(courses, *standing[page.address]),
-                        [laid_out.pages[f].entry for f in laid_out.needed(file)],
-                    )
-                )
-            )
-            for file, page in laid_out.pages.items()
+            file: digest(repr((key, courses if self._is_eager else (), laid_out.margins.of(file))))
+            for file in laid_out.pages
         }
 
     def _reviewed(self, seen: Shown, making: Making) -> dict[str, Sheet]:
@@ -171,10 +162,12 @@ class Framing:
                 html.show(laid_out.site)
                 return dict(around(html, laid_out, folder, sheets))
 
-        rest = Rest(source, make)
-        if self._is_eager:
-            _ = rest.files  # so that what is wrong with a template is told
-        return rest
+        if self._last_rest.source != source:
+            rest = Rest(source, make)
+            if self._is_eager:
+                _ = rest.files  # so that what is wrong with a template is told
+            self._last_rest = rest
+        return self._last_rest
 
 
 class _Sheets:

@@ -274,7 +274,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     front, problems = read_front(file, text, settings)
     source = Source.whole(file, text)
     start = sum(len(line) + 1 for line in text.split("\n")[: front.lines])
-    taken = _Taken(raw_html=settings.raw_html, is_glossary=file == GLOSSARY)
+    taken = _Taken(front.title, raw_html=settings.raw_html, is_glossary=file == GLOSSARY)
     if start < len(text):
         taken.read(source.part(start, len(text)) if start else source)
     problems += taken.problems
@@ -286,7 +286,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
             file,
             front,
             front.title or taken.title or file,
-            taken.starts_with_title and (not front.title or front.title == taken.title),
+            taken.starts_with_title,
             tuple(taken.blocks),
             tuple(taken.spans),
             tuple(taken.links),
@@ -303,6 +303,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
 class _Taken:
     """What has been taken out of a page so far."""
 
+    given_title: str  # the front matter's
     raw_html: bool
     is_glossary: bool
     blocks: list[BlockText] = field(default_factory=list)
@@ -339,7 +340,8 @@ class _Taken:
                 first, last = token.map or (0, 1)
                 region = Region(source, starts[first], starts[last] - 1, definitions)
                 if number and tokens[number - 1].type == "heading_open":
-                    self.heading(tokens[number - 1], token, is_first=number == 1)
+                    is_first = number == 1 and not part
+                    self.heading(tokens[number - 1 : number + 2], is_first=is_first)
                 elif self.is_glossary and tokens[number - 1].type == "dt_open":
                     self.term(tokens[number - 1], token)
                 self.inline(token.children, region)
@@ -360,17 +362,21 @@ class _Taken:
         pieces.append(html[place:])
         return tuple(pieces)
 
-    def heading(self, token: Token, inline: Token, *, is_first: bool) -> None:
+    def heading(self, tokens: Sequence[Token], *, is_first: bool) -> None:
+        opened, inline, closed = tokens
         text = _plain(inline)
         anchor = self.unique(_slug(text))
         self.anchors.add(anchor)
-        token.attrSet("id", anchor)
-        level = int(token.tag[1:])
+        opened.attrSet("id", anchor)
         if not self.title:
             self.title = text
-            self.starts_with_title = is_first
+            self.starts_with_title = is_first and self.given_title in ("", text)
+            if self.starts_with_title:
+                opened.tag = closed.tag = (
+                    "h1"  # whatever its level: a page has one heading of its own
+                )
             return
-        self.headings.append(Heading(level, anchor, text))
+        self.headings.append(Heading(int(opened.tag[1:]), anchor, text))
 
     def term(self, token: Token, inline: Token) -> None:
         text = _plain(inline)

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.publish import Content
     from sitegen.pages.settings import Settings
-    from sitegen.pages.site import Course, Entry, Extract, Lesson, Review
+    from sitegen.pages.site import Course, Entry, Extract, Lesson, Plate, Review
 
 
 @dataclass(frozen=True)
@@ -102,8 +102,8 @@ class Sheets(Protocol):
     def extract(self, file: str) -> Extract:
         """What the pages about the whole site take from it."""
 
-    def pictures(self, file: str) -> tuple[str, ...]:
-        """The picture that each of its figures shows first, as SVG."""
+    def plates(self, file: str) -> tuple[Plate, ...]:
+        """Its figures, as lists of figures show them."""
 
 
 class Reuse:
@@ -224,7 +224,7 @@ def around(
         *(folded(page.address) for page in laid_out.pages.values()),
     }
     files = {page.address: file for file, page in laid_out.pages.items()}
-    extracts = Extracts(map(sheets.extract, files.values()), lambda at: sheets.pictures(files[at]))
+    extracts = Extracts(map(sheets.extract, files.values()), lambda at: sheets.plates(files[at]))
     for form in FORMATS.values():
         for address, data in form(html, laid_out.site, extracts):
             if folded(address) not in written:
@@ -255,9 +255,9 @@ class ForReview:
         """What the pages about the whole site take from it."""
         return self._sheet(file).extract
 
-    def pictures(self, file: str) -> tuple[str, ...]:
-        """The picture that each of its figures shows first, as SVG."""
-        return self._sheet(file).pictures
+    def plates(self, file: str) -> tuple[Plate, ...]:
+        """Its figures, as lists of figures show them."""
+        return self._sheet(file).plates
 
     def _sheet(self, file: str) -> Sheet:
         if file not in self._sheets:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.make import fact, find_block
 from sitegen.pages.around import GLOSSARY
-from sitegen.pages.extract import extract, picture, plate
+from sitegen.pages.extract import extract, plate
 from sitegen.pages.figure import Standpoint, figure
 from sitegen.pages.glossary import Linker, Terms
 from sitegen.pages.lesson import Filling, lesson, set_body
@@ -32,12 +32,12 @@ class Sheet(NamedTuple):
     Attributes:
         lesson: the page, without its place in the site.
         extract: what the pages about the whole site take from it.
-        pictures: the picture that each figure shows first, as SVG.
+        plates: its figures, as lists of figures show them.
     """
 
     lesson: Lesson
     extract: Extract
-    pictures: tuple[str, ...]
+    plates: tuple[Plate, ...]
 
 
 def glossary_terms(glossary: Listed | None, lang: str) -> Terms:
@@ -68,22 +68,21 @@ def set_page(
         ThemeError: an own template does not work.
     """
     page, lang = made.pages[file], made.settings.lang
-    body, shown = _body(made, page, parts, terms, judged)
-    plates = [plate for plate, _ in shown]
+    body, plates = _body(made, page, parts, terms, judged)
     return Sheet(
         lesson(page, body, lang),
         extract(page, lang, plates, made.said[file], made.contexts[file]),
-        tuple(svg for _, svg in shown),
+        tuple(plates),
     )
 
 
 def _body(
     made: Made, page: Page, parts: Parts, terms: Terms, judged: Verdicts | None
-) -> tuple[str, list[tuple[Plate, str]]]:
+) -> tuple[str, list[Plate]]:
     """What stands on a page, its figures drawn and its prose filled in; and its figures."""
     lang, letters = page.front.lang, made.settings.letters
     stands = _standpoints(made, page)
-    plates: list[tuple[Plate, str]] = []
+    plates: list[Plate] = []
 
     def figures(number: int) -> str:
         key, at = (page.file, number), stands[number]
@@ -92,7 +91,7 @@ def _body(
             return parts.failure(failed, lang)
         done = made.replays[key]
         set_out = figure(done, at)
-        plates.append((plate(done, set_out), picture(done, set_out, letters=letters)))
+        plates.append(plate(done, set_out, letters=letters))
         return parts.figure(set_out, lang)
 
     def answer(said: Said) -> str:

@@ -5,19 +5,25 @@ from __future__ import annotations
 import hashlib
 import json
 import zlib
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from dataclasses import replace
+from itertools import accumulate
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.kept.plain import plain, read
-from sitegen.pages.site import Extract, Lesson
+from sitegen.pages.site import Extract, Lesson, Plate
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
     from sitegen.kept.rows import Row
     from sitegen.setting import Sheet
 
 LONGEST: Final = 1 << 28
 """Bytes of a part once it is unpacked: far more than any comes to."""
+
+
+_LESSON, _BODY, _EXTRACT, _PLATES = range(4)
+"""The parts of a page: the lesson's body by itself, and not as JSON, for it is most of it."""
 
 
 class Packed(NamedTuple):
@@ -36,11 +42,17 @@ class Packed(NamedTuple):
 
 def pack(sheet: Sheet) -> Packed:
     """Pack a page."""
-    parts = [json.dumps(plain(part), separators=(",", ":")).encode() for part in sheet]
+    lesson, extract, plates = sheet
+    parts = [
+        _as_json(replace(lesson, body="")),
+        lesson.body.encode(),
+        _as_json(extract),
+        _as_json(plates),
+    ]
     packed = [zlib.compress(part, 1) for part in parts]
     head = " ".join(str(len(part)) for part in packed)
     data = b"".join((head.encode(), b"\n", *packed))
-    taken = hashlib.sha256(b"\n".join(parts[1:])).hexdigest()
+    taken = hashlib.sha256(b"\n".join(parts[_EXTRACT:])).hexdigest()
     return Packed(hashlib.sha256(data).hexdigest(), data, taken)
 
 
@@ -59,20 +71,25 @@ class Unpacking:
 
     def lesson(self, file: str) -> Lesson:
         """A page."""
-        return read(Lesson, self._part(file, 0))
+        lesson, body = self._parts(file, _LESSON, _BODY)
+        return replace(read(Lesson, json.loads(lesson)), body=body.decode())
 
     def extract(self, file: str) -> Extract:
         """What the pages about the whole site take from it."""
-        return read(Extract, self._part(file, 1))
+        return read(Extract, json.loads(*self._parts(file, _EXTRACT)))
 
-    def pictures(self, file: str) -> tuple[str, ...]:
-        """The picture that each of its figures shows first, as SVG."""
-        return read(tuple[str, ...], self._part(file, 2))
+    def plates(self, file: str) -> tuple[Plate, ...]:
+        """Its figures, as lists of figures show them."""
+        return read(tuple[Plate, ...], json.loads(*self._parts(file, _PLATES)))
 
-    def _part(self, file: str, number: int) -> Any:  # noqa: ANN401 - whatever JSON can hold
+    def _parts(self, file: str, *numbers: int) -> Iterator[bytes]:
         data = self._find(self._rows[file].sheet)
         start = data.index(b"\n") + 1
-        lengths = [int(length) for length in data[:start].split()]
-        start += sum(lengths[:number])
-        packed = data[start : start + lengths[number]]
-        return json.loads(zlib.decompressobj().decompress(packed, LONGEST))
+        ends = list(accumulate(map(int, data[:start].split()), initial=start))
+        for number in numbers:
+            packed = data[ends[number] : ends[number + 1]]
+            yield zlib.decompressobj().decompress(packed, LONGEST)
+
+
+def _as_json(value: object) -> bytes:
+    return json.dumps(plain(value), separators=(",", ":")).encode()

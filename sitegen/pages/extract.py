@@ -17,7 +17,7 @@ from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import spell
 from sitegen.notation.write import write_turn
 from sitegen.pages.prose import as_words
-from sitegen.pages.site import Extract, NamedMoves, Plate
+from sitegen.pages.site import Extract, Kind, NamedMoves, Plate
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -62,7 +62,7 @@ def extract(
         date=front.date,
         tags=front.tags,
         headings=page.headings,
-        plates=tuple(plates),
+        figures=tuple([Kind(one.n, bool(one.title)) for one in plates]),
         sequences=named_sequences(context),
         moves=tuple(dict.fromkeys(spoken_of)),
         terms=page.terms,
@@ -70,14 +70,8 @@ def extract(
     )
 
 
-def picture(done: Replay, figure: Figure, *, letters: bool) -> str:
-    """The picture that a figure shows first; a block that shows none is drawn for lists.
-
-    Args:
-        done: the block.
-        figure: the same, ready to be set.
-        letters: print the colours' letters on the stickers.
-    """
+def _picture(done: Replay, figure: Figure, *, letters: bool) -> str:
+    """The picture that a figure shows first; a block that shows none is drawn for lists."""
     block = done.block
     shown = (*figure.before, *figure.after)
     if shown:
@@ -86,12 +80,13 @@ def picture(done: Replay, figure: Figure, *, letters: bool) -> str:
     return STYLES[block.show.style].draw(drawn, block.scheme, standalone=False)
 
 
-def plate(done: Replay, figure: Figure) -> Plate:
+def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
     """A figure as lists of figures show it.
 
     Args:
         done: the block.
         figure: the same, ready to be set.
+        letters: print the colours' letters on the stickers.
     """
     block = done.block
     nodes = [node for phrase in block.moves.phrases for node in phrase.nodes] if block.moves else []
@@ -104,6 +99,7 @@ def plate(done: Replay, figure: Figure) -> Plate:
         words=words,
         turns=figure.moves.turns if figure.moves else "",
         carried_out=_carried_out(block.steps, words, block.n),
+        svg=_picture(done, figure, letters=letters),
     )
 
 

@@ -302,7 +302,7 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A figure as lists of figures show it: its name, its moves; its picture is asked for apart.
+    """A figure as lists of figures show it: its name, its moves, its picture.
 
     Attributes:
         anchor: its anchor on its page.
@@ -313,6 +313,7 @@ class Plate:
         turns: how long they are, as "15 STM"; "" if there are none.
         carried_out: the turns they come to, where these are others than `words`, spaces between;
             "" too where there are very many.
+        svg: the picture that it shows first.
     """
 
     anchor: str
@@ -322,6 +323,19 @@ class Plate:
     words: tuple[Word, ...]
     turns: str
     carried_out: str
+    svg: str
+
+
+class Kind(NamedTuple):
+    """What a figure is, as far as lists of figures are put in order by it.
+
+    Attributes:
+        n: layers each way.
+        is_titled: whether its author gave it a title.
+    """
+
+    n: int
+    is_titled: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -360,7 +374,7 @@ class Extract:
         date: ISO 8601, or "".
         tags: words to find it by.
         headings: its contents.
-        plates: its figures, in order.
+        figures: of its figures, in order, what they are.
         sequences: the sequences named on it.
         moves: what its prose writes in moves of two turns or more, each once, spaces between turns.
         terms: of the glossary, each term with its anchor; of any other page nothing.
@@ -372,7 +386,7 @@ class Extract:
     date: str
     tags: tuple[str, ...]
     headings: tuple[Heading, ...]
-    plates: tuple[Plate, ...]
+    figures: tuple[Kind, ...]
     sequences: tuple[NamedMoves, ...]
     moves: tuple[str, ...]
     terms: tuple[Term, ...]
@@ -383,15 +397,15 @@ class Extracts(list[Extract]):
     """The extracts of a site's pages, in order.
 
     Attributes:
-        pictures: for the address of a page, the picture that each of its figures shows first, as
-            SVG; they are many, and not to be held all at once.
+        plates: for the address of a page, its figures; they are many, and not to be held all at
+            once.
     """
 
     def __init__(
-        self, extracts: Iterable[Extract], pictures: Callable[[str], tuple[str, ...]]
+        self, extracts: Iterable[Extract], plates: Callable[[str], tuple[Plate, ...]]
     ) -> None:
         super().__init__(extracts)
-        self.pictures = pictures
+        self.plates = plates
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from sitegen.pages.site import (
     Figure,
     Heading,
     Held,
+    Kind,
     Lesson,
     Marked,
     Moves,
@@ -161,14 +162,13 @@ def lesson(entry: Entry, html: Html, **more: Any) -> Lesson:  # noqa: ANN401 - t
 
 
 def extract(entry: Entry) -> Extract:
-    plate = Plate("last-two", 1, "Bring <them> home", 5, (), "9 STM", "")
     return Extract(
         entry=entry,
         lang="en",
         date="2026-01-05",
         tags=("wings",),
         headings=(Heading(2, "one", "One"),),
-        plates=(plate, replace(plate, n=2, title="")),
+        figures=(Kind(5, is_titled=True), Kind(2, is_titled=False)),
         sequences=SITE.sequences,
         moves=("R U",),
         terms=(Term("wing", "one"),),
@@ -176,10 +176,15 @@ def extract(entry: Entry) -> Extract:
     )
 
 
+def plates(_address: str) -> tuple[Plate, ...]:
+    plate = Plate("last-two", 1, "Bring <them> home", 5, (), "9 STM", "", "<svg></svg>")
+    return plate, replace(plate, n=2, title="")
+
+
 def built(site: Site, own: Path | None = None) -> dict[str, str]:
     """Every page of the site by address; stylesheets too."""
     html = Html(site, own)
-    lessons = Extracts([], lambda _address: ("<svg></svg>", "<svg></svg>"))
+    lessons = Extracts([], plates)
     files = []
     for course in site.courses:
         for place, entry in enumerate(course.pages):

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from sitegen.pages.formats.html import Html
-    from sitegen.pages.site import Extract, Plate, Site, Word
+    from sitegen.pages.site import Extracts, Plate, Site, Word
 
 ADDRESS: Final = "search.html"
 
@@ -26,41 +26,39 @@ INDEX: Final = "search-index.js"
 """Its name is always the same: a new one would change every page that loads it."""
 
 
-def files(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
+def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, bytes]]:
     """The page and its index."""
     yield ADDRESS, html.beside("search.html", ADDRESS, index=INDEX)
-    text = json.dumps(index(html, site, extracts), ensure_ascii=False, separators=(",", ":"))
-    yield INDEX, f"searchIndex={text}\n".encode()
+    # page by page: the whole would take several times the memory of its text
+    told = [
+        json.dumps(one, ensure_ascii=False, separators=(",", ":")).encode()
+        for one in index(html, site, extracts)
+    ]
+    yield INDEX, b"".join((b"searchIndex=[", b",".join(told), b"]\n"))
 
 
-def index(html: Html, site: Site, extracts: Sequence[Extract]) -> list[list[Any]]:
+def index(html: Html, site: Site, extracts: Extracts) -> Iterator[list[Any]]:
     """What can be found: for each page its address, its title, other words, and its places.
 
     A place is an anchor, its words, and of moves what is written and what it comes to, spaces
     between the signs of both.
     """
     words = html.words("").search
-    found = [
-        [
-            quote(one.entry.address),
-            one.entry.title,
-            " ".join([one.entry.summary, *one.tags]).strip(),
-            [
-                *([heading.anchor, heading.text] for heading in one.headings),
-                *([term.anchor, term.text] for term in one.terms),
-                *(_plate(plate, words.figure) for plate in one.plates),
-                *(["", "", moves] for moves in one.moves),
-            ],
+    for one in extracts:
+        places = [
+            *([heading.anchor, heading.text] for heading in one.headings),
+            *([term.anchor, term.text] for term in one.terms),
+            *(_plate(plate, words.figure) for plate in extracts.plates(one.entry.address)),
+            *(["", "", moves] for moves in one.moves),
         ]
-        for one in extracts
-    ]
+        more = " ".join([one.entry.summary, *one.tags]).strip()
+        yield [quote(one.entry.address), one.entry.title, more, places]
     for sheet in sheets(shelved(site, extracts), SEQUENCES):
         places = [
             [one.anchor, f"{{{one.named.name}}}", *_moves(one.named.words, one.named.carried_out)]
             for one in sheet.items
         ]
-        found.append([sheet.address, html.words("").around.sequences, "", places])
-    return found
+        yield [sheet.address, html.words("").around.sequences, "", places]
 
 
 def _plate(plate: Plate, name: str) -> list[str]:

@@ -197,7 +197,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     addresses = list(reuse.around())
     yield from ((address, UNCHANGED) for address in addresses)
     if not addresses:
-        for address, data in around(html, laid_out, folder, sheets):
+        for address, data in around(html, laid_out, folder, sheets, workers=reuse.workers):
             addresses.append(address)
             yield address, data
     reuse.end(addresses)
@@ -206,7 +206,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
 
 
 def around(
-    html: Html, laid_out: Layout, folder: Folder, sheets: Sheets
+    html: Html, laid_out: Layout, folder: Folder, sheets: Sheets, *, workers: int = 1
 ) -> Iterator[tuple[str, bytes]]:
     """The files about the whole site; an author's file takes the place of one of ours.
 
@@ -215,6 +215,7 @@ def around(
         laid_out: the site's pages.
         folder: the content folder.
         sheets: the pages, set.
+        workers: how many processes may make them.
 
     Raises:
         ThemeError: an own template does not work.
@@ -225,10 +226,19 @@ def around(
     }
     files = {page.address: file for file, page in laid_out.pages.items()}
     extracts = Extracts(map(sheets.extract, files.values()), lambda at: sheets.plates(files[at]))
-    for form in FORMATS.values():
-        for address, data in form(html, laid_out.site, extracts):
-            if folded(address) not in written:
-                yield address, data
+    found = [
+        (address, content)
+        for form in FORMATS.values()
+        for address, content in form(html, laid_out.site, extracts)
+        if folded(address) not in written
+    ]
+
+    def make(number: int) -> bytes:
+        content = found[number][1]
+        return content if isinstance(content, bytes) else content()
+
+    made = shared(make, range(len(found)), workers)
+    yield from ((address, data) for (address, _), data in zip(found, made, strict=True))
 
 
 class ForReview:

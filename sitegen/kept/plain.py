@@ -53,8 +53,7 @@ def _reader(kind: Any) -> Callable[[object], Any]:  # noqa: ANN401 - types are v
         readers = tuple(_reader(hints[name]) for name in names)
         make: Callable[[list[Any]], Any] = lambda values: kind(*values)  # noqa: E731
         if all(hints[name] in (str, bool, int) for name in names):
-            shared = lru_cache(maxsize=4096)(kind)  # the same few turns are written everywhere
-            make = lambda values: shared(*values)  # noqa: E731
+            return _flat(kind, tuple(hints[name] for name in names))
         return _fixed(make, readers)
     return lambda value: _of_type(value, kind)
 
@@ -63,6 +62,17 @@ def _of_type(value: object, kind: type) -> object:
     if type(value) is not kind:
         raise NotPlain
     return value
+
+
+def _flat(kind: Callable[..., Any], types: tuple[type, ...]) -> Callable[[object], Any]:
+    shared = lru_cache(maxsize=4096)(kind)  # the same few turns are written everywhere
+
+    def read_flat(value: object) -> Any:  # noqa: ANN401 - as above
+        if not isinstance(value, list) or tuple(map(type, value)) != types:
+            raise NotPlain
+        return shared(*value)
+
+    return read_flat
 
 
 def _many(reader: Callable[[object], Any]) -> Callable[[object], Any]:

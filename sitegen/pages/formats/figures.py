@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import groupby
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.pages.formats.cut import sheets
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
+    from sitegen.pages.formats.cut import Sheet
     from sitegen.pages.formats.html import Html
     from sitegen.pages.site import Course, Entry, Extracts, Kind, Plate, Site
 
@@ -52,19 +53,21 @@ class Listed(NamedTuple):
     sizes: tuple[tuple[int, int], ...]
 
 
-def figures(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, bytes]]:
+def figures(
+    html: Html, site: Site, extracts: Extracts
+) -> Iterator[tuple[str, Callable[[], bytes]]]:
     """Every figure that has a title: a page a course, grouped by cube."""
     yield from _lists(html, site, extracts, "figures", only_titled=True)
 
 
-def cards(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, bytes]]:
+def cards(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Callable[[], bytes]]]:
     """Every figure as a card, eight to a sheet of paper."""
     yield from _lists(html, site, extracts, "cards", only_titled=False)
 
 
 def _lists(
     html: Html, site: Site, extracts: Extracts, name: str, *, only_titled: bool
-) -> Iterator[tuple[str, bytes]]:
+) -> Iterator[tuple[str, Callable[[], bytes]]]:
     """A page of all courses, and the pages of each."""
     kinds = {one.entry.address: one.figures for one in extracts}
     listed = []
@@ -75,11 +78,17 @@ def _lists(
         address = f"{name}/course-{number}.html"
         listed.append(Listed(number, course, address, _sizes(found)))
         for sheet in sheets(found, address):
-            groups = [(n, list(group)) for n, group in groupby(_hang(sheet.items, extracts), _size)]
-            values: dict[str, Any] = {"course": course, "sheet": sheet, "groups": groups}
-            yield sheet.address, html.beside(f"{name}_of_course.html", sheet.address, **values)
+            template = f"{name}_of_course.html"
+            yield sheet.address, partial(_set, html, template, course, sheet, extracts)
     if listed:
-        yield f"{name}.html", html.beside(f"{name}.html", f"{name}.html", listed=listed)
+        yield f"{name}.html", partial(html.beside, f"{name}.html", f"{name}.html", listed=listed)
+
+
+def _set(
+    html: Html, template: str, course: Course, sheet: Sheet[Place], extracts: Extracts
+) -> bytes:
+    groups = [(n, list(group)) for n, group in groupby(_hang(sheet.items, extracts), _size)]
+    return html.beside(template, sheet.address, course=course, sheet=sheet, groups=groups)
 
 
 def _places(

@@ -7,6 +7,7 @@ page may not read files.
 from __future__ import annotations
 
 import json
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
@@ -15,7 +16,7 @@ from sitegen.pages.formats.sequences import ADDRESS as SEQUENCES
 from sitegen.pages.formats.sequences import shelved
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from sitegen.pages.formats.html import Html
     from sitegen.pages.site import Extracts, Plate, Site, Word
@@ -26,15 +27,19 @@ INDEX: Final = "search-index.js"
 """Its name is always the same: a new one would change every page that loads it."""
 
 
-def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, bytes]]:
+def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Callable[[], bytes]]]:
     """The page and its index."""
-    yield ADDRESS, html.beside("search.html", ADDRESS, index=INDEX)
+    yield ADDRESS, partial(html.beside, "search.html", ADDRESS, index=INDEX)
+    yield INDEX, partial(_script, html, site, extracts)
+
+
+def _script(html: Html, site: Site, extracts: Extracts) -> bytes:
     # page by page: the whole would take several times the memory of its text
     told = [
         json.dumps(one, ensure_ascii=False, separators=(",", ":")).encode()
         for one in index(html, site, extracts)
     ]
-    yield INDEX, b"".join((b"searchIndex=[", b",".join(told), b"]\n"))
+    return b"".join((b"searchIndex=[", b",".join(told), b"]\n"))
 
 
 def index(html: Html, site: Site, extracts: Extracts) -> Iterator[list[Any]]:

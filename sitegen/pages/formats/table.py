@@ -18,7 +18,10 @@ from sitegen.pages.formats import (
 from sitegen.pages.formats.html import Html
 from sitegen.pages.site import Extracts, Site
 
-Format = Callable[[Html, Site, Extracts], Iterator[tuple[str, bytes]]]
+Content = bytes | Callable[[], bytes]
+"""What a file holds; or what makes that, where it is much work that another process may do."""
+
+Format = Callable[[Html, Site, Extracts], Iterator[tuple[str, Content]]]
 """From the theme, the site and what was taken from its pages, to addresses and content."""
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.pages.around import GLOSSARY, beside, sizes
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.publish import Content
     from sitegen.pages.settings import Settings
-    from sitegen.pages.site import Course, Entry, Extract, Lesson, Plate, Review
+    from sitegen.pages.site import Course, Details, Entry, Extract, Lesson, Review
 
 
 @dataclass(frozen=True)
@@ -102,8 +104,8 @@ class Sheets(Protocol):
     def extract(self, file: str) -> Extract:
         """What the pages about the whole site take from it."""
 
-    def plates(self, file: str) -> tuple[Plate, ...]:
-        """Its figures, as lists of figures show them."""
+    def details(self, file: str) -> Details:
+        """And what they take besides."""
 
 
 class Reuse:
@@ -225,7 +227,7 @@ def around(
         *(folded(page.address) for page in laid_out.pages.values()),
     }
     files = {page.address: file for file, page in laid_out.pages.items()}
-    extracts = Extracts(map(sheets.extract, files.values()), lambda at: sheets.plates(files[at]))
+    extracts = Extracts(map(sheets.extract, files.values()), lambda at: sheets.details(files[at]))
     found = [
         (address, content)
         for form in FORMATS.values()
@@ -233,12 +235,15 @@ def around(
         if folded(address) not in written
     ]
 
-    def make(number: int) -> bytes:
-        content = found[number][1]
-        return content if isinstance(content, bytes) else content()
-
-    made = shared(make, range(len(found)), workers)
-    yield from ((address, data) for (address, _), data in zip(found, made, strict=True))
+    pieces = [piece for _, content in found if not isinstance(content, bytes) for piece in content]
+    made = shared(lambda number: pieces[number](), range(len(pieces)), workers)
+    for address, content in found:
+        if isinstance(content, bytes):
+            yield address, content
+        else:
+            whole = io.BytesIO()  # a large file is never held twice
+            whole.writelines(islice(made, len(content)))
+            yield address, whole.getvalue()
 
 
 class ForReview:
@@ -265,9 +270,9 @@ class ForReview:
         """What the pages about the whole site take from it."""
         return self._sheet(file).extract
 
-    def plates(self, file: str) -> tuple[Plate, ...]:
-        """Its figures, as lists of figures show them."""
-        return self._sheet(file).plates
+    def details(self, file: str) -> Details:
+        """And what they take besides."""
+        return self._sheet(file).details
 
     def _sheet(self, file: str) -> Sheet:
         if file not in self._sheets:

@@ -22,7 +22,7 @@ FEWEST: Final = 50
 _AT_ONCE: Final = 8
 """Pieces handed over at a time."""
 
-_AHEAD: Final = 4
+_AHEAD: Final = 2
 """Parcels of pieces, for each process, that may be done before they are asked for: what waits to be
 fetched takes memory."""
 

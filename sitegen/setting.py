@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.make import fact, find_block
 from sitegen.pages.around import GLOSSARY
-from sitegen.pages.extract import extract, plate
+from sitegen.pages.extract import details, extract, plate
 from sitegen.pages.figure import Standpoint, figure
 from sitegen.pages.glossary import Linker, Terms
 from sitegen.pages.lesson import Filling, lesson, set_body
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
-    from sitegen.pages.site import Extract, Lesson, Plate
+    from sitegen.pages.site import Details, Extract, Lesson, Plate
     from sitegen.verdicts import Verdicts
 
 
@@ -32,12 +32,12 @@ class Sheet(NamedTuple):
     Attributes:
         lesson: the page, without its place in the site.
         extract: what the pages about the whole site take from it.
-        plates: its figures, as lists of figures show them.
+        details: and what they take besides.
     """
 
     lesson: Lesson
     extract: Extract
-    plates: tuple[Plate, ...]
+    details: Details
 
 
 def glossary_terms(glossary: Listed | None, lang: str) -> Terms:
@@ -71,8 +71,8 @@ def set_page(
     body, plates = _body(made, page, parts, terms, judged)
     return Sheet(
         lesson(page, body, lang),
-        extract(page, lang, plates, made.said[file], made.contexts[file]),
-        tuple(plates),
+        extract(page, lang, plates, made.contexts[file]),
+        details(page, plates, made.said[file]),
     )
 
 

@@ -10,7 +10,7 @@ from itertools import accumulate
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.kept.plain import plain, read
-from sitegen.pages.site import Extract, Lesson, Plate
+from sitegen.pages.site import Details, Extract, Lesson
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -22,7 +22,7 @@ LONGEST: Final = 1 << 28
 """Bytes of a part once it is unpacked: far more than any comes to."""
 
 
-_LESSON, _BODY, _EXTRACT, _PLATES = range(4)
+_LESSON, _BODY, _EXTRACT, _DETAILS = range(4)
 """The parts of a page: the lesson's body by itself, and not as JSON, for it is most of it."""
 
 
@@ -42,12 +42,12 @@ class Packed(NamedTuple):
 
 def pack(sheet: Sheet) -> Packed:
     """Pack a page."""
-    lesson, extract, plates = sheet
+    lesson, extract, details = sheet
     parts = [
         _as_json(replace(lesson, body="")),
         lesson.body.encode(),
         _as_json(extract),
-        _as_json(plates),
+        _as_json(details),
     ]
     packed = [zlib.compress(part, 1) for part in parts]
     head = " ".join(str(len(part)) for part in packed)
@@ -78,9 +78,9 @@ class Unpacking:
         """What the pages about the whole site take from it."""
         return read(Extract, json.loads(*self._parts(file, _EXTRACT)))
 
-    def plates(self, file: str) -> tuple[Plate, ...]:
-        """Its figures, as lists of figures show them."""
-        return read(tuple[Plate, ...], json.loads(*self._parts(file, _PLATES)))
+    def details(self, file: str) -> Details:
+        """And what they take besides."""
+        return read(Details, json.loads(*self._parts(file, _DETAILS)))
 
     def _parts(self, file: str, *numbers: int) -> Iterator[bytes]:
         data = self._find(self._rows[file].sheet)

@@ -17,7 +17,7 @@ from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import spell
 from sitegen.notation.write import write_turn
 from sitegen.pages.prose import as_words
-from sitegen.pages.site import Extract, Kind, NamedMoves, Plate
+from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -38,35 +38,45 @@ LONGEST_NAMED: Final = 1_000
 """Turns of the longest named sequence of which it is shown what it does."""
 
 
-def extract(
-    page: Page, lang: str, plates: Sequence[Plate], said: Iterable[Said], context: Context
-) -> Extract:
-    """What the pages about the whole site take from a page.
+def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context) -> Extract:
+    """What the pages about the whole site take from a page, but for its details.
 
     Args:
         page: the page.
         lang: the site's language.
         plates: its figures.
-        said: what its code spans are.
         context: what its sequences are read with.
     """
     front = page.front
-    spoken_of = (
-        " ".join(word.text for word in one.words)
-        for one in said
-        if one.kind == "moves" and len(one.words) > 1
-    )
     return Extract(
         entry=page.entry,
         lang=front.lang or lang,
         date=front.date,
         tags=front.tags,
-        headings=page.headings,
         figures=tuple([Kind(one.n, bool(one.title)) for one in plates]),
         sequences=named_sequences(context),
+        formerly=page.formerly,
+    )
+
+
+def details(page: Page, plates: Sequence[Plate], said: Iterable[Said]) -> Details:
+    """What the pages about the whole site take from a page besides.
+
+    Args:
+        page: the page.
+        plates: its figures.
+        said: what its code spans are.
+    """
+    spoken_of = (
+        " ".join(word.text for word in one.words)
+        for one in said
+        if one.kind == "moves" and len(one.words) > 1
+    )
+    return Details(
+        headings=page.headings,
+        plates=tuple(plates),
         moves=tuple(dict.fromkeys(spoken_of)),
         terms=page.terms,
-        formerly=page.formerly,
     )
 
 

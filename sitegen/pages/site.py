@@ -366,18 +366,15 @@ class NamedMoves:
 
 @dataclass(frozen=True, slots=True)
 class Extract:
-    """What the pages about the whole site take from one page of it, and all they take.
+    """What the pages about the whole site take from each page of it; all they take but `Details`.
 
     Attributes:
         entry: its address, title, summary.
         lang: its language.
         date: ISO 8601, or "".
         tags: words to find it by.
-        headings: its contents.
         figures: of its figures, in order, what they are.
         sequences: the sequences named on it.
-        moves: what its prose writes in moves of two turns or more, each once, spaces between turns.
-        terms: of the glossary, each term with its anchor; of any other page nothing.
         formerly: the addresses it had before, relative to the site's root.
     """
 
@@ -385,27 +382,38 @@ class Extract:
     lang: str
     date: str
     tags: tuple[str, ...]
-    headings: tuple[Heading, ...]
     figures: tuple[Kind, ...]
     sequences: tuple[NamedMoves, ...]
+    formerly: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Details:
+    """What is taken from a page besides; not to be held of all pages at once.
+
+    Attributes:
+        headings: its contents.
+        plates: its figures, in order.
+        moves: what its prose writes in moves of two turns or more, each once, spaces between turns.
+        terms: of the glossary, each term with its anchor; of any other page nothing.
+    """
+
+    headings: tuple[Heading, ...]
+    plates: tuple[Plate, ...]
     moves: tuple[str, ...]
     terms: tuple[Term, ...]
-    formerly: tuple[str, ...]
 
 
 class Extracts(list[Extract]):
     """The extracts of a site's pages, in order.
 
     Attributes:
-        plates: for the address of a page, its figures; they are many, and not to be held all at
-            once.
+        details: for the address of a page, its details.
     """
 
-    def __init__(
-        self, extracts: Iterable[Extract], plates: Callable[[str], tuple[Plate, ...]]
-    ) -> None:
+    def __init__(self, extracts: Iterable[Extract], details: Callable[[str], Details]) -> None:
         super().__init__(extracts)
-        self.plates = plates
+        self.details = details
 
 
 @dataclass(frozen=True, slots=True)

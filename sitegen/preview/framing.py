@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from sitegen.kept.seen import Seen
     from sitegen.kept.store import Held
     from sitegen.pages.folder import Folder
-    from sitegen.pages.site import Extract, Lesson, Plate, Site
+    from sitegen.pages.site import Details, Extract, Lesson, Site
     from sitegen.preview.edition import Content
     from sitegen.preview.shown import Shown
     from sitegen.setting import Sheet
@@ -181,7 +181,7 @@ class _Sheets:
     def name(self, file: str) -> object:
         """A value that differs where what the whole site takes from a page does."""
         if file in self._reviewed:
-            return self._reviewed[file].extract, self._reviewed[file].plates
+            return self._reviewed[file].extract, self._reviewed[file].details
         return self._rows[file].taken
 
     def lesson(self, file: str) -> Lesson:
@@ -193,10 +193,10 @@ class _Sheets:
             return self._reviewed[file].extract
         return self._others.extract(file)
 
-    def plates(self, file: str) -> tuple[Plate, ...]:
+    def details(self, file: str) -> Details:
         if file in self._reviewed:
-            return self._reviewed[file].plates
-        return self._others.plates(file)
+            return self._reviewed[file].details
+        return self._others.details(file)
 
 
 def _copied(path: Path) -> Copied:

@@ -19,6 +19,7 @@ from sitegen.pages.site import (
     Beside,
     Bit,
     Course,
+    Details,
     Entry,
     Extract,
     Extracts,
@@ -167,24 +168,26 @@ def extract(entry: Entry) -> Extract:
         lang="en",
         date="2026-01-05",
         tags=("wings",),
-        headings=(Heading(2, "one", "One"),),
         figures=(Kind(5, is_titled=True), Kind(2, is_titled=False)),
         sequences=SITE.sequences,
-        moves=("R U",),
-        terms=(Term("wing", "one"),),
         formerly=(),
     )
 
 
-def plates(_address: str) -> tuple[Plate, ...]:
+def details(_address: str) -> Details:
     plate = Plate("last-two", 1, "Bring <them> home", 5, (), "9 STM", "", "<svg></svg>")
-    return plate, replace(plate, n=2, title="")
+    return Details(
+        headings=(Heading(2, "one", "One"),),
+        plates=(plate, replace(plate, n=2, title="")),
+        moves=("R U",),
+        terms=(Term("wing", "one"),),
+    )
 
 
 def built(site: Site, own: Path | None = None) -> dict[str, str]:
     """Every page of the site by address; stylesheets too."""
     html = Html(site, own)
-    lessons = Extracts([], plates)
+    lessons = Extracts([], details)
     files = []
     for course in site.courses:
         for place, entry in enumerate(course.pages):
@@ -194,7 +197,10 @@ def built(site: Site, own: Path | None = None) -> dict[str, str]:
             lessons.append(extract(entry))
             page = html.page(lesson(entry, html, course=course.title, **near))
             files.append((entry.address, page.encode()))
-    files += [file for form in FORMATS.values() for file in form(html, site, lessons)]
+    for form in FORMATS.values():
+        for address, content in form(html, site, lessons):
+            is_whole = isinstance(content, bytes)
+            files.append((address, content if is_whole else b"".join(one() for one in content)))
     assert len(files) == len(dict(files))
     return {_plain(address): data.decode() for address, data in files}
 

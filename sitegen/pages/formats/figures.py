@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.pages.formats.cut import sheets
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from sitegen.pages.formats.cut import Sheet
     from sitegen.pages.formats.html import Html
+    from sitegen.pages.formats.table import Pieces
     from sitegen.pages.site import Course, Entry, Extracts, Kind, Plate, Site
 
 LONGEST_MOVES: Final = 90
@@ -53,21 +54,19 @@ class Listed(NamedTuple):
     sizes: tuple[tuple[int, int], ...]
 
 
-def figures(
-    html: Html, site: Site, extracts: Extracts
-) -> Iterator[tuple[str, Callable[[], bytes]]]:
+def figures(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Pieces]]:
     """Every figure that has a title: a page a course, grouped by cube."""
     yield from _lists(html, site, extracts, "figures", only_titled=True)
 
 
-def cards(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Callable[[], bytes]]]:
+def cards(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Pieces]]:
     """Every figure as a card, eight to a sheet of paper."""
     yield from _lists(html, site, extracts, "cards", only_titled=False)
 
 
 def _lists(
     html: Html, site: Site, extracts: Extracts, name: str, *, only_titled: bool
-) -> Iterator[tuple[str, Callable[[], bytes]]]:
+) -> Iterator[tuple[str, Pieces]]:
     """A page of all courses, and the pages of each."""
     kinds = {one.entry.address: one.figures for one in extracts}
     listed = []
@@ -79,9 +78,9 @@ def _lists(
         listed.append(Listed(number, course, address, _sizes(found)))
         for sheet in sheets(found, address):
             template = f"{name}_of_course.html"
-            yield sheet.address, partial(_set, html, template, course, sheet, extracts)
+            yield sheet.address, [partial(_set, html, template, course, sheet, extracts)]
     if listed:
-        yield f"{name}.html", partial(html.beside, f"{name}.html", f"{name}.html", listed=listed)
+        yield f"{name}.html", [partial(html.beside, f"{name}.html", f"{name}.html", listed=listed)]
 
 
 def _set(
@@ -106,8 +105,8 @@ def _places(
 
 def _hang(places: Sequence[Place], extracts: Extracts) -> Iterator[Hung]:
     """The figures themselves: those of a page stand one after another, cube by cube."""
-    plates = lru_cache(maxsize=1)(extracts.plates)
-    return (Hung(one.entry, plates(one.entry.address)[one.place]) for one in places)
+    details = lru_cache(maxsize=1)(extracts.details)
+    return (Hung(one.entry, details(one.entry.address).plates[one.place]) for one in places)
 
 
 def _size(hung: Hung) -> int:

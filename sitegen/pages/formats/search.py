@@ -18,8 +18,11 @@ from sitegen.pages.formats.sequences import shelved
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from sitegen.pages.formats.cut import Sheet
     from sitegen.pages.formats.html import Html
-    from sitegen.pages.site import Extracts, Plate, Site, Word
+    from sitegen.pages.formats.sequences import Shelved
+    from sitegen.pages.formats.table import Content
+    from sitegen.pages.site import Extract, Extracts, Plate, Site, Word
 
 ADDRESS: Final = "search.html"
 
@@ -27,43 +30,48 @@ INDEX: Final = "search-index.js"
 """Its name is always the same: a new one would change every page that loads it."""
 
 
-def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Callable[[], bytes]]]:
-    """The page and its index."""
-    yield ADDRESS, partial(html.beside, "search.html", ADDRESS, index=INDEX)
-    yield INDEX, partial(_script, html, site, extracts)
+def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Content]]:
+    """The page and its index.
 
-
-def _script(html: Html, site: Site, extracts: Extracts) -> bytes:
-    # page by page: the whole would take several times the memory of its text
-    told = [
-        json.dumps(one, ensure_ascii=False, separators=(",", ":")).encode()
-        for one in index(html, site, extracts)
-    ]
-    return b"".join((b"searchIndex=[", b",".join(told), b"]\n"))
-
-
-def index(html: Html, site: Site, extracts: Extracts) -> Iterator[list[Any]]:
-    """What can be found: for each page its address, its title, other words, and its places.
-
-    A place is an anchor, its words, and of moves what is written and what it comes to, spaces
-    between the signs of both.
+    For each page the index has its address, its title, other words, and its places. A place is an
+    anchor, its words, and of moves what is written and what it comes to, spaces between the signs
+    of both.
     """
-    words = html.words("").search
-    for one in extracts:
-        places = [
-            *([heading.anchor, heading.text] for heading in one.headings),
-            *([term.anchor, term.text] for term in one.terms),
-            *(_plate(plate, words.figure) for plate in extracts.plates(one.entry.address)),
-            *(["", "", moves] for moves in one.moves),
-        ]
-        more = " ".join([one.entry.summary, *one.tags]).strip()
-        yield [quote(one.entry.address), one.entry.title, more, places]
-    for sheet in sheets(shelved(site, extracts), SEQUENCES):
-        places = [
-            [one.anchor, f"{{{one.named.name}}}", *_moves(one.named.words, one.named.carried_out)]
-            for one in sheet.items
-        ]
-        yield [sheet.address, html.words("").around.sequences, "", places]
+    yield ADDRESS, html.beside("search.html", ADDRESS, index=INDEX)
+    words = html.words("")
+    entries = [
+        *(partial(_page, one, extracts, words.search.figure) for one in extracts),
+        *(
+            partial(_sequences, sheet, words.around.sequences)
+            for sheet in sheets(shelved(site, extracts), SEQUENCES)
+        ),
+    ]
+    lines = [partial(_line, entry, b"," if number else b"") for number, entry in enumerate(entries)]
+    yield INDEX, [partial(bytes, b"searchIndex=["), *lines, partial(bytes, b"]\n")]
+
+
+def _line(entry: Callable[[], list[Any]], before: bytes) -> bytes:
+    return before + json.dumps(entry(), ensure_ascii=False, separators=(",", ":")).encode()
+
+
+def _page(one: Extract, extracts: Extracts, figure: str) -> list[Any]:
+    details = extracts.details(one.entry.address)
+    places = [
+        *([heading.anchor, heading.text] for heading in details.headings),
+        *([term.anchor, term.text] for term in details.terms),
+        *(_plate(plate, figure) for plate in details.plates),
+        *(["", "", moves] for moves in details.moves),
+    ]
+    more = " ".join([one.entry.summary, *one.tags]).strip()
+    return [quote(one.entry.address), one.entry.title, more, places]
+
+
+def _sequences(sheet: Sheet[Shelved], title: str) -> list[Any]:
+    places = [
+        [one.anchor, f"{{{one.named.name}}}", *_moves(one.named.words, one.named.carried_out)]
+        for one in sheet.items
+    ]
+    return [sheet.address, title, "", places]
 
 
 def _plate(plate: Plate, name: str) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from sitegen.pages.formats import (
@@ -18,8 +18,11 @@ from sitegen.pages.formats import (
 from sitegen.pages.formats.html import Html
 from sitegen.pages.site import Extracts, Site
 
-Content = bytes | Callable[[], bytes]
-"""What a file holds; or what makes that, where it is much work that another process may do."""
+Pieces = Sequence[Callable[[], bytes]]
+"""What makes a file piece by piece; another process may be asked for any of them."""
+
+Content = bytes | Pieces
+"""What a file holds; or what makes it, where that is much work."""
 
 Format = Callable[[Html, Site, Extracts], Iterator[tuple[str, Content]]]
 """From the theme, the site and what was taken from its pages, to addresses and content."""

@@ -9,19 +9,32 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-_TAG: Final = re.compile(r"""<[A-Za-z](?:[^"'>]|"[^"]*"|'[^']*')*>""")
-_ATTRIBUTE: Final = re.compile(
-    r"""(?P<name>[^\s"'<>/=]+)(?P<is>\s*=\s*)"""
-    r"""(?:"(?P<double>[^"]*)"|'(?P<single>[^']*)'|(?P<bare>[^\s"'=<>`]+))"""
+# Written so that whatever they begin to match, they match: an unclosed tag, quote or comment goes
+# on to the end, as in a browser. To give up there, and go on at the next `<`, would take the square.
+_PAIR: Final = (
+    r"""(?P<name>[^\s/>][^\s/>=]*)(?:(?P<is>\s*=\s*)"""
+    r"""(?:"(?P<double>[^"]*)(?:"|\Z)|'(?P<single>[^']*)(?:'|\Z)|(?P<bare>[^\s>"'][^\s>]*)))?"""
 )
+ATTRIBUTE: Final = re.compile(_PAIR)
+"""An attribute of a tag, with its value if it has one."""
+
+TAG: Final = re.compile(
+    r"<!--.*?(?:-->|\Z)"
+    rf"|(?P<tag><(?:(?P<text>script|style)(?=[\s/>])|[a-z][^\s/>]*)(?:[\s/]+|{_PAIR})*(?:>|\Z))"
+    r"(?(text).*?(?=</(?P=text)|\Z))",
+    re.DOTALL | re.IGNORECASE,
+)
+"""A tag, a script or style with what is in it, or a comment (HTML Standard, 13.2.5)."""
+
 _LINKS: Final = ("href",)
 _SHOWN: Final = ("src", "poster")
 
 
 def _attributes(html: str) -> Iterator[tuple[str, str]]:
-    for tag in _TAG.finditer(html):
-        for found in _ATTRIBUTE.finditer(tag[0]):
-            yield found["name"].lower(), _value(found)
+    for found in TAG.finditer(html):
+        for attribute in ATTRIBUTE.finditer(found["tag"] or ""):
+            if attribute["is"]:
+                yield attribute["name"].lower(), _value(attribute)
 
 
 def _value(found: re.Match[str]) -> str:
@@ -50,4 +63,8 @@ def with_published(html: str, published: Callable[[str], str]) -> str:
         new = published(value) if found["name"].lower() in _LINKS else value
         return found[0] if new == value else f'{found["name"]}{found["is"]}"{escape(new)}"'
 
-    return _TAG.sub(lambda tag: _ATTRIBUTE.sub(link, tag[0]), html)
+    def tag(found: re.Match[str]) -> str:
+        written = found["tag"] or ""
+        return ATTRIBUTE.sub(link, written) + found[0][len(written) :]
+
+    return TAG.sub(tag, html)

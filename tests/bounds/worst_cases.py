@@ -59,6 +59,11 @@ def _site(pages: int, text: str, settings: str = "") -> dict[str, str]:
     return {"site.toml": settings, **named}
 
 
+def _raw(html: str) -> dict[str, str]:
+    """A page of a site whose pages may have HTML."""
+    return _site(1, _page(html), "raw_html = true\n")
+
+
 WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "turns": lambda k: _moves("R U2 " * k),
     "turns without spaces": lambda k: _moves("RU2" * k),
@@ -192,6 +197,11 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "table rows": lambda k: _page("|a|b|\n|-|-|\n" + "|`R U`|b|\n" * k),
     "emphasis": lambda k: _page("*a _b " * k),
     "marks of HTML": lambda k: _page("<a <b " * k),
+    "tags that are not closed": lambda k: _raw("<a " * k),
+    "quotes that are not closed": lambda k: _raw("<a b='c\" " * k),
+    "tags in a block of HTML that are not closed": lambda k: _raw("<div>\n" + "<a b=c " * k),
+    "links in a block of HTML": lambda k: _raw("<div>\n" + "<a href=p0.md>" * k),
+    "dead links in a block of HTML": lambda k: _raw("<div>\n" + "<a href=no.md>" * k),
     "long moves that fail": lambda k: _checked("  solved", "R U F' " * min(k, 90)),
 }
 """From a number to a page whose size grows with it, or stops at a stated bound."""

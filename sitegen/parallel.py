@@ -26,6 +26,9 @@ _AHEAD: Final = 2
 """Parcels of pieces, for each process, that may be done before they are asked for: what waits to be
 fetched takes memory."""
 
+_SET_DEATH_SIGNAL: Final = 1
+"""PR_SET_PDEATHSIG of Linux's prctl(2)."""
+
 _work: list[Callable[[Any], Any]] = []
 """What the processes do: they are forked off, and so inherit it with all it refers to."""
 
@@ -56,7 +59,8 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
     _work.append(work)
     gc.freeze()  # or looking for circles would copy every page of memory that is shared
     try:
-        with ProcessPoolExecutor(workers, get_context("fork"), _begin) as pool:
+        context = get_context("fork")
+        with ProcessPoolExecutor(workers, context, _begin, (os.getpid(),)) as pool:
             parcels = iter([items[at : at + _AT_ONCE] for at in range(0, len(items), _AT_ONCE)])
             ahead = deque(pool.submit(_do, one) for one in islice(parcels, _AHEAD * workers))
             while ahead:
@@ -68,9 +72,17 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
         _work.pop()
 
 
-def _begin() -> None:
-    """Leave it to the process that began the work to say that it was interrupted."""
+def _begin(begun_by: int) -> None:
+    """Leave it to the process that began the work to say that it was interrupted, and die with it.
+
+    What it holds open is held open here too: a lock of one that was killed would never be free.
+    """
+    import ctypes  # noqa: PLC0415 - as above
+
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    ctypes.CDLL(None).prctl(_SET_DEATH_SIGNAL, signal.SIGKILL)
+    if os.getppid() != begun_by:  # it died before that was asked for
+        os._exit(1)
 
 
 def _do(items: Sequence[Any]) -> list[Any]:

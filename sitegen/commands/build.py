@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -91,7 +92,7 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
     except OSError as error:
         raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
     if made.holds and not (options.warnings_fail and made.problems):
-        made = _published(made, lambda: building.publish(made))
+        made = _published(made, lambda: building.publish(made, _waits))
     return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
 
 
@@ -118,7 +119,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         laid_out = layout(made.settings, made.listed, sheets.review)
         html = Html(laid_out.site, own)
         files = site_files(laid_out, html, sheets, made.folder, progress=counter("set"))
-        publish(files, out, root, review=True)
+        publish(files, out, root, review=True, waits=_waits)
         return made
 
     made = _published(made, put)
@@ -133,6 +134,10 @@ def _check_output(out: Path, root: Path, *, review: bool) -> None:
         check_output(out, root, review=review)
     except (OutputRefused, OSError) as error:
         raise CannotRun(str(error)) from error
+
+
+def _waits() -> None:
+    print("another build of this site is at work; this one waits for it to end", file=sys.stderr)
 
 
 def _published(made: J, put: Callable[[], J]) -> J:

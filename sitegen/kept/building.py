@@ -76,24 +76,25 @@ class Building:
             state = replace(state, settings=replace(state.settings, url=self._url))
         return state
 
-    def publish(self, state: State) -> State:
+    def publish(self, state: State, waits: Callable[[], None]) -> State:
         """Write the site, and keep what the next build will want; what was judged is given back.
 
         Args:
             state: what `judge` gave; if it has to be judged again, that is what is given back.
+            waits: called before another build is waited for.
 
         Raises:
             OutputRefused, PathRefused, PublishFailed, ThemeError: as they say.
         """
         try:
-            self._write(state)
+            self._write(state, waits)
         except (StartOver, NotAsLeft):
             self._last, self._keep = None, Held.give_back
             state = self.judge()
-            self._write(state)
+            self._write(state, waits)
         return state
 
-    def _write(self, state: State) -> None:
+    def _write(self, state: State, waits: Callable[[], None]) -> None:
         if state.theme_error:
             raise state.theme_error
         stamp = self._stamp
@@ -111,7 +112,7 @@ class Building:
             progress=self._count("framed"),
             reuse=shelf,
         )
-        publish(files, stamp.out, stamp.root, watch=stamp)
+        publish(files, stamp.out, stamp.root, watch=stamp, waits=waits)
         self._remember(state, laid_out, shelf)
 
     def _find(self, name: str) -> bytes:

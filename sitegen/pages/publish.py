@@ -31,7 +31,7 @@ from typing import TYPE_CHECKING, BinaryIO, Final, Protocol
 from sitegen.pages.folder import folded, open_inside, open_plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
 MANIFEST: Final = ".sitegen-files"
 """The file in every output that says what the build wrote: a line a file; SHA-256, bytes, path."""
@@ -106,6 +106,10 @@ class Published:
     written: int
 
 
+def _nothing() -> None:
+    """Tell nobody."""
+
+
 def check_output(out: Path, content: Path, *, review: bool = False) -> None:
     """See whether a build may replace `out`, before it is worth building.
 
@@ -133,13 +137,14 @@ def check_output(out: Path, content: Path, *, review: bool = False) -> None:
     _check_folder(out, target, review=review)
 
 
-def publish(
+def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
     files: Iterable[tuple[str, Content]],
     out: Path,
     content: Path,
     *,
     review: bool = False,
     watch: Watch | None = None,
+    waits: Callable[[], None] = _nothing,
 ) -> Published:
     """Put `files` in place of what is in `out`.
 
@@ -152,6 +157,7 @@ def publish(
         content: the content folder, which must not be touched.
         review: whether this is a copy for review, in which something does not hold.
         watch: knows the old site, where this one is built upon it.
+        waits: called once, before another build is waited for.
 
     Raises:
         NotAsLeft: a file is unchanged from a site that is not there any more.
@@ -164,7 +170,7 @@ def publish(
         if watch is None:
             check_output(out, content, review=review)
         target.parent.mkdir(parents=True, exist_ok=True)
-        with _locked(_beside(target, "lock")):
+        with _locked(_beside(target, "lock"), waits):
             _recover(target)
             as_left = watch is not None and watch.is_as_left(target)
             if not as_left:
@@ -413,12 +419,12 @@ def _beside(target: Path, what: str) -> Path:
 
 
 @contextmanager
-def _locked(path: Path) -> Iterator[None]:
+def _locked(path: Path, waits: Callable[[], None]) -> Iterator[None]:
     """Hold `path` as a lock; one that another build holds is waited for, a dead one's is free.
 
     The kernel lets go of it when its holder dies, whatever killed it.
     """
-    handle = _lock(path)
+    handle = _lock(path, waits)
     try:
         yield
     finally:
@@ -426,10 +432,15 @@ def _locked(path: Path) -> Iterator[None]:
         os.close(handle)
 
 
-def _lock(path: Path) -> int:
+def _lock(path: Path, waits: Callable[[], None]) -> int:
     while True:
         handle = os.open(path, os.O_CREAT | os.O_RDWR | os.O_NOFOLLOW, 0o666)
-        fcntl.flock(handle, fcntl.LOCK_EX)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            waits()
+            waits = _nothing
+            fcntl.flock(handle, fcntl.LOCK_EX)
         # who waited may now hold a file that its holder has removed: a newcomer would not see it
         with suppress(FileNotFoundError):
             if os.path.samestat(os.fstat(handle), path.stat()):

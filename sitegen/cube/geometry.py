@@ -30,6 +30,9 @@ OPPOSITE: Final = {"U": "D", "D": "U", "L": "R", "R": "L", "F": "B", "B": "F"}
 AXIS: Final = {"L": 0, "R": 0, "D": 1, "U": 1, "B": 2, "F": 2}
 """The axis of a face: 0 from L to R, 1 from D to U, 2 from B to F."""
 
+LONG: Final = 1000
+"""Turns below which it is not worth looking which of them come again."""
+
 Banks = tuple[bytes, ...]
 
 
@@ -179,8 +182,26 @@ def compose(first: Banks, second: Banks) -> Banks:
 
 def follow(start: Banks, tables: Iterable[Banks]) -> Banks:
     """Banks of colours or of a motion, carried through turns one after another."""
-    columns = zip(*tables, strict=True)  # each bank's tables
+    columns = zip(*fewer(list(tables)), strict=True)  # each bank's tables
     return tuple(map(_carried, start, columns)) or start
+
+
+def fewer(tables: list[Banks]) -> list[Banks]:
+    """Fewer tables of the same motion, where the same turns come again and again in many of them.
+
+    Neighbours are composed two by two, each pair once, as long as most pairs have come before. So a
+    long repetition costs what is repeated; the largest cubes have 26 banks, each of which every
+    turn of it would have to be carried through.
+    """
+    while len(tables) > LONG:
+        pairs = list(zip(tables[::2], tables[1::2], strict=False))
+        known = {(id(one), id(other)): (one, other) for one, other in pairs}
+        if len(known) * 8 > len(pairs):
+            break
+        composed = {key: compose(*pair) for key, pair in known.items()}
+        last = tables[-1:] if len(tables) % 2 else []
+        tables = [composed[id(one), id(other)] for one, other in pairs] + last
+    return tables
 
 
 def _carried(bank: bytes, tables: Iterable[bytes]) -> bytes:

@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING
 import pytest
 
 from sitegen.block.model import Context
+from sitegen.cube import geometry
 from sitegen.cube.scheme import DEFAULT
+from sitegen.cube.turn import Turn
 from sitegen.make import MOST_PAGE_TURNS, make
 from sitegen.notation.spell import MOST_TURNS, Sequences
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from sitegen.cube.geometry import Banks
 
 BLOCKS = {
     "moves": "moves: (R U)49999\ncheck: not solved",
@@ -39,6 +43,24 @@ def test_the_blocks_of_a_page_together(name: str, tmp_path: Path) -> None:
         told.append(len(whole))
     assert told[1] - told[0] == 5
     assert told[2] - told[1] == 10
+
+
+def test_a_long_repetition_costs_what_is_repeated(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the largest cube a turn is carried through 26 banks."""
+    composed = []
+
+    def counted(first: Banks, second: Banks) -> Banks:
+        composed.append(first)
+        return compose(first, second)
+
+    compose = geometry.compose
+    # 999 turns, so that at each doubling all of them begin at another place
+    word = [Turn("RUF"[at % 3], 1, at % 32 + 1, at % 3 + 1) for at in range(999)]
+    cube = geometry.geometry(33)
+    tables = [cube.turn(turn) for turn in word]
+    monkeypatch.setattr(geometry, "compose", counted)
+    left = geometry.fewer(tables * (MOST_TURNS // len(tables)))
+    assert len(composed) + len(left) < MOST_TURNS // 8
 
 
 def test_a_short_block_below_long_ones_is_judged(tmp_path: Path) -> None:

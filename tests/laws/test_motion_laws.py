@@ -9,6 +9,7 @@ from chance import motions, positions, sizes, turns
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sitegen.cube.geometry import LONG
 from sitegen.cube.measure import order_of
 from sitegen.cube.position import Motion, Position, rotations
 from sitegen.cube.turn import Turn
@@ -36,6 +37,17 @@ def test_powers_add(data: st.DataObject, a: int, b: int) -> None:
     assert motion.power(a).then(motion.power(b)) == motion.power(a + b)
     assert motion.power(-a) == motion.inverse().power(a)
     assert motion.power(2) == motion.then(motion)
+
+
+@given(st.data(), st.integers(1, 40))
+def test_a_long_repetition_is_a_power(data: st.DataObject, length: int) -> None:
+    n = data.draw(sizes)
+    word = data.draw(st.lists(turns(n), min_size=length, max_size=length))
+    ends = data.draw(st.lists(turns(n), max_size=3))
+    times = 2 * LONG // length + data.draw(st.integers(1, 9))
+    long = Motion.of(n, [*ends, *word * times, *ends])
+    end = Motion.of(n, ends)
+    assert long == end.then(Motion.of(n, word).power(times)).then(end)
 
 
 @given(st.data())

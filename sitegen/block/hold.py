@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from functools import cache
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.cube.position import Motion, Position
+from sitegen.cube.geometry import AXIS
+from sitegen.cube.measure import finished_centres
+from sitegen.cube.position import Motion, Position, rotations
+from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -19,22 +23,45 @@ class Hold(NamedTuple):
     front: int
 
 
-FIRST = Hold(0, 2)
+FIRST: Final = Hold(0, 2)
 """How the solved cube is held: the scheme's first colour up, its third in front."""
 
 
-def by_centres(position: Position) -> Hold:
-    """How a cube of odd n is held, by its fixed centres."""
+def by_centres(position: Position) -> Hold | None:
+    """How a cube is held, by its centres; None where they leave it open.
+
+    On odd n the fixed centres tell. On even n the finished centres do, as in claims: where two that
+    are not opposite one another are finished, and some way of holding the cube agrees with all.
+    """
+    if position.n % 2:
+        return _fixed(position)
+    shown = finished_centres(position)
+    done = [face for face, colour in enumerate(shown) if colour is not None]
+    if len({AXIS[FACES[face]] for face in done}) < 2:
+        return None
+    ways = (way for way in _ways() if all(way[face] == shown[face] for face in done))
+    return next((Hold(way[0], way[2]) for way in ways), None)
+
+
+def _fixed(position: Position) -> Hold:
     middle = position.n**2 // 2
     return Hold(position.face(0)[middle], position.face(2)[middle])
 
 
-def by_rotations(turns: Iterable[Turn], n: int) -> Hold:
-    """How a cube of n layers is held that was solved before these turns, by the rotations in them.
+@cache
+def _ways() -> tuple[tuple[int, ...], ...]:
+    """The colours of the six sides for each of the 24 ways to hold a cube."""
+    held = (Position.solved(3).after(turned) for turned in rotations(3))
+    return tuple(tuple(position.face(face)[4] for face in range(6)) for position in held)
 
-    A cube of even n has no fixed centres; its reader only knows how it has been turned in the hand.
+
+def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
+    """How a cube of n layers is held after these turns, by the rotations in them.
+
+    Where no centres tell, its reader only knows how it has been turned in the hand.
     """
-    # a cube of two layers shows in its corners how it is held, whatever the size of the real one
-    rotations = [turn._replace(last=2) for turn in turns if turn.is_rotation(n)]
-    held = Position.solved(2).after(Motion.of(2, rotations))
-    return Hold(held.face(0)[0], held.face(2)[0])
+    # the fixed centres of a cube of three layers go where the sides do, whatever the real size is
+    own = Motion.of(3, [turn._replace(last=3) for turn in turns if turn.is_rotation(n)])
+    held = (Position.solved(3).after(way) for way in rotations(3))
+    first = next(position for position in held if _fixed(position) == start)
+    return _fixed(first.after(own))

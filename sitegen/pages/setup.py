@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.block.hold import Hold, by_centres, by_rotations
+from sitegen.block.hold import FIRST, Hold, by_centres, by_rotations
 from sitegen.block.model import Drawn, Reference, Told
 from sitegen.notation.mirror import undone
 from sitegen.notation.spell import undo
@@ -96,10 +96,10 @@ def holds(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
     block = done.block
     if block.impossible:
         return None
-    if block.n % 2:
-        return by_centres(done.before), by_centres(done.after)
-    if way.from_net or way.too_long:
-        return None
-    turns = way.turns
-    own = tuple(step.turn for step in block.steps)
-    return by_rotations(turns, block.n), by_rotations((*turns, *own), block.n)
+    before = by_centres(done.before)
+    if before is None:
+        if way.from_net or way.too_long:
+            return None
+        before = by_rotations(FIRST, way.turns, block.n)
+    own = (step.turn for step in block.steps)
+    return before, by_centres(done.after) or by_rotations(before, own, block.n)

@@ -372,10 +372,9 @@ class _Taken:
             self.title = text
             self.starts_with_title = is_first and self.given_title in ("", text)
             if self.starts_with_title:
-                opened.tag = closed.tag = (
-                    "h1"  # whatever its level: a page has one heading of its own
-                )
-            return
+                # whatever its level: a page has one heading of its own
+                opened.tag = closed.tag = "h1"
+                return
         self.headings.append(Heading(int(opened.tag[1:]), anchor, text))
 
     def term(self, token: Token, inline: Token) -> None:

@@ -7,6 +7,7 @@ import time
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from lxml import html
 
 from sitegen.commands.main import main
 
@@ -282,3 +283,23 @@ def test_first_lines_that_are_too_much_are_refused_in_words(
         "limit",
         "notation",
     }
+
+
+@pytest.mark.parametrize(
+    ("text", "listed"),
+    [
+        ("---\ntitle: Edges\n---\n\n## First\n\n## Second\n", ["first", "second"]),
+        ("# Edges\n\n## First\n\n## Second\n", ["first", "second"]),
+        ("---\ntitle: Edges\n---\n\n# Edges\n\n## First\n", ["first"]),
+        ("To begin with.\n\n## First\n\n## Second\n", ["first", "second"]),
+    ],
+)
+def test_every_heading_below_the_title_is_in_the_list_of_headings(
+    content: Path, tmp_path: Path, text: str, listed: list[str]
+) -> None:
+    (content / "page.md").write_text(text, "utf-8")
+    assert main(["build", str(content), "--out", str(tmp_path / "out")]) == 0
+    page = html.parse(tmp_path / "out" / "page.html").getroot()
+    found = page.xpath("//ul[@class='headings']/li/a/@href")
+    assert found == [f"#{one}" for one in listed]
+    assert len(page.xpath("//h1")) == 1

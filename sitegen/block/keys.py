@@ -165,7 +165,7 @@ def _perhaps_a_block(text: str) -> str:
     if re.fullmatch(r"\S+\.md(?:\s+start)?", text):
         return f"a block is named with its page: `{text.split(maxsplit=1)[0]}#id`"
     if re.fullmatch(r"(?=.*[a-z]{3})[A-Za-z0-9-]+(?:\s+start)?", text):
-        return f"the block of that id is `#{text}`"
+        return f"a block is named by its id, `#{text}`"
     return ""
 
 
@@ -197,7 +197,17 @@ def _perhaps_a_net(reading: Reading) -> str:
     return faults[0].message
 
 
+_IN_WORDS: Final = re.compile(r"(?i:solved|last)|\S*#.*")
+
+
 def _net(reading: Reading) -> Drawn | None:
+    if _IN_WORDS.fullmatch(reading.source.text.strip()):
+        message = (
+            "a net is drawn here, in letters; a position in words stands after `from` or `to`, and "
+            "`solved` also under `check`"
+        )
+        reading.wrong(message, rule="net-shape")
+        return None
     if not reading.source.text.strip() or empty_faces(reading.source.text):
         message = "the net is empty: draw it, or have it drawn by `sitegen redraw`"
         reading.wrong(message, rule="net-shape")

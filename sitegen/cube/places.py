@@ -325,5 +325,9 @@ class _Reader:
         for length, name in ((2, "edge"), (3, "corner")):
             if self.colours(text, length) is not None:
                 return f"; a piece by its colours is `{name} {text}`"
+        if re.fullmatch("[ULFRBD]", text):
+            return f"; its stickers are `face {text}`, all its pieces `layer {text}`"
+        if re.fullmatch(r"\d+[ULFRBD]|[MES]", text):
+            return f"; the pieces of a layer are `layer {text}`"
         near = get_close_matches(text, (*CLASSES, "layer", "face", *_BY_COLOUR), 1, 0.7)
         return f"; did you mean `{near[0]}`?" if near else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.page import Page
     from sitegen.pages.settings import Settings
+
+MOST_ANCHORS: Final = 40
+"""How many anchors of a page are held against one that is not there; of more, none."""
 
 _SHOWN_FROM_OUTSIDE: Final = (
     "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
@@ -108,8 +112,16 @@ def _refused(file: str, address: str, known: Targets) -> str:
     else:
         return _nowhere(address, path, target, known)
     if anchor and there is not None and unquote(anchor) not in there:
-        return f"{what} `#{anchor}`"
+        return f"{what} `#{anchor}`{_perhaps(anchor, there)}"
     return ""
+
+
+def _perhaps(anchor: str, there: Collection[str]) -> str:
+    """Which anchor was probably meant; "" if none comes near."""
+    some = sorted(there) if len(there) <= MOST_ANCHORS else []
+    near = [one for one in some if one.startswith(anchor)]
+    near = near or get_close_matches(anchor, some, 1, 0.6)
+    return f"; did you mean `#{near[0]}`?" if near else ""
 
 
 def _nowhere(address: str, path: str, target: str, known: Targets) -> str:

@@ -6,8 +6,10 @@ With `--format json` one object is printed, whose keys are always all there:
     cube        layers each way
     moves       as read, written in the project's own spacing
     turns       metric to number: OBTM, ETM, STM, QTM
-    held        what the rotations leave: `rotation` ("" for none), `back` (what undoes it), `up`
-                and `front` (the sides that stand there now, by the letters they had before)
+    held        what the rotations leave, or where the finished centres of an even cube show
+                another way, that: `rotation` ("" for none), `back` (what undoes it), `up` and
+                `front` (the sides that stand there now, by the letters they had before)
+    written     what the rotations leave, as `rotation`: what `kept` and `only` undo
     words       sentences, one an entry
     claim       a line for `check:`, or null where nothing moves or it would be too long; with a
                 rotation in `held` it holds once `back` is added to the moves
@@ -36,10 +38,11 @@ from collections import Counter
 from itertools import product
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from sitegen.block.hold import by_centres
 from sitegen.commands.main import HOLDS, WRONG
 from sitegen.commands.net import add_moves, read_setting, read_steps
 from sitegen.cube.describe import Cycle, cycles_of, describe
-from sitegen.cube.position import Motion, Position
+from sitegen.cube.position import Motion, Position, rotations
 from sitegen.cube.scheme import FACES
 from sitegen.cube.tell import sentences
 from sitegen.notation.count import METRICS, count_turns
@@ -111,7 +114,8 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     """
     moves = read_moves(text, [])
     whole = Motion.of(n, turns)
-    rotation = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
+    written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
+    rotation = _seen(whole, written)
     found = describe(whole, rotation)
     cycles = (*found.cycles, *found.centres)
     held = _held(rotation)
@@ -121,6 +125,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
         "moves": write_moves(moves),
         "turns": {metric: count_turns(turns, n, metric) for metric in METRICS},
         "held": held._asdict(),
+        "written": _held(written).rotation,
         "words": list(sentences(found)),
         "claim": _claim(found.cycles or found.centres),
         "claim_held": _claim(cycles_of(whole)[0]) if held.rotation else None,
@@ -154,6 +159,19 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
         "mirror_fb": write_moves(mirrored(moves, "FB")),
         "behind": write_moves(from_behind(moves)),
     }
+
+
+def _seen(whole: Motion, written: Motion) -> Motion:
+    """The rotations, or the way of holding that the centres show which they leave, on even n.
+
+    Turns of the other side can make a rotation good: `Rw x' Lw` has the cube stand as it stood.
+    """
+    n = whole.n
+    solved = Position.solved(n)
+    hold = by_centres(solved.after(whole))
+    if n % 2 or hold is None or not any(start != goal for start, goal in enumerate(written.goals)):
+        return written
+    return next(way for way in rotations(n) if by_centres(solved.after(way)) == hold)
 
 
 def _held(rotation: Motion) -> Held:
@@ -191,6 +209,11 @@ def _lines(found: dict[str, Any]) -> Iterable[str]:
             f"what was side {held['front']} is in front."
         )
         yield f"What moves, and what is kept, is told with it turned back ({held['back']})."
+    if found["written"] != held["rotation"]:
+        yield (
+            f"By its rotations alone it would be held as after {found['written']}; its finished "
+            "centres show otherwise. The claims `kept` and `only` undo the rotations as written."
+        )
     if found["claim"]:
         yield ""
         end = f" (with {held['back']} at the end of the moves)" if held["rotation"] else ""

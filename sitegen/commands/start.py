@@ -31,9 +31,7 @@ def run(options: argparse.Namespace) -> int:
     except (OSError, shutil.Error) as error:
         raise CannotRun(f"`{folder}` could not be made: {error}") from error
     content = folder / "content"
-    print(
-        f"A new site is in {folder}. Read {content / 'site.toml'}, then see the site, and build it:"
-    )
+    print(f"A new site is in {folder}. Its settings are in {content / 'site.toml'}. See it with")
     print(f"  sitegen preview {content}")
     print("and build it with")
     print(f"  sitegen build {content} --out {folder / 'out'}")

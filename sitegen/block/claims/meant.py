@@ -15,6 +15,10 @@ _ORDERS: Final = (
     (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
     (r"paired still", "still paired"),
     (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
+    (r"wings (\d+)(?: are)?(?: all)? paired", r"paired all in wings \1"),
+    (r"edges (.+?) (?:are |is )?paired", r"paired \1"),
+    (r"(.+?) (?:are |is )?(?:unpaired|not paired)", r"not paired \1"),
+    (r"(.+?) (?:are |is )?(?:unsolved|not solved)", r"not \1 solved"),
     (r"(.+?) (?:are |is )?paired", r"paired \1"),
     (r"(.+?) (?:are |is )?kept", r"kept \1"),
     (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
@@ -34,6 +38,7 @@ _ORDERS: Final = (
     (r"turns (OBTM|ETM|STM|QTM) (\d+)", r"turns \2 \1"),
     (r"(?:turns?|moves?|length)(?: count)? (?:is )?(\d+)", r"turns \1"),
     (r"order (?:is |of )(\d+)", r"order \1"),
+    (r"(\d+) order", r"order \1"),
     (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
     (r"solved (.+)", r"\1 solved"),
     (r"(?:all|everything|cube)(?: is)? solved", "solved"),
@@ -42,6 +47,8 @@ _ORDERS: Final = (
     (r"(\S+) (?:to|[-=]+>|\u2192) (\S+)", r"\1 goes to \2"),
     (r"cycles? (\([^()]*\).*)", r"cycles \1"),
     (r"cycles? ([^()]+)", r"cycles (\1)"),
+    (r"flip(?:s|ped)? ([ULFRBD])([ULFRBD])", r"cycles (\1\2 \2\1)"),
+    (r"(\d+)[ -]cycles? (.+)", r"cycles (\2)"),
     (r"swaps? (\S+) (?:and )?(\S+)", r"cycles (\1 \2)"),
 )
 """Claims in other words or another order, and the right ones."""

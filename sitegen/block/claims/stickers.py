@@ -97,7 +97,16 @@ def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     words = (f"`{turn}`" for turn in dict.fromkeys(turns))
     moved = f"; first moved by {listed(words, 4)}" if turns else ""
     count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
-    return f"{count} changed: {listed(names)}{moved}"
+    return f"{count} changed: {listed(names)}{moved}{_undone(moment)}"
+
+
+def _undone(moment: Moment) -> str:
+    """That there are rotations in the moves, which are undone before anything is compared."""
+    steps = [step for step in moment.steps if step.turn.is_rotation(moment.n)]
+    if moment.turned_back == moment.now:
+        return ""
+    words = (f"`{moment.text[step.start : step.end]}`" for step in steps)
+    return f"; looked at with {listed(dict.fromkeys(words), 4)} of the moves undone"
 
 
 def _at(step: Step) -> int:

@@ -64,7 +64,16 @@ PICTURES = {
             focus=frozenset({*range(43, 48), *range(99, 104)}),
         ),
     ),
-    "corner-3": ("corner", Picture(3, R_TURN, title="Seen", rings=(Ring((8, 20, 27), "c", 20),))),
+    "corner-3": (
+        "corner",
+        Picture(
+            3,
+            R_TURN,
+            title="Seen",
+            changed=bytes(place in R_STICKERS for place in range(54)),
+            rings=(Ring((8, 20, 27), "c", 20),),
+        ),
+    ),
 }
 
 

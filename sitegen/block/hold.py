@@ -65,3 +65,21 @@ def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
     held = (Position.solved(3).after(way) for way in rotations(3))
     first = next(position for position in held if _fixed(position) == start)
     return _fixed(first.after(own))
+
+
+def held_after(whole: Motion, written: Motion) -> Motion:
+    """How moves from solved leave a cube held, as a motion that turns it so.
+
+    Turns of the other side can make a rotation good: `Rw x' Lw` has a 4x4 stand as it stood. So
+    where there are rotations in moves on even n, finished centres tell.
+
+    Args:
+        whole: what the moves do.
+        written: the rotations among them, which tell where centres do not.
+    """
+    n = whole.n
+    solved = Position.solved(n)
+    hold = by_centres(solved.after(whole))
+    if n % 2 or hold is None or solved.after(written) == solved:
+        return written
+    return next(way for way in rotations(n) if by_centres(solved.after(way)) == hold)

@@ -38,11 +38,11 @@ from collections import Counter
 from itertools import product
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from sitegen.block.hold import by_centres
+from sitegen.block.hold import held_after
 from sitegen.commands.main import HOLDS, WRONG
 from sitegen.commands.net import add_moves, read_setting, read_steps
 from sitegen.cube.describe import Cycle, cycles_of, describe
-from sitegen.cube.position import Motion, Position, rotations
+from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.tell import sentences
 from sitegen.notation.count import METRICS, count_turns
@@ -115,7 +115,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     moves = read_moves(text, [])
     whole = Motion.of(n, turns)
     written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
-    rotation = _seen(whole, written)
+    rotation = held_after(whole, written)
     found = describe(whole, rotation)
     cycles = (*found.cycles, *found.centres)
     held = _held(rotation)
@@ -159,19 +159,6 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
         "mirror_fb": write_moves(mirrored(moves, "FB")),
         "behind": write_moves(from_behind(moves)),
     }
-
-
-def _seen(whole: Motion, written: Motion) -> Motion:
-    """The rotations, or the way of holding that the centres show which they leave, on even n.
-
-    Turns of the other side can make a rotation good: `Rw x' Lw` has the cube stand as it stood.
-    """
-    n = whole.n
-    solved = Position.solved(n)
-    hold = by_centres(solved.after(whole))
-    if n % 2 or hold is None or not any(start != goal for start, goal in enumerate(written.goals)):
-        return written
-    return next(way for way in rotations(n) if by_centres(solved.after(way)) == hold)
 
 
 def _held(rotation: Motion) -> Held:

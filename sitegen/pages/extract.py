@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from sitegen.block.hold import held_after
 from sitegen.block.show import Still
 from sitegen.cube.describe import describe
 from sitegen.cube.geometry import SMALLEST
@@ -15,12 +16,13 @@ from sitegen.draw.picture import Picture
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import spell
+from sitegen.notation.tree import Group, Written
 from sitegen.notation.write import write_turn
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from sitegen.block.model import Context
     from sitegen.block.replay import Replay
@@ -36,6 +38,9 @@ LONGEST: Final = 200
 
 LONGEST_NAMED: Final = 1_000
 """Turns of the longest named sequence of which it is shown what it does."""
+
+LAYERS_OF_SMALL: Final = 3
+"""Layers of the largest cube on which no layer needs a number: its middle ones have names."""
 
 
 def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context) -> Extract:
@@ -131,7 +136,8 @@ def _named(name: str, context: Context) -> NamedMoves:
         return NamedMoves(name, words, "", 0, "", (), 0, ())
     turns = [step.turn for step in steps]
     motion = Motion.of(n, turns)
-    found = describe(motion, Motion.of(n, (turn for turn in turns if turn.is_rotation(n))))
+    written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
+    found = describe(motion, held_after(motion, written))
     solved = Position.solved(n)
     now = solved.after(motion)
     picture = Picture(n, now.colours, f"{{{name}}}", differing(solved, now))
@@ -152,13 +158,28 @@ def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
 
     Nor where they are too long: what is shown of every sequence is worked out for every site.
     """
-    for n in (context.n, *range(SMALLEST, context.largest + 1)):
+    sizes = (context.n, *range(SMALLEST, context.largest + 1))
+    farthest = max(_layers(nodes), default=0)
+    if farthest and context.n <= LAYERS_OF_SMALL:
+        # layers have numbers on larger cubes, where those written lie this side of the middle
+        sizes = (*range(2 * farthest, context.largest + 1), *sizes)
+    for n in sizes:
         faults: list[Wrong] = []
         setting = replace(context.setting(n), most=min(context.most_turns, LONGEST_NAMED))
         steps = spell(nodes, setting, faults) if nodes else []
         if steps and not faults:
             return n, steps
     return 0, []
+
+
+def _layers(nodes: Iterable[Node]) -> Iterator[int]:
+    """The numbers of layers that are written in moves, those of named sequences left out."""
+    for node in nodes:
+        if isinstance(node, Group):
+            for part in node.parts:
+                yield from _layers(part)
+        elif isinstance(node, Written):
+            yield from (layer for layer in (node.word.first, node.word.last) if layer)
 
 
 def _carried_out(steps: Sequence[Step], words: Sequence[Word], n: int) -> str:

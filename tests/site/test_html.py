@@ -324,7 +324,7 @@ def test_a_figure_shows_all_it_has() -> None:
     words += ["1 STM", "7 STM", "9 STM", "FL, edges paired", "R prime", "over is", "NAMED"]
     words += [f"{colour} up and green in front" for colour in ("white", "red", "blue")]
     words += ["7 of 12 edges paired, 6 before; new: white and orange", "6 of 6 centres finished"]
-    words += ["8 of 12 by the wings of layer 2", "7 of 12 by the wings of layer 3"]
+    words += ["wings of layer 2: 8 of 12 edges", "wings of layer 3: 7 of 12 edges"]
     for word in words:
         assert word in page.words, word
     assert page.ids == ["last-two"]

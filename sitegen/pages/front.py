@@ -335,7 +335,7 @@ def _mend_yaml(line: str, text: str) -> str:
     if re.match(r" *\t", line):
         return "; a line begins with spaces, not with a tab"
     if value.startswith("'"):
-        return "; moves with strokes stand in double quotes"
+        return "; moves with primes stand in double quotes"
     if re.search(r":(\s|$)", value):
         return "; a value in which a space follows a colon stands in double quotes"
     if "[" in text or "{" in text:  # one that is never closed is noticed lines later

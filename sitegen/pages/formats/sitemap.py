@@ -35,7 +35,7 @@ def maps(home: str, places: Sequence[str], most: int = MOST) -> Iterator[tuple[s
     """One file of addresses, or an index and several.
 
     Args:
-        home: the site's address, without a stroke at its end.
+        home: the site's address, without a slash at its end.
         places: the addresses.
         most: how many go into one file.
     """

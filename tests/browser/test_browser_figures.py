@@ -228,6 +228,24 @@ def test_a_picture_is_enlarged_on_a_phone(browser: Browser, turned: Served, how:
         assert seen.wrong == []
 
 
+def test_a_picture_over_a_corner_is_enlarged_to_the_window_and_no_further(
+    browser: Browser, turned: Served
+) -> None:
+    for width, height in ((360, 740), (1280, 800)):
+        with watched(browser, turned.address, viewport={"width": width, "height": height}) as seen:
+            seen.page.goto(turned.url("page.html"))
+            press(seen.page.locator("#one"), "Enlarge")
+            frame = seen.page.locator("dialog > div")
+            for side in ("Width", "Height"):
+                inside, own = (
+                    frame.evaluate(f"e => e.{kind}{side}") for kind in ("scroll", "client")
+                )
+                assert inside == own
+            drawn = seen.page.locator("dialog svg").bounding_box()
+            assert drawn is not None
+            assert drawn["width"] > 0.9 * width
+
+
 INK = "getComputedStyle(document.querySelector('#two .c0')).stroke"
 
 

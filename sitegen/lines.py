@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from sitegen.pages.folder import page_text, read_inside
+from sitegen.pages.files import read_inside
+from sitegen.pages.folder import page_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable

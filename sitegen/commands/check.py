@@ -13,7 +13,7 @@ from sitegen.commands.main import HOLDS, WRONG, CannotRun, add_format, wants_col
 from sitegen.kept.making import Making
 from sitegen.lines import lines_of
 from sitegen.make import make
-from sitegen.pages.folder import FILE
+from sitegen.pages.files import FILE
 from sitegen.parallel import cores
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sitegen.commands.main import CannotRun
-from sitegen.pages.folder import FILE, find_root
+from sitegen.pages.files import FILE, find_root
 
 if TYPE_CHECKING:
     import argparse

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from sitegen.commands.main import CannotRun
 from sitegen.offers import as_judged, suggestions
-from sitegen.pages.folder import stays_inside
+from sitegen.pages.files import stays_inside
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
 from sitegen.report.tame import tame
 

@@ -16,7 +16,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.pages.folder import open_plain
+from sitegen.pages.files import open_plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

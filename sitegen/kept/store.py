@@ -23,7 +23,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from sitegen.pages.folder import open_plain
+from sitegen.pages.files import open_plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

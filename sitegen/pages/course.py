@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
-from sitegen.pages.folder import FILE
+from sitegen.pages.files import FILE
 from sitegen.pages.site import Course
 from sitegen.problem import Problem
 

@@ -28,7 +28,8 @@ from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, BinaryIO, Final, Protocol
 
-from sitegen.pages.folder import folded, open_inside, open_plain
+from sitegen.pages.files import open_inside, open_plain
+from sitegen.pages.folder import folded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator

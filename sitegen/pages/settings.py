@@ -16,7 +16,7 @@ from sitegen.cube.scheme import DEFAULT, FACES, Scheme
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences, names_in
-from sitegen.pages.folder import FILE
+from sitegen.pages.files import FILE
 from sitegen.problem import Problem, Source, Wrong, some_of
 
 if TYPE_CHECKING:

@@ -14,7 +14,8 @@ from sitegen.kept.seen import TICK, Seen, look
 from sitegen.kept.store import Held
 from sitegen.lines import lines_of
 from sitegen.offers import as_judged, empty_nets, nets
-from sitegen.pages.folder import published_as, stays_inside
+from sitegen.pages.files import stays_inside
+from sitegen.pages.folder import published_as
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over

@@ -21,7 +21,7 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from sitegen.pages.folder import open_inside
+from sitegen.pages.files import open_inside
 from sitegen.preview.edition import Copied, Edition, Later
 from sitegen.preview.overlay import EVENTS, laid_over, own_files, stand_in
 from sitegen.preview.panel import Panel

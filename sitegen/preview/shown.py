@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from sitegen.pages.course import course_problems
-from sitegen.pages.folder import FILE
+from sitegen.pages.files import FILE
 
 if TYPE_CHECKING:
     from sitegen.kept.making import State

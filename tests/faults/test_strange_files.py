@@ -16,7 +16,8 @@ import pytest
 from sitegen.commands.main import main
 from sitegen.kept import making
 from sitegen.pages import folder
-from sitegen.pages.folder import DEEPEST_FOLDERS, open_inside
+from sitegen.pages.files import open_inside
+from sitegen.pages.folder import DEEPEST_FOLDERS
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -1,0 +1,79 @@
+"""Files opened: plain ones and no others, and those of a content folder only inside it."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from io import BufferedReader
+
+_PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
+
+FILE: Final = "site.toml"
+"""The settings of a site; it stands in the content folder."""
+
+
+def find_root(path: Path) -> Path:
+    """The content folder that a path lies in: the nearest upwards that holds `site.toml`.
+
+    Without one it is the path itself, or, for a file, the folder the file is in.
+    """
+    start = path if path.is_dir() else path.parent
+    absolute = Path(os.path.abspath(start))  # noqa: PTH100 - links on the way are left as they are
+    for folder in (absolute, *absolute.parents):
+        if (folder / FILE).is_file():
+            return folder
+    return absolute
+
+
+def stays_inside(path: Path, real: Path) -> bool:
+    """Whether what a path leads to, links followed, lies in a folder whose links are followed."""
+    try:
+        return path.resolve().is_relative_to(real)
+    except (OSError, RuntimeError):  # a circle of links
+        return False
+
+
+def open_plain(path: Path | str) -> BufferedReader:
+    """Open a plain file for reading, and nothing else: a pipe would never end, nor a device.
+
+    Raises:
+        OSError: there is none, or a folder, a link, a pipe or a device.
+    """
+    handle = os.open(path, _PLAIN)
+    file = open(handle, "rb")  # noqa: PTH123, SIM115 - a handle, and the caller closes it
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        file.close()
+        raise OSError(errno.EINVAL, "it is no plain file", str(path))
+    return file
+
+
+def open_inside(root: Path, file: str) -> BufferedReader:
+    """Open a plain file of a content folder for reading, wherever in the folder a link leads.
+
+    What was a file when the folder was listed may be a link out of it by now.
+
+    Raises:
+        OSError: see `open_plain`; and where it lies outside.
+    """
+    path = os.path.realpath(root / file)
+    if not path.startswith(f"{os.path.realpath(root)}{os.sep}"):
+        raise OSError(errno.EINVAL, "it leads out of the content folder", str(root / file))
+    return open_plain(path)
+
+
+def read_inside(root: Path, file: str, longest: int) -> bytes:
+    """The bytes of a plain file of a content folder, read only where they are few enough.
+
+    Raises:
+        OSError: see `open_inside`; `EFBIG` where there are more than `longest`.
+    """
+    with open_inside(root, file) as opened:
+        data = opened.read(longest + 1)
+    if len(data) > longest:
+        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(root / file))
+    return data

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.commands.content import content_argument, whole_content
 from sitegen.commands.main import HOLDS, CannotRun, add_format
-from sitegen.problem import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -144,6 +143,7 @@ def _published(made: J, put: Callable[[], J]) -> J:
     """Write the site; what is wrong with its addresses or its theme is told with the rest."""
     from sitegen.pages.formats.theme import ThemeError
     from sitegen.pages.publish import OutputRefused, PathRefused, PublishFailed
+    from sitegen.problem import Problem
 
     try:
         return put()

@@ -17,18 +17,15 @@ import hashlib
 import json
 import os
 import re
-import secrets
 import stat
-from contextlib import suppress
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from contextlib import contextmanager, suppress
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from sitegen.pages.files import open_plain
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
-    from typing import Self
 
     from sitegen.kept.sheets import Packed
 
@@ -82,8 +79,7 @@ class Held:
         self._packed = {name: data for name, data in self._packed.items() if name in names}
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(NamedTuple):
     """What the last build kept.
 
     Attributes:
@@ -139,8 +135,8 @@ class Store:
                 self._seal.touch(exist_ok=False)
             second = json.dumps(head | {"body": hashlib.sha256(body).hexdigest()}).encode()
             whole = b"\n".join((self._signed(second).encode(), second, body))
-            with self._beside(self._build) as new:
-                new.path.write_bytes(whole)
+            with _beside(self._build) as new:
+                new.write_bytes(whole)
 
     def drop(self) -> None:
         """Forget the last build."""
@@ -215,10 +211,6 @@ class Store:
             folder.mkdir(exist_ok=True)
         self._is_made = True
 
-    @staticmethod
-    def _beside(path: Path) -> _Beside:
-        return _Beside(path, path.with_name(f".{path.name}.{secrets.token_hex(8)}"))
-
 
 def _plain_bytes(path: Path) -> bytes:
     """What a plain file holds.
@@ -232,18 +224,13 @@ def _plain_bytes(path: Path) -> bytes:
         return file.read()
 
 
-@dataclass(frozen=True, slots=True)
-class _Beside:
-    """A file written under another name, which takes its own once it is whole."""
-
-    target: Path
-    path: Path
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, kind: object, *_: object) -> None:
-        if kind is None:
-            self.path.replace(self.target)
-        else:
-            self.path.unlink(missing_ok=True)
+@contextmanager
+def _beside(path: Path) -> Iterator[Path]:
+    """Another name for a file, which takes its own once it is whole."""
+    new = path.with_name(f".{path.name}.{os.urandom(8).hex()}")
+    try:
+        yield new
+        new.replace(path)
+    except BaseException:
+        new.unlink(missing_ok=True)
+        raise

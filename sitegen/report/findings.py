@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import posixpath
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -12,8 +11,7 @@ if TYPE_CHECKING:
     from sitegen.problem import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class BlockPlace:
+class BlockPlace(NamedTuple):
     """Where a block stands.
 
     Attributes:
@@ -37,8 +35,7 @@ class BlockPlace:
         return problem.file == self.file and self.line <= problem.line <= self.last
 
 
-@dataclass(frozen=True, slots=True)
-class Findings:
+class Findings(NamedTuple):
     """What a run looked at, and what is wrong there.
 
     Attributes:

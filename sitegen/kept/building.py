@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
@@ -147,8 +148,10 @@ class Building:
             "told": any(one.told for one in rows.values()) or bool(state.problems),
         }
         body = b"\n".join((json.dumps(first, separators=(",", ":")).encode(), to_json(rows)))
-        stamp.keep(counts, body)
-        stamp.store.clear({one.sheet for one in rows.values()})
+        name = hashlib.sha256(body).hexdigest()
+        if stamp.store.keep(name, body):
+            stamp.keep(counts | {"rows": name})
+        stamp.store.clear({name, *(one.sheet for one in rows.values())})
 
 
 class _Last(NamedTuple):
@@ -173,9 +176,9 @@ def _last(stamp: Stamp) -> _Last | None:
     if stamp.kept is None:
         return None
     try:
-        first, rows = stamp.kept.body.split(b"\n", 1)
+        first, rows = stamp.store.page(stamp.kept["rows"]).split(b"\n", 1)
         told = json.loads(first)
-        fresh = frozenset(stamp.kept.head["fresh"])
+        fresh = frozenset(stamp.kept["fresh"])
         return _Last(
             Before(told["inputs"], from_json(rows), fresh, told["grounds"]),
             told["frame"],
@@ -183,7 +186,7 @@ def _last(stamp: Stamp) -> _Last | None:
             told["around"],
             told["addresses"],
         )
-    except (ValueError, TypeError, KeyError, AttributeError, NotPlain):
+    except (ValueError, TypeError, LookupError, AttributeError, NotPlain):
         return None
 
 

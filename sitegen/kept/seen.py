@@ -13,6 +13,7 @@ import stat
 import sys
 import time
 from importlib.util import find_spec
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -69,8 +70,10 @@ class Seen(NamedTuple):
     @property
     def digest(self) -> str:
         """One value that differs wherever two folders do; `fresh` has to be held against files."""
-        lines = (f"{path}\0{tuple(told)}" for path, told in sorted(self.files.items()))
-        return digest("\0".join(lines))
+        paths = sorted(self.files)
+        # one list of all numbers takes half the time of a text for each file
+        numbers = [*chain.from_iterable(map(self.files.__getitem__, paths))]
+        return digest("\0".join([*paths, str(numbers)]))
 
 
 def digest(text: str) -> str:
@@ -100,7 +103,7 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
             links += 1
         told = Stat(found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino)
         seen.files[path] = told
-        if max(told.changed, told.touched) >= before and stat.S_ISREG(found.st_mode):
+        if (told.changed >= before or told.touched >= before) and stat.S_ISREG(found.st_mode):
             seen.fresh[path] = hash_file(folder / path)
     return seen._replace(has_links=links > 0)
 

@@ -11,8 +11,6 @@ from sitegen.kept.store import Store
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from sitegen.kept.store import Kept
-
 
 class Stamp:
     """The folders of a build as they are before it begins, and what the last build kept.
@@ -47,20 +45,19 @@ class Stamp:
         self.content = look(root, hidden=False, tick=TICK)
         self.themes = look(self._own, hidden=True, tick=TICK)
         self._site = ""
-        self.kept: Kept | None = self._usable()
+        self.kept = self._usable()
 
-    def _usable(self) -> Kept | None:
+    def _usable(self) -> dict[str, Any] | None:
         if self.content.has_links or self.themes.has_links:
             return None
         kept = self.store.load()
         if kept is None:
             return None
-        head = kept.head
         same = (
-            head.get("key") == self._key
-            and head.get("themes") == self.themes.digest
-            and still(self._own, head.get("fresh themes", {}))
-            and self.is_as_left(self._target, kept)
+            kept.get("key") == self._key
+            and kept.get("themes") == self.themes.digest
+            and still(self._own, kept.get("fresh themes", {}))
+            and self._is_as_left(self._target, kept)
         )
         return kept if same else None
 
@@ -72,31 +69,34 @@ class Stamp:
     @property
     def unchanged(self) -> dict[str, Any] | None:
         """What the last build told, if the next would tell the same and write the same site."""
-        head = self.kept.head if self.kept else {}
-        if not head or head["told"] or head["content"] != self.content.digest:
+        kept = self.kept
+        if not kept or kept["told"] or kept["content"] != self.content.digest:
             return None
-        if not still(self.root, head["fresh"]):
+        if not still(self.root, kept["fresh"]):
             return None
-        if len(self.content.fresh) < len(head["fresh"]) and self.kept:
+        if len(self.content.fresh) < len(kept["fresh"]):
             # what has settled since need not be read again the next time
-            self.store.save(head | {"fresh": self.content.fresh}, self.kept.body)
-        return head
+            self.store.save(kept | {"fresh": self.content.fresh})
+        return kept
 
-    def is_as_left(self, target: Path, kept: Kept | None = None) -> bool:
+    def is_as_left(self, target: Path) -> bool:
         """Whether the published site is the one that was left, file by file."""
-        kept = kept or self.kept
-        return kept is not None and kept.head.get("site") == _site(target)
+        return self.kept is not None and self._is_as_left(target, self.kept)
+
+    @staticmethod
+    def _is_as_left(target: Path, kept: dict[str, Any]) -> bool:
+        return bool(kept.get("site") == _site(target))
 
     def leave(self, target: Path) -> None:
         """See the site just published, before another build may touch it."""
         self._site = _site(target)
 
-    def keep(self, told: dict[str, Any], body: bytes) -> None:
+    def keep(self, told: dict[str, Any]) -> None:
         """Keep what this build found for the next one.
 
         Args:
-            told: `pages` and `blocks`, how many; `told`, whether there were warnings.
-            body: the rest.
+            told: `pages` and `blocks`, how many; `told`, whether there were warnings; `rows`, the
+                file of the store that holds the rest.
         """
         if self.content.has_links or self.themes.has_links:
             self.store.drop()
@@ -109,7 +109,7 @@ class Stamp:
             "fresh themes": self.themes.fresh,
             "site": self._site,
         }
-        self.store.save(head | told, body)
+        self.store.save(head | told)
 
 
 def _site(target: Path) -> str:

@@ -1,7 +1,8 @@
 """The files of `.sitegen/`: written whole or not at all, and read only as they were written here.
 
-The first line of `build` signs the second (keyed BLAKE2b, RFC 7693), which tells what the rest
-hashes to. `pages/` holds a file a page, each named by what it hashes to.
+The first line of `build` signs the second (keyed BLAKE2b, RFC 7693), which names a file of `pages/`
+with a row for each page. That folder also holds a file a page, and each file is named by what it
+hashes to.
 
 Nothing in these files is read, not even as JSON, that was not signed here. The key is made from the
 inode number and the time of change, to the nanosecond, of a file of the folder's own, `seal`. The
@@ -19,7 +20,7 @@ import os
 import re
 import stat
 from contextlib import contextmanager, suppress
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final
 
 from sitegen.pages.files import open_plain
 
@@ -79,18 +80,6 @@ class Held:
         self._packed = {name: data for name, data in self._packed.items() if name in names}
 
 
-class Kept(NamedTuple):
-    """What the last build kept.
-
-    Attributes:
-        head: what tells whether nothing changed.
-        body: the rest, as it is in the file.
-    """
-
-    head: dict[str, Any]
-    body: bytes
-
-
 class Store:
     """The folder `.sitegen/` beside a content folder.
 
@@ -111,30 +100,29 @@ class Store:
         self._is_made = False
         self.held = Held()
 
-    def load(self) -> Kept | None:
+    def load(self) -> dict[str, Any] | None:
         """What the last build kept; None where there is nothing, or nothing to be relied on."""
         try:
-            first, second, body = _plain_bytes(self._build).split(b"\n", 2)
+            first, second = _plain_bytes(self._build).split(b"\n")
             if first.decode() != self._signed(second):
                 return None
         except (OSError, ValueError):
             return None
-        head = json.loads(second)
-        return Kept(head, body) if head["body"] == hashlib.sha256(body).hexdigest() else None
+        head: dict[str, Any] = json.loads(second)
+        return head
 
-    def save(self, head: dict[str, Any], body: bytes) -> None:
+    def save(self, head: dict[str, Any]) -> None:
         """Keep what a build found; where that cannot be written, the next one does without.
 
         Args:
-            head: for `Kept.head`.
-            body: for `Kept.body`.
+            head: whatever JSON can hold.
         """
         with suppress(OSError):
             self._make_folders()
             with suppress(FileExistsError):
                 self._seal.touch(exist_ok=False)
-            second = json.dumps(head | {"body": hashlib.sha256(body).hexdigest()}).encode()
-            whole = b"\n".join((self._signed(second).encode(), second, body))
+            second = json.dumps(head).encode()
+            whole = b"\n".join((self._signed(second).encode(), second))
             with _beside(self._build) as new:
                 new.write_bytes(whole)
 
@@ -144,10 +132,10 @@ class Store:
             self._build.unlink(missing_ok=True)
 
     def page(self, name: str) -> bytes:
-        """What was kept of a page.
+        """What was kept of a page, or of all.
 
         Args:
-            name: its name, as `pack` gave it.
+            name: what it hashes to.
 
         Raises:
             LookupError: it is not there, or not as it was written.
@@ -166,21 +154,33 @@ class Store:
 
     def keep_page(self, packed: Packed) -> Packed | None:
         """Write a value of a page; where it cannot be written, it is given back to be held."""
+        return None if self.keep(packed.name, packed.data) else packed
+
+    def keep(self, name: str, data: bytes) -> bool:
+        """Write a file of `pages/`.
+
+        Args:
+            name: what it hashes to.
+            data: what it holds.
+
+        Returns:
+            Whether it could be written.
+        """
         # not written beside its place and renamed: one that is not whole is not what its name says
         try:
             if not self._is_made:
                 self._make_folders()
-            handle = os.open(f"{self._pages}/{packed.name}", _NEW, 0o666)
+            handle = os.open(f"{self._pages}/{name}", _NEW, 0o666)
             with open(handle, "wb") as file:  # noqa: PTH123 - a handle
-                file.write(packed.data)
+                file.write(data)
         except FileExistsError:
-            return None
+            return True
         except OSError:
-            return packed
-        return None
+            return False
+        return True
 
     def clear(self, names: set[str]) -> None:
-        """Remove what is kept of pages but of these."""
+        """Remove the files of `pages/` but these."""
         with suppress(OSError):
             self._make_folders()
             for entry in list(os.scandir(self._pages)):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import marshal
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -55,6 +57,7 @@ class Building:
         self._workers = workers
         self._last = _last(stamp)
         self._own = stamp.root.parent / "themes"
+        self._compiled = _compiled(stamp)
         self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page
 
     def judge(self) -> State:
@@ -66,7 +69,9 @@ class Building:
         stamp = self._stamp
         making = Making(
             stamp.root,
-            Setter(stamp.theme, opened(self._own), self._keep, stamp.store.held.put),
+            Setter(
+                stamp.theme, opened(self._own, self._compiled), self._keep, stamp.store.held.put
+            ),
             workers=self._workers,
             progress=self._count("made"),
             before=self._last.before if self._last else NOTHING,
@@ -100,7 +105,7 @@ class Building:
             raise state.theme_error
         stamp = self._stamp
         laid_out = layout(state.settings, state.listed)
-        html = Html(laid_out.site, self._own)
+        html = Html(laid_out.site, self._own, self._compiled)
         frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme, html.contents)))
         shelf = _Shelf(frame, state, laid_out, self._workers)
         if self._last and self._last.frame == frame:
@@ -148,10 +153,11 @@ class Building:
             "told": any(one.told for one in rows.values()) or bool(state.problems),
         }
         body = b"\n".join((json.dumps(first, separators=(",", ":")).encode(), to_json(rows)))
-        name = hashlib.sha256(body).hexdigest()
-        if stamp.store.keep(name, body):
-            stamp.keep(counts | {"rows": name})
-        stamp.store.clear({name, *(one.sheet for one in rows.values())})
+        files = {"rows": body, "templates": marshal.dumps(self._compiled)}
+        names = {what: hashlib.sha256(data).hexdigest() for what, data in files.items()}
+        if all(stamp.store.keep(names[what], data) for what, data in files.items()):
+            stamp.keep(counts | names)
+        stamp.store.clear({*names.values(), *(one.sheet for one in rows.values())})
 
 
 class _Last(NamedTuple):
@@ -170,6 +176,18 @@ class _Last(NamedTuple):
     courses: tuple[Course, ...]
     around: str
     addresses: list[str]
+
+
+def _compiled(stamp: Stamp) -> dict[str, bytes]:
+    """The templates that the last build compiled: of this program, this Python and this theme.
+
+    They are code. What names their file by what it hashes to is signed, as all that is kept is.
+    """
+    with suppress(LookupError):
+        if stamp.kept:
+            found: dict[str, bytes] = marshal.loads(stamp.store.page(stamp.kept["templates"]))  # noqa: S302 - signed
+            return found
+    return {}
 
 
 def _last(stamp: Stamp) -> _Last | None:

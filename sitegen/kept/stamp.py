@@ -95,8 +95,8 @@ class Stamp:
         """Keep what this build found for the next one.
 
         Args:
-            told: `pages` and `blocks`, how many; `told`, whether there were warnings; `rows`, the
-                file of the store that holds the rest.
+            told: `pages` and `blocks`, how many; `told`, whether there were warnings; `rows`
+                and `templates`, the files of the store that hold the rest.
         """
         if self.content.has_links or self.themes.has_links:
             self.store.drop()

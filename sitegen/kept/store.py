@@ -1,8 +1,8 @@
 """The files of `.sitegen/`: written whole or not at all, and read only as they were written here.
 
 The first line of `build` signs the second (keyed BLAKE2b, RFC 7693), which names a file of `pages/`
-with a row for each page. That folder also holds a file a page, and each file is named by what it
-hashes to.
+with a row for each page, and one with compiled templates, which are code. That folder also holds a
+file a page, and each file is named by what it hashes to.
 
 Nothing in these files is read, not even as JSON, that was not signed here. The key is made from the
 inode number and the time of change, to the nanosecond, of a file of the folder's own, `seal`. The

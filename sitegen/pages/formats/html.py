@@ -36,17 +36,20 @@ REVIEW_SHEET: Final = "failure.css"
 class Html(Parts):
     """A theme, ready to set the pages of a site."""
 
-    def __init__(self, site: Site, own: Path | None) -> None:
+    def __init__(
+        self, site: Site, own: Path | None, compiled: dict[str, bytes] | None = None
+    ) -> None:
         """Load the templates.
 
         Args:
             site: the whole site, the same for every page.
             own: the folder of the site's own theme; it need not exist.
+            compiled: as `Parts` takes it.
 
         Raises:
             ThemeError: an own template cannot be read.
         """
-        super().__init__(site.lang, own)
+        super().__init__(site.lang, own, compiled)
         self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_SHEET,))
         self._environment.filters["asset"] = self.assets.address
         self.show(site)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 from urllib.parse import quote
 
 from jinja2 import (
+    BytecodeCache,
     ChoiceLoader,
     Environment,
     FileSystemLoader,
@@ -30,6 +31,8 @@ from sitegen.pages.formats.words import Phrasebook, fill
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from jinja2.bccache import Bucket
+
     from sitegen.pages.formats.words import Words
     from sitegen.pages.site import Failure, Figure, Remark, Trouble, Word
 
@@ -46,12 +49,17 @@ class Parts:
     also reachable as `default/NAME`, so that an own template can extend the one it replaces.
     """
 
-    def __init__(self, lang: str, own: Path | None) -> None:
+    def __init__(
+        self, lang: str, own: Path | None, compiled: dict[str, bytes] | None = None
+    ) -> None:
         """Open a theme.
 
         Args:
             lang: the site's language.
             own: the folder of the site's own theme; it need not exist.
+            compiled: templates that this program compiled from the same theme, if they are kept;
+                others are added. This is code that will be run: it must have come from nowhere
+                else.
 
         Raises:
             ThemeError: its words cannot be read.
@@ -59,7 +67,7 @@ class Parts:
         self._lang = lang
         self._own = own if own is not None and own.is_dir() else None
         self._phrasebook = Phrasebook(self._own)
-        self._environment = _environment(self._own)
+        self._environment = _environment(self._own, {} if compiled is None else compiled)
         self._environment.filters["told"] = self._told_in
         # the same few moves stand in running text again and again
         self.moves = lru_cache(maxsize=4096)(self._set_moves)
@@ -180,18 +188,19 @@ class Parts:
         return None
 
 
-def opened(own: Path | None) -> Callable[[str], Parts]:
+def opened(own: Path | None, compiled: dict[str, bytes] | None = None) -> Callable[[str], Parts]:
     """What opens a theme for a site of a language, once, and says again what is wrong with it.
 
     Args:
         own: the folder of the site's own theme; it need not exist.
+        compiled: as `Parts` takes it.
     """
     found: dict[str, Parts | ThemeError] = {}
 
     def open_for(lang: str) -> Parts:
         if lang not in found:
             try:
-                parts = Parts(lang, own)
+                parts = Parts(lang, own, compiled)
                 parts.load()
                 found[lang] = parts
             except ThemeError as error:
@@ -234,7 +243,21 @@ def _one(macro: Callable[[Word], str], word: Word) -> str:
     return str(macro(word))
 
 
-def _environment(own: Path | None) -> Environment:
+class _Compiled(BytecodeCache):
+    """Templates compiled before; jinja2 sees that each is of the source that stands there now."""
+
+    def __init__(self, compiled: dict[str, bytes]) -> None:
+        self._compiled = compiled
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if known := self._compiled.get(bucket.key):
+            bucket.bytecode_from_string(known)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self._compiled[bucket.key] = bucket.bytecode_to_string()
+
+
+def _environment(own: Path | None, compiled: dict[str, bytes]) -> Environment:
     default = FileSystemLoader(DEFAULT_THEME)
     own_first = [] if own is None else [FileSystemLoader(own)]
     environment = Environment(
@@ -244,6 +267,7 @@ def _environment(own: Path | None) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
+        bytecode_cache=_Compiled(compiled),
     )
     environment.filters["link"] = _link
     environment.filters["each"] = _each

@@ -13,7 +13,6 @@ from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
 from sitegen.pages.folder import folded
 from sitegen.pages.formats.nav import places, shown
-from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.lesson import placed
 from sitegen.pages.publish import UNCHANGED
 from sitegen.pages.references import page_named
@@ -222,6 +221,9 @@ def around(
     Raises:
         ThemeError: an own template does not work.
     """
+    # a page is set again a thousand times for one time that these are
+    from sitegen.pages.formats.table import FORMATS  # noqa: PLC0415
+
     written = {
         *map(folded, folder.others),
         *(folded(page.address) for page in laid_out.pages.values()),

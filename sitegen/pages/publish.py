@@ -25,7 +25,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import partial
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, Final, Protocol
 
 from sitegen.pages.files import open_inside, open_plain
@@ -345,12 +345,16 @@ def _flush(path: str) -> None:
 
 def _check_path(path: str) -> None:
     parts = path.split("/")
-    if not path or PurePosixPath(path).is_absolute() or any(p in {"", ".", ".."} for p in parts):
+    if any(part in {"", ".", ".."} for part in parts):
         raise PathRefused(path, "it does not lead to a file inside the output folder")
-    if "\\" in path or any(unicodedata.category(letter) in {"Cc", "Cs"} for letter in path):
+    if "\\" in path or not (path.isprintable() or _is_text(path)):
         raise PathRefused(path, "a name cannot hold a backslash or a control character")
     if folded(parts[0]) == MANIFEST:
         raise PathRefused(path, "this name is kept for the list of what was published")
+
+
+def _is_text(path: str) -> bool:
+    return all(unicodedata.category(letter) not in {"Cc", "Cs"} for letter in path)
 
 
 def _check_folder(out: Path, target: Path, *, review: bool) -> None:

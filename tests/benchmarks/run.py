@@ -25,9 +25,10 @@ import again
 import builds
 import engine
 import pictures
+import stages
 import starts
 
-NAMES: Final = ("engine", "pictures", "starts", "builds", "again")
+NAMES: Final = ("engine", "pictures", "starts", "builds", "again", "stages")
 
 
 def main() -> None:
@@ -45,6 +46,7 @@ def main() -> None:
         "starts": starts.measure,
         "builds": partial(builds.measure, pages=options.pages),
         "again": partial(again.measure, pages=options.pages),
+        "stages": lambda _rounds: stages.measure(options.pages),
     }
     rows: list[Row] = []
     for name in options.names or NAMES:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import marshal
 from contextlib import suppress
@@ -154,8 +153,9 @@ class Building:
         }
         body = b"\n".join((json.dumps(first, separators=(",", ":")).encode(), to_json(rows)))
         files = {"rows": body, "templates": marshal.dumps(self._compiled)}
-        names = {what: hashlib.sha256(data).hexdigest() for what, data in files.items()}
-        if all(stamp.store.keep(names[what], data) for what, data in files.items()):
+        names: dict[str, str] = {}
+        with suppress(OSError):  # the next build does without
+            names.update((what, stamp.store.keep(data)) for what, data in files.items())
             stamp.keep(counts | names)
         stamp.store.clear({*names.values(), *(one.sheet for one in rows.values())})
 

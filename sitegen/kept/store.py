@@ -154,30 +154,30 @@ class Store:
 
     def keep_page(self, packed: Packed) -> Packed | None:
         """Write a value of a page; where it cannot be written, it is given back to be held."""
-        return None if self.keep(packed.name, packed.data) else packed
-
-    def keep(self, name: str, data: bytes) -> bool:
-        """Write a file of `pages/`.
-
-        Args:
-            name: what it hashes to.
-            data: what it holds.
-
-        Returns:
-            Whether it could be written.
-        """
         # not written beside its place and renamed: one that is not whole is not what its name says
         try:
             if not self._is_made:
                 self._make_folders()
-            handle = os.open(f"{self._pages}/{name}", _NEW, 0o666)
+            handle = os.open(f"{self._pages}/{packed.name}", _NEW, 0o666)
             with open(handle, "wb") as file:  # noqa: PTH123 - a handle
-                file.write(data)
+                file.write(packed.data)
         except FileExistsError:
-            return True
+            return None
         except OSError:
-            return False
-        return True
+            return packed
+        return None
+
+    def keep(self, data: bytes) -> str:
+        """Write what is kept of all pages; its name is given back.
+
+        Raises:
+            OSError: it cannot be written.
+        """
+        self._make_folders()
+        name = hashlib.sha256(data).hexdigest()
+        with _beside(self._pages / name) as new:
+            new.write_bytes(data)
+        return name
 
     def clear(self, names: set[str]) -> None:
         """Remove the files of `pages/` but these."""

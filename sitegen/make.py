@@ -14,8 +14,10 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
 from sitegen.block.keys import read_block
+from sitegen.block.model import Show
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
+from sitegen.block.show import drawn
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
 from sitegen.pages.links import link_problems, targets
@@ -50,6 +52,13 @@ if TYPE_CHECKING:
 
 MOST_PAGE_TURNS: Final = 200_000
 """How many turns the blocks of a page may come to together, those of `same as` counted."""
+
+
+MOST_DRAWN: Final = 2_000_000
+"""How many stickers the pictures of a page may come to together, as `drawn` measures them: some
+seconds of drawing, and a page that no reader would wait for."""
+
+UNDRAWN: Final = Show(before=False, after=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,10 +268,13 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
 def _blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, list[Problem]]]:
     """Read the blocks of a page, with what is wrong in each."""
     read = []
-    left = MOST_PAGE_TURNS
+    left, room = MOST_PAGE_TURNS, MOST_DRAWN
     for one in given:
-        read.append(_read_within(one, context, left))
-        left -= read[-1][0].length
+        block, wrong = _read_within(one, context, left)
+        block, wrong = _drawn_within(block, wrong, room)
+        left -= block.length
+        room -= drawn(block)
+        read.append((block, wrong))
     return read
 
 
@@ -281,6 +293,20 @@ def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, 
         unread = block.unread | {"moves"}
         block = replace(block, start=None, goal=None, moves=None, claims=(), unread=unread)
     return block, wrong
+
+
+def _drawn_within(block: Block, wrong: list[Problem], room: int) -> tuple[Block, list[Problem]]:
+    """The block; one whose pictures come to more stickers than its page has room for has none."""
+    if drawn(block) <= room:
+        return block, wrong
+    message = (
+        f"the pictures of a page come to at most {MOST_DRAWN} stickers, and those above leave "
+        f"{room} for this block, whose pictures come to {drawn(block)}; show fewer of them with "
+        "`show`, ring fewer places, or move it to a page of its own"
+    )
+    limit = Wrong("limit", message, 0, len(block.head.text))
+    problem = Problem.at(block.head, limit, block.id or None)
+    return replace(block, show=UNDRAWN, marks=()), [*wrong, problem]
 
 
 def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.address import write_sticker
+from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import differing
+from sitegen.cube.position import Position
 from sitegen.draw.picture import Picture, Ring
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from sitegen.block.model import Mark
+    from sitegen.block.model import Block, Mark
     from sitegen.block.replay import Replay
-    from sitegen.cube.position import Motion, Position
+    from sitegen.cube.position import Motion
 
 
 MOST_STEPS: Final = 8
@@ -40,7 +42,7 @@ def views(replay: Replay, letters: bool) -> Iterator[View]:
         letters: print the colours' letters on the stickers.
     """
     block = replay.block
-    show, moves = block.show, block.moves
+    show = block.show
     still = Still(replay, letters)
     if not block.steps:  # one picture, whichever was asked for
         if show.before or show.after or show.steps:
@@ -48,14 +50,12 @@ def views(replay: Replay, letters: bool) -> Iterator[View]:
         return
     if show.before:
         yield View(0, still.picture("Before the moves", replay.before, None, None))
-    phrases = len(moves.phrases) if moves else 0
-    if show.steps:
-        shown = replay.before
-        for line in range(1, phrases if show.after else phrases + 1):
-            moment = replay.moment(line)
-            title = f"After line {line}"
-            yield View(line, still.picture(title, moment.now, shown, moment.motion))
-            shown = moment.now
+    shown = replay.before
+    for line in _steps(block):
+        moment = replay.moment(line)
+        title = f"After line {line}"
+        yield View(line, still.picture(title, moment.now, shown, moment.motion))
+        shown = moment.now
     if show.after:
         yield View(
             None, still.picture("After the moves", replay.after, replay.before, replay.motion)
@@ -68,17 +68,44 @@ def between(replay: Replay, letters: bool) -> Iterator[View]:
     There are none where the block's `show` asks for them itself, or does not show both ends. They
     have no words: the phrases that they belong to say what happens.
     """
-    block, moves = replay.block, replay.block.moves
-    show = block.show
-    if not (moves and show.before and show.after) or show.steps:
-        return
-    if not 1 < len(moves.phrases) <= MOST_STEPS:
+    lines = _between(replay.block)
+    if not lines:
         return
     still, shown = Still(replay, letters), replay.before
-    for line in range(1, len(moves.phrases)):
+    for line in lines:
         moment = replay.moment(line)
         yield View(line, still.picture("", moment.now, shown, moment.motion))
         shown = moment.now
+
+
+def _steps(block: Block) -> range:
+    """The phrases whose pictures `show` asks for one by one."""
+    phrases = len(block.moves.phrases) if block.moves else 0
+    return range(1, phrases + (not block.show.after)) if block.show.steps else range(0)
+
+
+def _between(block: Block) -> range:
+    """The phrases that are drawn for who goes through them one by one."""
+    show, phrases = block.show, len(block.moves.phrases) if block.moves else 0
+    goes_through = show.before and show.after and not show.steps and 1 < phrases <= MOST_STEPS
+    return range(1, phrases) if goes_through else range(0)
+
+
+def drawn(block: Block) -> int:
+    """What all pictures of a block come to: stickers, each drawn.
+
+    To ring one and to keep a word clear of one are measured in such stickers too: the first takes
+    about six times as long, the second as long.
+    """
+    show = block.show
+    if block.steps:
+        pictures = show.before + show.after + len(_steps(block)) + len(_between(block))
+    else:
+        pictures = int(show.before or show.after or show.steps)
+    solved = Position.solved(block.n)
+    ringed = sum(len(mark.place.at(solved)) for mark in block.marks)
+    words = sum(bool(mark.label) for mark in block.marks)
+    return pictures * (geometry(block.n).count + ringed * (6 + words))
 
 
 class Still:

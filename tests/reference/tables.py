@@ -23,7 +23,7 @@ from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.places import CLASSES
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import DEFAULT, FACES
-from sitegen.make import MOST_PAGE_TURNS
+from sitegen.make import MOST_DRAWN, MOST_PAGE_TURNS
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import LARGEST_COUNT
@@ -126,6 +126,7 @@ def _bounds() -> str:
         ("layers of a cube each way", f"{SMALLEST} to {LARGEST}"),
         ("turns in one block, counts carried out", f"{MOST_TURNS:,}"),
         ("turns in all blocks of a page together", f"{MOST_PAGE_TURNS:,}"),
+        ("stickers in all pictures of a page together", f"{MOST_DRAWN:,}"),
         ("turns of a named sequence of which it is shown what it does", f"{LONGEST_NAMED:,}"),
         ("brackets within one another", f"{DEEPEST:,}"),
         ("digits of a count or a layer", f"{LARGEST_COUNT:,}"),

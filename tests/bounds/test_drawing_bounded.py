@@ -17,7 +17,7 @@ PHRASES = {"": 0, " R": 1, "\n  R\n  U": 2, "\n" + "  R\n" * 8: 8, "\n" + "  R U
 SHOWN = ["before", "after", "steps", "before after", "before steps", "before steps after", "none"]
 
 
-@pytest.mark.parametrize(("moves", "show"), product(PHRASES, SHOWN))
+@pytest.mark.parametrize(("moves", "show"), [*product(PHRASES, SHOWN)])
 def test_what_is_counted_is_what_is_drawn(moves: str, show: str, tmp_path: Path) -> None:
     block = f"```moves\ncube: 4\nmoves:{moves}\nshow: {show}\n"
     (tmp_path / "page.md").write_text(f"# T\n\n{block}```\n\n{block}mark: UF, UF2R = a\n```\n")

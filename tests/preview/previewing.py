@@ -129,12 +129,12 @@ class Preview:
         return self.process.wait(PATIENCE)
 
     def raw(self, request: bytes) -> Answer:
-        """Send bytes, read all that comes back."""
+        """Send bytes, read all that comes back; of a stream of news, which never ends, its head."""
         with socket.create_connection(("127.0.0.1", self.port), PATIENCE) as opened:
             opened.sendall(request)
             data = b""
             with suppress(ConnectionResetError):  # refused before it was heard out
-                while piece := opened.recv(65536):
+                while not _is_stream(data) and (piece := opened.recv(65536)):
                     data += piece
         head, _, body = data.partition(b"\r\n\r\n")
         found = re.match(rb"HTTP/1\.1 (\d{3})", head)
@@ -152,3 +152,8 @@ class Preview:
 
     def text_of(self, target: str) -> str:
         return self.get(target).body.decode()
+
+
+def _is_stream(data: bytes) -> bool:
+    head, end, _ = data.partition(b"\r\n\r\n")
+    return bool(end) and b"text/event-stream" in head.lower()

@@ -97,7 +97,8 @@ def as_written(block: Block) -> str:
     """A block's own text between its fence's marks, without the list or quote it stands in."""
     opened = _FENCE.search(block.head.text)
     first, mark = (opened[0], opened[1]) if opened else ("", "")
-    return f"{first}\n{block.source.text}\n{mark}"
+    written = f"{first}\n{block.source.text}\n{mark}"
+    return written.replace("\0", "\ufffd")  # as CommonMark does elsewhere on the page (2.3)
 
 
 def _own(block: Block) -> Run:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import sys
 import tempfile
+import tomllib
 from pathlib import Path
 
 import atheris
@@ -17,10 +18,11 @@ with atheris.instrument_imports(include=["sitegen"]):
     from targets import LONGEST, TARGETS
 
 CASES = Path(__file__).parents[1] / "pages"
+TABLES = sorted((CASES.parent / "tables").glob("notation-*.toml"))
 
 
 def seeds(target: str) -> list[bytes]:
-    """What to begin with: the example pages, or what stands in their blocks."""
+    """What to begin with: the example pages, or what stands in their blocks and in the tables."""
     pages = [path.read_bytes() for path in sorted(CASES.rglob("*.md"))]
     if target == "page":
         return [page[:LONGEST] for page in pages]
@@ -28,7 +30,11 @@ def seeds(target: str) -> list[bytes]:
     bodies = [block.split(b"```", 1)[0] for block in blocks]
     if target == "block":
         return [b"\1" + body for body in bodies]
-    return [b"\1" + value for body in bodies for value in body.split(b":", 1)[-1:] if value.strip()]
+    values = [value for body in bodies for value in body.split(b":", 1)[-1:] if value.strip()]
+    if target == "notation":
+        rows = [row for path in TABLES for row in tomllib.loads(path.read_text("utf-8"))["row"]]
+        values += [str(row["moves"]).encode() for row in rows if "moves" in row]
+    return [b"\1" + value for value in values]
 
 
 def main() -> None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.block.keys import read_block
 from sitegen.block.model import Context
+from sitegen.block.show import drawn
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import read_net
@@ -19,9 +20,13 @@ from sitegen.make import make
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Sequences, Setting, spell_phrases
 from sitegen.notation.write import write_moves
+from sitegen.pages.formats.parts import Parts
+from sitegen.pages.glossary import Terms
 from sitegen.problem import Source
 from sitegen.report.findings import Findings
 from sitegen.report.table import REPORTS, tell
+from sitegen.setting import set_page
+from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -32,7 +37,12 @@ if TYPE_CHECKING:
 LONGEST: Final = 4096
 """Bytes of an input: the worst cases that grow with size are `tests/bounds`."""
 
+MOST_SET: Final = 30_000
+"""Stickers, as `drawn` measures them, that a page is set with."""
+
 NAMED: Final = Sequences({"four": "R U R' U'", "twice": "{four}2", "round": "{round}"})
+
+_PARTS: Final = Parts("en", None)
 
 _CONTENT: Final = Path(tempfile.mkdtemp(prefix="sitegen-fuzz-"))
 
@@ -99,9 +109,16 @@ def block(data: bytes) -> None:
 
 
 def page(data: bytes) -> None:
-    """A whole page judged, and told in every format."""
+    """A whole page judged, told in every format, and set: as a copy for review if it does not hold.
+
+    What would take long to draw is not set; how long that may take is in `tests/bounds`.
+    """
     (_CONTENT / "page.md").write_bytes(data)
     made = make(_CONTENT, lambda _done, _total: None)
+    judged = None if made.holds else verdicts(made)
+    for file in made.pages if sum(map(drawn, made.blocks.values())) < MOST_SET else ():
+        sheet = set_page(made, file, _PARTS, Terms((), made.settings.lang), judged)
+        assert "\0" not in sheet.lesson.body
     findings = Findings(
         pages=made.folder.pages,
         blocks=(),

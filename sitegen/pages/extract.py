@@ -169,6 +169,8 @@ def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
         steps = spell(nodes, setting, faults) if nodes else []
         if steps and not faults:
             return n, steps
+        if any(fault.rule != "layer-range" for fault in faults):
+            break  # no cube is large enough for that
     return 0, []
 
 

@@ -11,13 +11,17 @@ from sitegen.cube import geometry
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.turn import Turn
 from sitegen.make import MOST_PAGE_TURNS, make
-from sitegen.notation.spell import MOST_TURNS, Sequences
+from sitegen.notation.spell import MOST_TURNS, Sequences, spell
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from sitegen.cube.geometry import Banks
+    from sitegen.notation.spell import Setting, Step
+    from sitegen.notation.tree import Node
+    from sitegen.problem import Wrong
 
 BLOCKS = {
     "moves": "moves: (R U)49999\ncheck: not solved",
@@ -80,3 +84,19 @@ def test_named_sequences() -> None:
     assert dict(short.counts)["STM"] == LONGEST_NAMED
     assert (long.counts, long.svg) == ((), "")
     assert [word.text for word in long.words] == [f"(R U){most + 1}"] or long.words
+
+
+def test_a_sequence_that_fits_on_no_cube_is_not_tried_on_each(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tried = []
+
+    def counted(nodes: Sequence[Node], setting: Setting, faults: list[Wrong]) -> list[Step]:
+        tried.append(setting.n)
+        return spell(nodes, setting, faults)
+
+    monkeypatch.setattr("sitegen.pages.extract.spell", counted)
+    texts = {"long": f"(R U){LONGEST_NAMED}", "large": "5R", "none": "{long} R"}
+    found = named_sequences(Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM"))
+    assert [one.n for one in found] == [0, 6, 0]
+    assert tried == [3, 3, 2, 3, 4, 5, 6, 3]

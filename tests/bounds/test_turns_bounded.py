@@ -98,5 +98,5 @@ def test_a_sequence_that_fits_on_no_cube_is_not_tried_on_each(
     monkeypatch.setattr("sitegen.pages.extract.spell", counted)
     texts = {"long": f"(R U){LONGEST_NAMED}", "large": "5R", "none": "{long} R"}
     found = named_sequences(Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM"))
-    assert [one.n for one in found] == [0, 6, 0]
-    assert tried == [3, 3, 2, 3, 4, 5, 6, 3]
+    assert [one.n for one in found] == [0, 10, 0]
+    assert tried == [3, 10, 3]

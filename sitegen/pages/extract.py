@@ -158,8 +158,8 @@ def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
 
     Nor where they are too long: what is shown of every sequence is worked out for every site.
     """
-    sizes = (context.n, *range(SMALLEST, context.largest + 1))
     farthest = max(_layers(nodes), default=0)
+    sizes = (context.n, *range(max(SMALLEST, farthest + 1), context.largest + 1))
     if farthest and context.n <= LAYERS_OF_SMALL:
         # layers have numbers on larger cubes, where those written lie this side of the middle
         sizes = (*range(2 * farthest, context.largest + 1), *sizes)

@@ -54,9 +54,9 @@ MOST_PAGE_TURNS: Final = 200_000
 """How many turns the blocks of a page may come to together, those of `same as` counted."""
 
 
-MOST_DRAWN: Final = 2_000_000
-"""How many stickers the pictures of a page may come to together, as `drawn` measures them: some
-seconds of drawing, and a page that no reader would wait for."""
+MOST_DRAWN: Final = 10_000_000
+"""How many stickers the pictures of a page may come to together, as `drawn` measures them: five
+hundred blocks on the largest cube, some ten seconds of drawing."""
 
 UNDRAWN: Final = Show(before=False, after=False)
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.assemble import Layout, Margins, Reuse, layout, site_files
 from sitegen.kept.making import NOTHING, Before, Making, Setter
-from sitegen.kept.plain import NotPlain, plain, read
+from sitegen.kept.plain import NotPlain, as_json, read
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacking
@@ -142,7 +142,7 @@ class Building:
             "inputs": self._now.inputs,
             "grounds": self._now.grounds,
             "frame": shelf.frame,
-            "courses": plain(laid_out.site.courses),
+            "courses": laid_out.site.courses,
             "around": shelf.value,
             "addresses": shelf.addresses,
         }
@@ -151,7 +151,7 @@ class Building:
             "blocks": sum(len(one.listed.blocks) for one in rows.values()),
             "told": any(one.told for one in rows.values()) or bool(state.problems),
         }
-        body = b"\n".join((json.dumps(first, separators=(",", ":")).encode(), to_json(rows)))
+        body = b"\n".join((as_json(first).encode(), to_json(rows)))
         files = {"rows": body, "templates": marshal.dumps(self._compiled)}
         names: dict[str, str] = {}
         with suppress(OSError):  # the next build does without

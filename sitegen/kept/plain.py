@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import fields, is_dataclass
 from functools import cache, lru_cache
 from types import NoneType, UnionType
@@ -17,17 +18,24 @@ class NotPlain(Exception):  # noqa: N818 - it is the value that is not
     """A value from JSON that is none of the type asked for."""
 
 
-def plain(value: object) -> Any:  # noqa: ANN401 - whatever JSON can hold
-    """A value of texts, numbers, tuples, dataclasses and named tuples, ready for JSON."""
-    if isinstance(value, tuple):
-        return [plain(one) for one in value]
-    if is_dataclass(value) and not isinstance(value, type):
-        return [plain(getattr(value, one.name)) for one in fields(value)]
-    return value
+def as_json(value: object) -> str:
+    """A value of texts, numbers, tuples, named tuples and dataclasses as JSON."""
+    # the encoder knows named tuples by itself, in a tenth of the time
+    return json.dumps(value, separators=(",", ":"), default=_plain)
+
+
+def _plain(value: object) -> list[object]:
+    kind: Any = type(value)
+    return [getattr(value, name) for name in _names(kind)]
+
+
+@cache
+def _names(kind: Any) -> tuple[str, ...]:  # noqa: ANN401 - types are values of many types
+    return tuple(one.name for one in fields(kind))
 
 
 def read(kind: type[T], value: object) -> T:
-    """A value of a type from what `plain` made of one.
+    """A value of a type from what JSON holds that `as_json` made of one.
 
     Raises:
         NotPlain: it cannot have been made from one.

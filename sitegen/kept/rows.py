@@ -6,7 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sitegen.block.model import Reference
-from sitegen.kept.plain import plain
+from sitegen.kept.plain import as_json
 from sitegen.kept.seen import Stat, digest
 from sitegen.pages.listed import Listed, Named, Outline
 from sitegen.pages.references import page_named
@@ -109,9 +109,8 @@ def _lends(leaf: Leaf) -> Iterator[object]:
 
 def to_json(rows: dict[str, Row]) -> bytes:
     """Rows as bytes: a line of JSON for all, without their tails, and a line for each tail."""
-    # the encoder knows named tuples by itself, in a tenth of the time
-    light = json.dumps([one[:-1] for one in rows.values()], separators=(",", ":"), default=plain)
-    return b"\n".join((light.encode(), *(one.tail for one in rows.values())))
+    light = as_json([one[:-1] for one in rows.values()]).encode()
+    return b"\n".join((light, *(one.tail for one in rows.values())))
 
 
 def from_json(data: bytes) -> dict[str, Row]:

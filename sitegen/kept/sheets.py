@@ -9,7 +9,7 @@ from dataclasses import replace
 from itertools import accumulate
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.kept.plain import plain, read
+from sitegen.kept.plain import as_json, read
 from sitegen.pages.site import Details, Extract, Lesson
 
 if TYPE_CHECKING:
@@ -44,10 +44,10 @@ def pack(sheet: Sheet) -> Packed:
     """Pack a page."""
     lesson, extract, details = sheet
     parts = [
-        _as_json(replace(lesson, body="")),
+        as_json(replace(lesson, body="")).encode(),
         lesson.body.encode(),
-        _as_json(extract),
-        _as_json(details),
+        as_json(extract).encode(),
+        as_json(details).encode(),
     ]
     packed = [zlib.compress(part, 1) for part in parts]
     head = " ".join(str(len(part)) for part in packed)
@@ -89,7 +89,3 @@ class Unpacking:
         for number in numbers:
             packed = data[ends[number] : ends[number + 1]]
             yield zlib.decompressobj().decompress(packed, LONGEST)
-
-
-def _as_json(value: object) -> bytes:
-    return json.dumps(plain(value), separators=(",", ":")).encode()

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from sitegen.block.claims.claim import Ends
 from sitegen.block.model import Drawn, Reference, Told
 from sitegen.block.replay import Replay, replay
 from sitegen.cube.geometry import BANK, compose, follow, geometry
@@ -37,7 +38,8 @@ class Products:
         moves: its moves.
         done: the motion of all nodes before each node, and of all.
         undone: the inverse of each.
-        fits: whether changed moves give what the nets and `to` show; no claim is asked.
+        fits: whether changed moves give what the nets and `to` show, or what a claim says of the
+            whole end; no other claim is asked.
     """
 
     def __init__(self, held: Replay, moves: Told, setting: Setting) -> None:
@@ -65,7 +67,7 @@ class Products:
 
     def same(self) -> Fits:
         """Whether changed moves give the very pictures that the moves give as they stand."""
-        return self._fit.whole(self.held.before, self.held.after)
+        return self._fit.whole(Ends(self.held.before, self.held.after))
 
     def turn(self, word: str) -> Motion | None:
         """The motion of a turn as text; None where this cube has no such turn."""
@@ -152,14 +154,22 @@ def _changed_end(old: str, new: str, start: int) -> int:
     return max(end, start + 1)
 
 
-def ends(held: Replay) -> tuple[Position, Position] | None:
-    """The positions that the moves must lead from and to, if both are stated whole."""
+def ends(held: Replay) -> Ends | None:
+    """What the moves must lead from and to, if both are stated whole: drawn, or by a claim."""
     block = held.block
     if block.starts_from_goal:
         before = _whole(block.before, block.n)
-        return (before, held.after) if before else None
+        return Ends(before, held.after) if before else _claimed(held)
     target = held.goal or _whole(block.after, block.n)
-    return (held.before, target) if target else None
+    return Ends(held.before, target) if target else _claimed(held)
+
+
+def _claimed(held: Replay) -> Ends | None:
+    """The same from the first claim about the end that says so much."""
+    claims = (c.claim for c in held.block.claims if c.line is None and not c.negated)
+    backwards = held.block.starts_from_goal
+    found = (claim.ends(held.end, backwards=backwards) for claim in claims)
+    return next(filter(None, found), None)
 
 
 def _whole(drawn: Drawn | None, n: int) -> Position | None:
@@ -173,7 +183,7 @@ def _whole(drawn: Drawn | None, n: int) -> Position | None:
 
 @dataclass
 class Fit:
-    """A quick look whether changed moves give what the nets and `to` show; no claim is asked.
+    """A quick look whether changed moves give what is stated of the whole end, or what nets show.
 
     Attributes:
         held: the block, carried out.
@@ -191,7 +201,7 @@ class Fit:
         """The look itself: given the nodes from where to where, and the turns in their place."""
         known = ends(self.held)
         if known:
-            return self.whole(*known)
+            return self.whole(known)
         block = self.held.block
         drawn = block.before if block.starts_from_goal else block.after
         cells = [c for row in drawn.net.rows for c in row.cells if c.colour >= 0] if drawn else []
@@ -201,14 +211,15 @@ class Fit:
         wanted = [(*divmod(slots[cell.sticker], BANK), cell.colour) for cell in cells]
         return self.backwards(wanted) if block.starts_from_goal else self.forwards(wanted)
 
-    def whole(self, before: Position, after: Position) -> Fits:
-        """All stickers are known at both ends."""
-        left = [before.after(motion).banks for motion in self.done]
-        home = after.after(self.undone[-1])
-        right = [home.after(motion).banks for motion in self.done]
+    def whole(self, known: Ends) -> Fits:
+        """All that is asked is known at both ends."""
+        left = [known.start.after(motion).banks for motion in self.done]
+        home = known.end.after(self.undone[-1])
+        right = [known.seen(home.after(motion).banks) for motion in self.done]
 
         def fits(at: int, turned: list[Motion], to: int) -> bool:
-            return follow(left[at], (motion.banks for motion in turned)) == right[to]
+            reached = follow(left[at], (motion.banks for motion in turned))
+            return known.seen(reached) == right[to]
 
         return fits
 

@@ -3,9 +3,9 @@
 Every slip of `slips` is tried against what the block states, without replaying the moves (see
 `products`).
 
-Two slips are looked for only where a whole position is stated, for then the two D can be met in
-the middle: before.D1 must be target.moves^-1.D2^-1, and the one is looked up in a table of the
-other.
+Two slips are looked for only where what the moves do is stated whole (by a net, `to`, or a claim:
+see `products.ends`), for then the two changes can be met in the middle: before.D1 must be
+target.moves^-1.D2^-1, and the one is looked up in a table of the other.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from sitegen.block.claims.claim import Stated
     from sitegen.block.model import Block, Told
     from sitegen.block.replay import Replay
+    from sitegen.cube.geometry import Banks
     from sitegen.notation.spell import Setting
 
 MOST: Final = 3
@@ -41,6 +42,9 @@ MOST_TRIED: Final = 40_000
 
 MOST_PAIRED: Final = 6_000
 """How many slips are paired with one another when no single one explains the failure."""
+
+MOST_PAIRS_JUDGED: Final = 40
+"""How many pairs of slips that lead to the stated end are judged in full, likeliest first."""
 
 LONGEST: Final = 300
 """Turns of the longest moves that are searched."""
@@ -109,28 +113,38 @@ class _Search:
         return self.repairs()
 
     def double(self) -> list[Repair]:
-        """Repairs by two slips, where a whole position is stated."""
+        """Repairs by two slips, where what the moves do is stated whole."""
+        for pair in self.pairs()[:MOST_PAIRS_JUDGED]:
+            self.look(pair)
+            if len(self.found) == MOST:
+                break
+        return self.repairs()
+
+    def pairs(self) -> list[list[Slip]]:
+        """The slips that lead to the stated end two by two, likeliest first."""
         known = ends(self.failed)
         if known is None:
             return []
-        start, target = known
-        goal = target.after(self.products.undone[-1])
+        goal = known.end.after(self.products.undone[-1])
+        # where nothing is to change, two turns alone can always be made to undo one another
+        rewritten = len(self.products.done) - 1 if known.is_still else None
         changes = [
             (slip, change)
             for slip in slips(self.moves, self.n)
             if slip.at >= 0 and slip.rank < MISSING and (change := self.products.change(slip))
         ][:MOST_PAIRED]
-        reached: dict[tuple[bytes, ...], Slip] = {}
+        reached: dict[Banks, list[Slip]] = {}
         for slip, change in changes:
-            reached.setdefault(goal.after(change.inverse()).banks, slip)
+            seen = known.seen(goal.after(change.inverse()).banks)
+            reached.setdefault(seen, []).append(slip)
+        pairs = []
         for slip, change in changes:
-            later = reached.get(start.after(change).banks)
-            if later is None or later.at < slip.at + max(slip.taken, 1):
-                continue
-            self.look([slip, later])
-            if len(self.found) == MOST:
-                break
-        return self.repairs()
+            behind = slip.at + max(slip.taken, 1)
+            there = reached.get(known.seen(known.start.after(change).banks), ())
+            later = next((other for other in there if other.at >= behind), None)
+            if later and slip.taken + later.taken != rewritten:
+                pairs.append([slip, later])
+        return sorted(pairs, key=lambda pair: sum(slip.rank for slip in pair))
 
     def repairs(self) -> list[Repair]:
         """What was found, best guess first."""

@@ -143,3 +143,34 @@ def rotations(n: int) -> tuple[Motion, ...]:
     return tuple(
         Motion.of(n, (*tip, *(Turn("U", 1, n, 1),) * spins)) for tip in tips for spins in range(4)
     )
+
+
+def as_if_held(n: int, banks: Banks) -> Banks:
+    """Colours named anew, so that positions that differ only in how they are held are alike there.
+
+    That is: two positions become equal where some rotation carries solved to solved recoloured as
+    the one is the other. One corner then shows what it shows when solved, which two of its colours
+    decide.
+
+    Args:
+        n: layers each way.
+        banks: the colours of a position that turns can reach.
+    """
+    first, second, named = _names(n)
+    table = named[banks[first // BANK][first % BANK], banks[second // BANK][second % BANK]]
+    return tuple(bank.translate(table) for bank in banks)
+
+
+@cache
+def _names(n: int) -> tuple[int, int, dict[tuple[int, int], bytes]]:
+    """The slots of two stickers of one corner, and for what they show, each colour's new name."""
+    cube = geometry(n)
+    up, right = n * n - 1, 3 * n * n  # of the corner that U, F and R share
+    named = {}
+    for turned in rotations(n):
+        position = Position.solved(n).after(turned)
+        table = bytearray(range(BANK))
+        for face in range(6):
+            table[position.face(face)[0]] = face
+        named[position.colours[up], position.colours[right]] = bytes(table)
+    return cube.slots[up], cube.slots[right], named

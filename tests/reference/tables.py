@@ -138,6 +138,8 @@ def _bounds() -> str:
         ("turns of moves that repairs are looked for in", f"{repair.LONGEST:,}"),
         ("slips tried in them", f"{repair.MOST_TRIED:,}"),
         ("changed blocks judged in full for a repair", f"{repair.MOST_JUDGED:,}"),
+        ("slips tried two by two where no single one explains it", f"{repair.MOST_PAIRED:,}"),
+        ("pairs of them judged in full", f"{repair.MOST_PAIRS_JUDGED:,}"),
         ("notes and cautions within one another", f"{DEEPEST_BOXES:,}"),
         ("files of a content folder, pages among them", f"{folder.MOST_FILES:,}"),
         ("folders within one another", f"{folder.DEEPEST_FOLDERS:,}"),

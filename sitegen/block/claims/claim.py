@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places
-from sitegen.cube.position import Motion
+from sitegen.cube.position import Motion, as_if_held
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import Moves
 from sitegen.problem import Wrong
@@ -17,6 +17,7 @@ from sitegen.problem import Wrong
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
+    from sitegen.cube.geometry import Banks
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
     from sitegen.notation.spell import Setting, Step
@@ -61,6 +62,29 @@ class Moment:
         """The position now, with the rotations among the turns undone."""
         rotations = [step.turn for step in self.steps if step.turn.is_rotation(self.n)]
         return self.now.after(Motion.of(self.n, rotations).inverse()) if rotations else self.now
+
+
+class Ends(NamedTuple):
+    """What moves must lead from and to: colours, or marks that tell pieces apart.
+
+    Attributes:
+        start: before the moves.
+        end: after them.
+        however_held: whether the end may as well be held in any other way.
+    """
+
+    start: Position
+    end: Position
+    however_held: bool = False
+
+    @property
+    def is_still(self) -> bool:
+        """Whether moves that change nothing lead from the one to the other."""
+        return self.seen(self.start.banks) == self.seen(self.end.banks)
+
+    def seen(self, banks: Banks) -> Banks:
+        """The banks of a position, which are equal where nothing that is asked differs."""
+        return as_if_held(self.start.n, banks) if self.however_held else banks
 
 
 class Verdict(NamedTuple):
@@ -121,6 +145,16 @@ class Claim(ABC):
     def length(self) -> int:
         """How many turns are carried out each time that the claim is judged."""
         return 0
+
+    def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
+        """What the moves must lead from and to wherever it holds, if it says so much of the end.
+
+        Args:
+            moment: the end of a block, as its moves stand.
+            backwards: whether the block's end is known and its beginning follows from the moves.
+        """
+        del moment, backwards
+        return None
 
     @abstractmethod
     def told(self) -> Plain:

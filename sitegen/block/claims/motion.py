@@ -7,18 +7,21 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, Final
 
-from sitegen.block.claims.claim import About, Claim, Moment, Plain, Reader, Verdict, listed
+from sitegen.block.claims.claim import About, Claim, Ends, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.address import write_sticker
-from sitegen.cube.geometry import geometry
+from sitegen.cube.geometry import BANK, geometry
 from sitegen.cube.measure import changed, order_of
-from sitegen.cube.pieces import pieces
-from sitegen.cube.position import Motion
+from sitegen.cube.pieces import pieces, stickers_of
+from sitegen.cube.position import Motion, Position
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from sitegen.cube.pieces import Piece
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
     from sitegen.notation.tree import Moves
@@ -62,6 +65,22 @@ class Cycles(Claim):
         """The claim in plain words."""
         return Plain("cycles", {"rings": self.cycles})
 
+    def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
+        """Every sticker that counts with a mark of its own, and where the marks must go."""
+        del backwards  # what is carried where is the same from any position
+        slots = geometry(moment.n).slots
+        start = [BANK - 1] * len(slots)  # of all that do not count
+        end = [*start]
+        for sticker in stickers_of(self.unnamed(moment.n)):
+            start[sticker] = end[sticker] = slots[sticker] % BANK
+        for cycle in self.cycles:
+            for place, goal in zip(cycle, (*cycle[1:], cycle[0]), strict=True):
+                for sticker, there in _carried(moment.n, place, goal):
+                    start[sticker] = end[there] = slots[sticker] % BANK
+        return Ends(
+            Position.showing(moment.n, bytes(start)), Position.showing(moment.n, bytes(end))
+        )
+
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         for cycle in self.cycles:
@@ -90,19 +109,45 @@ class Cycles(Claim):
         return next(wrong, None)
 
     def others(self, moment: Moment) -> list[int]:
-        """A sticker of each piece that is named nowhere and does not stay as it is."""
+        """A sticker of each piece that counts, is named nowhere and does not stay as it is."""
+        goals = moment.motion.goals
+        return [
+            piece.stickers[0]
+            for piece in self.unnamed(moment.n)
+            if any(goals[s] != s for s in piece.stickers)
+        ]
+
+    def unnamed(self, n: int) -> list[Piece]:
+        """The pieces that count and are named nowhere."""
         named = {s for cycle in self.cycles for place in cycle for s in place.stickers}
         kinds = ["corner", "wing", "middle"]
         if any(place.kind == "centre" for cycle in self.cycles for place in cycle):
             kinds.append("centre")
-        goals = moment.motion.goals
         return [
-            piece.stickers[0]
-            for piece in pieces(moment.n).all
-            if piece.kind in kinds
-            and piece.stickers[0] not in named
-            and any(goals[s] != s for s in piece.stickers)
+            piece
+            for piece in pieces(n).all
+            if piece.kind in kinds and piece.stickers[0] not in named
         ]
+
+
+def _carried(n: int, place: Place, goal: Place) -> Iterator[tuple[int, int]]:
+    """The stickers named by a place, and where each goes that is carried to the next of its cycle.
+
+    Of the two wings of one orbit that an edge has, turns bring each to one place of another edge.
+    """
+    if place.sticker >= 0:
+        yield place.sticker, goal.sticker
+        return
+    held, faces = pieces(n), geometry(n).faces
+
+    def lane(edge: Place, sticker: int) -> tuple[object, int, int]:
+        piece = held.all[held.of[sticker]]
+        first = piece.stickers.index(sticker) if piece.kind == "wing" else 0
+        return piece.orbit, first, edge.faces.index(faces[sticker])
+
+    there = {lane(goal, sticker): sticker for sticker in goal.stickers}
+    for sticker in place.stickers:
+        yield sticker, there[lane(place, sticker)]
 
 
 def _turns(count: int) -> str:
@@ -173,6 +218,13 @@ class SameAs(Claim):
     def told(self) -> Plain:
         """The claim in plain words."""
         return Plain("same_as", {"moves": self.moves})
+
+    def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
+        """Where the other moves lead to; backwards, where they come from."""
+        other = Motion.of(moment.n, self.turns)
+        if backwards:
+            return Ends(moment.now.after(other.inverse()), moment.now)
+        return Ends(moment.before, moment.before.after(other))
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

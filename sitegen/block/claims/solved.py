@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from sitegen.block.claims.claim import Claim, Moment, Plain, Reader, Verdict, listed
+from sitegen.block.claims.claim import Claim, Ends, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import holding, is_uniform, off_colour
+from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
@@ -30,6 +31,12 @@ class IsSolved(Claim):
     def told(self) -> Plain:
         """The claim in plain words."""
         return Plain("solved", {})
+
+    def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
+        """The solved cube at the end; where that is known, the moves do not decide it."""
+        if backwards:
+            return None
+        return Ends(moment.before, Position.solved(moment.n), however_held=True)
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -89,8 +89,8 @@ class _Search:
     def __init__(self, failed: Replay, moves: Told, setting: Setting) -> None:
         self.failed = failed
         self.n = failed.block.n
-        self.moves = moves
         self.products = Products(failed, moves, setting)
+        self.slips = slips(moves, self.n)
         claims = failed.block.claims
         looked = 6 * self.n**2 * (1 + len(claims)) + sum(claim.claim.length for claim in claims)
         self.named = max(
@@ -101,7 +101,7 @@ class _Search:
 
     def single(self) -> list[Repair]:
         """Repairs by one slip."""
-        for slip in slips(self.moves, self.n)[:MOST_TRIED]:
+        for slip in self.slips[:MOST_TRIED]:
             if len(self.found) == MOST or self.left <= 0:
                 break
             if slip.at >= 0:
@@ -130,7 +130,7 @@ class _Search:
         rewritten = len(self.products.done) - 1 if known.is_still else None
         changes = [
             (slip, change)
-            for slip in slips(self.moves, self.n)
+            for slip in self.slips
             if slip.at >= 0 and slip.rank < MISSING and (change := self.products.change(slip))
         ][:MOST_PAIRED]
         reached: dict[Banks, list[Slip]] = {}

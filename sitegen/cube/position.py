@@ -37,13 +37,9 @@ class Motion:
 
     def inverse(self) -> Motion:
         """The motion that undoes this one."""
-        undone = []
-        for bank in self.banks:
-            table = bytearray(BANK)
-            for place, source in enumerate(bank):
-                table[source] = place
-            undone.append(bytes(table))
-        return Motion(self.n, tuple(undone))
+        # a table of `translate` from what is brought to a place, to the place, is what undoes it
+        places = geometry(self.n).identity
+        return Motion(self.n, tuple(map(bytes.maketrans, self.banks, places)))
 
     def power(self, times: int) -> Motion:
         """This motion `times` times over; undone that often if negative."""

@@ -3,9 +3,9 @@
 Every slip of `slips` is tried against what the block states, without replaying the moves (see
 `products`).
 
-Two slips are looked for only where what the moves do is stated whole (by a net, `to`, or a claim:
-see `products.ends`), for then the two changes can be met in the middle: before.D1 must be
-target.moves^-1.D2^-1, and the one is looked up in a table of the other.
+Two slips are looked for only where what the moves do is stated whole, or but for some pieces (by a
+net, `to`, or a claim: see `products.ends`), for then the two changes can be met in the middle:
+before.D1 must be target.moves^-1.D2^-1, and the one is looked up in a table of the other.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ MOST_TRIED: Final = 40_000
 MOST_PAIRED: Final = 6_000
 """How many slips are paired with one another when no single one explains the failure."""
 
-MOST_PAIRS_JUDGED: Final = 40
+MOST_PAIRS_JUDGED: Final = 20
 """How many pairs of slips that lead to the stated end are judged in full, likeliest first."""
 
 LONGEST: Final = 300
@@ -113,7 +113,7 @@ class _Search:
         return self.repairs()
 
     def double(self) -> list[Repair]:
-        """Repairs by two slips, where what the moves do is stated whole."""
+        """Repairs by two slips, where enough is stated of what the moves do."""
         for pair in self.pairs()[:MOST_PAIRS_JUDGED]:
             self.look(pair)
             if len(self.found) == MOST:

@@ -71,6 +71,31 @@ def face_colours(position: Position) -> tuple[int, ...]:
     )
 
 
+def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Position:
+    """A position with one mark for all colours of the pieces that show some stickers elsewhere.
+
+    Pieces that are alike (of one orbit, with the same colours) go together. So the pieces that keep
+    their colours here are the same ones as in every position that shows those others there.
+
+    Args:
+        position: where the pieces are to lose their colours.
+        there: the position in which `stickers` tells which pieces.
+        stickers: of the pieces that lose their colours.
+    """
+    held = pieces(position.n)
+
+    def looks(piece: Piece, shown: bytes) -> tuple[object, Pair]:
+        return piece.orbit, frozenset(shown[s] for s in piece.stickers)
+
+    blank = {looks(held.all[held.of[s]], there.colours) for s in stickers}
+    colours = bytearray(position.colours)
+    for piece in held.all:
+        if looks(piece, position.colours) in blank:
+            for sticker in piece.stickers:
+                colours[sticker] = len(FACES)
+    return Position.showing(position.n, bytes(colours))
+
+
 def off_colour(position: Position, stickers: Iterable[int]) -> list[int]:
     """Those of some stickers that do not show their face's colour."""
     own, size, colours = face_colours(position), position.n**2, position.colours

@@ -19,7 +19,7 @@ from sitegen.block.model import Context
 from sitegen.block.repair import repairs
 from sitegen.block.replay import Replay, replay
 from sitegen.cube.address import write_sticker
-from sitegen.cube.measure import order_of
+from sitegen.cube.measure import changed, order_of
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
@@ -202,15 +202,49 @@ def cycles(words: list[str], n: int) -> str:
     return f"check:\n  cycles {''.join(rings)}"
 
 
-@pytest.mark.parametrize("state", [same_as, backwards, solves, cycles])
-def test_two_forgotten_primes_are_found_where_a_claim_says_the_whole_end(
+def solves_but(words: list[str], n: int) -> str:
+    return f"{solves(words, n)} except UF UR UFR"
+
+
+def only(words: list[str], n: int) -> str:
+    solved = Position.solved(n)
+    differ = changed(solved, solved.after(motion(n, " ".join(words))))
+    return f"check:\n  only {' '.join(write_sticker(s, n) for s in sorted(differ))} changed"
+
+
+def a_commutator(n: int, chance: random.Random) -> list[str]:
+    """Moves that change little: some turns, some others, and the undoing of both in that order."""
+    words = [word for word in some_moves(n, chance) if word[0] not in "xyz"]
+    first, then = words[: chance.randint(2, 3)], words[3:5]
+    made = [*first, *then, *undone(first), *undone(then)]
+    changes_nothing = order_of(motion(n, " ".join(made))) == 1
+    return a_commutator(n, chance) if changes_nothing else made
+
+
+@pytest.mark.parametrize(
+    ("state", "moves", "least"),
+    [
+        (same_as, some_moves, 90),
+        (backwards, some_moves, 90),
+        (solves, some_moves, 90),
+        (cycles, some_moves, 90),
+        (solves_but, some_moves, 70),
+        (only, a_commutator, 70),
+    ],
+)
+def test_two_forgotten_primes_are_found_where_a_claim_says_enough_of_the_end(
     state: Callable[[list[str], int], str],
+    moves: Callable[[int, random.Random], list[str]],
+    least: int,
 ) -> None:
-    """First for 90 of 100, our own bound: `solved` asks less than a net, for a cube held anyhow."""
+    """How often of 100 the right pair is first: our own bounds, lower where pieces are spared.
+
+    Moves that one slip explains as well are left out: then no two are looked for.
+    """
     chance, blocks, first = random.Random(20270311), 0, 0
     while blocks < 40:
         n = chance.choice(SIZES)
-        words = some_moves(n, chance)
+        words = moves(n, chance)
         turned_back = [at for at, word in enumerate(words) if word.endswith("'")]
         if len(turned_back) < 2:
             continue
@@ -219,11 +253,13 @@ def test_two_forgotten_primes_are_found_where_a_claim_says_the_whole_end(
         done = block(n, slipped, state(words, n))
         if not check(done):
             continue
-        blocks += 1
         found = repairs(done, context(n).setting(n))
+        if found and " and " not in found[0].slip:
+            continue
+        blocks += 1
         assert all(holds(done, repair.moves) for repair in found)
         first += [" ".join(r.moves.split()) for r in found[:1]] == [" ".join(words)]
-    assert first >= 36
+    assert 100 * first / blocks >= least
 
 
 def test_a_bracket_over_several_lines_is_searched_like_any_other() -> None:

@@ -71,11 +71,14 @@ class Ends(NamedTuple):
         start: before the moves.
         end: after them.
         however_held: whether the end may as well be held in any other way.
+        surely: whether no moves can hold that lead elsewhere. Where rotations decide, moves with
+            another rotation may.
     """
 
     start: Position
     end: Position
     however_held: bool = False
+    surely: bool = True
 
     @property
     def is_still(self) -> bool:
@@ -147,7 +150,7 @@ class Claim(ABC):
         return 0
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
-        """What the moves must lead from and to wherever it holds, if it says so much of the end.
+        """What the moves must lead from and to for it to hold, if it says so much of the end.
 
         Args:
             moment: the end of a block, as its moves stand.

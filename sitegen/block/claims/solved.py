@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from sitegen.block.claims.claim import Claim, Ends, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.address import write_sticker
-from sitegen.cube.measure import holding, is_uniform, off_colour
-from sitegen.cube.position import Position
+from sitegen.cube.measure import blanked, face_colours, holding, is_uniform, off_colour
+from sitegen.cube.position import Position, rotations
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
@@ -57,6 +57,16 @@ class SolvedExcept(Claim):
     def told(self) -> Plain:
         """The claim in plain words."""
         return Plain("solved_except", {"places": self.places})
+
+    def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
+        """All pieces home but those of the places, for a cube held as it is."""
+        if backwards:
+            return None
+        own = face_colours(moment.now)
+        ways = (Position.solved(moment.n).after(turned) for turned in rotations(moment.n))
+        home = next((way for way in ways if face_colours(way) == own), Position.solved(moment.n))
+        spared = {s for place in self.places for s in place.at(moment.now)}
+        return Ends(blanked(moment.before, home, spared), blanked(home, home, spared), surely=False)
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

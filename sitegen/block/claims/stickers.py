@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from sitegen.block.claims.claim import About, Claim, Moment, Plain, Reader, Verdict, listed
+from sitegen.block.claims.claim import About, Claim, Ends, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
-from sitegen.cube.measure import changed
+from sitegen.cube.measure import blanked, changed
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Motion
 from sitegen.problem import Wrong
@@ -78,6 +78,15 @@ class OnlyChanged(Claim):
     def told(self) -> Plain:
         """The claim in plain words."""
         return Plain("only_changed", {"places": self.places})
+
+    def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
+        """All pieces but those of the places where they were, but for the rotations as they are."""
+        now = moment.turned_back
+        spared = {s for place in self.places for s in place.at(now)}
+        base = now if backwards else moment.before
+        start = blanked(base, base, spared)
+        turns = (step.turn for step in moment.steps if step.turn.is_rotation(moment.n))
+        return Ends(start, start.after(Motion.of(moment.n, turns)), surely=False)
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -67,7 +67,7 @@ class Person:
         """What stands under the source line: the nets, the repairs, how many blocks wait."""
         lines = self.nets(problem.compared) if problem.compared else []
         for repair in problem.repairs:
-            lead = "this change makes the block hold"
+            lead = "this makes the block hold"
             if repair is not problem.repairs[0]:
                 lead = "or this one, to the same effect" if repair.same else "or this one"
             lines += self.repair(repair, lead)

@@ -111,7 +111,7 @@ def alternative() -> str:
         f"In a terminal: {wrong.file}, line {wrong.line}, column {wrong.column}, "
         f"{wrong.severity}: {wrong.message} (rule {wrong.rule}). "
         "Below it both nets, the page's and the one the moves give, differing stickers marked. "
-        f"Then the way out: this change makes the block hold ({repair.slip}), "
+        f"Then the way out: this makes the block hold ({repair.slip}), "
         f"line {change.line}, from {old} to {new}."
     )
     return re.sub(r"([\\\[\]*_<>`|])", r"\\\1", told.replace("`", ""))

@@ -1,11 +1,29 @@
-"""How hypothesis runs: never against the clock, and with CI set the same examples every time."""
+"""One browser for all tests; and how hypothesis runs.
+
+Hypothesis never runs against the clock, and with CI set on the same examples every time.
+"""
 
 from __future__ import annotations
 
 import os
+from typing import TYPE_CHECKING
 
+import pytest
+from chromium import chromium
 from hypothesis import settings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from playwright.sync_api import Browser
 
 settings.register_profile("by-hand", deadline=None, max_examples=40)
 settings.register_profile("ci", deadline=None, max_examples=40, derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "by-hand")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium, once for all folders of tests: it can be opened no second time in a process."""
+    with chromium() as opened:
+        yield opened

@@ -1,4 +1,4 @@
-"""A browser, and the sites it is shown: the club's own, and one of every form a page can have."""
+"""The sites that a browser is shown: the club's own, and one of every form a page can have."""
 
 from __future__ import annotations
 
@@ -8,15 +8,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 from browser_site import ROOT, Served, serve
-from chromium import chromium
 
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
-
-    from playwright.sync_api import Browser
 
 FORMS_SETTINGS = """
 title = "Every form"
@@ -55,10 +52,3 @@ def site(
     settings = tomllib.loads((content / "site.toml").read_text("utf-8"))
     with serve(settings, out) as served:
         yield served
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests."""
-    with chromium() as opened:
-        yield opened

@@ -1,18 +1,15 @@
-"""What the tests of the preview are given: a content folder, previews of it, a browser."""
+"""What the tests of the preview are given: a content folder, and previews of it."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 import pytest
-from chromium import chromium
 from previewing import Preview, fill
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
-
-    from playwright.sync_api import Browser
 
     Start = Callable[..., Preview]
 
@@ -35,9 +32,3 @@ def start(content: Path) -> Iterator[Start]:
     for preview in started:
         if preview.process.poll() is None:
             preview.stop()
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    with chromium() as opened:
-        yield opened

@@ -6,6 +6,7 @@ import asyncio
 import resource
 import socket
 import time
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -332,7 +333,9 @@ def served(folder: Path, meet: Callable[[serving.Server, int], Awaitable[None]])
         pages.end()
         await serves
 
-    asyncio.run(asyncio.wait_for(serve(), PATIENCE))
+    # a browser that other tests have open keeps an event loop running in the main thread
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(asyncio.run, asyncio.wait_for(serve(), PATIENCE)).result()
 
 
 async def become(server: serving.Server, is_so: Callable[[int], bool]) -> None:

@@ -2,6 +2,7 @@
 
 An element of each kind is made by svgwrite once, with `%` fields where one differs from the next,
 and that markup is filled in as often as it is needed: a page has hundreds of elements of ten kinds.
+Whoever keeps these (`ELEMENTS`) for the next start has no need to load svgwrite.
 """
 
 from __future__ import annotations
@@ -10,22 +11,40 @@ import re
 from functools import cache, lru_cache
 from html import escape
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVarTuple
 from xml.etree import ElementTree as ET
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
+
+Made = TypeVarTuple("Made")
 
 Point = tuple[float, float]
 
 _UNWRITABLE: Final = "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 """What no XML document can hold (XML 1.0, production 2), escaped or not."""
 
+ELEMENTS: Final[dict[tuple[Any, ...], str]] = {}
+"""The markup of all elements made so far, by what they were made from: a few for each N. Plain
+values all of them, and the same wherever sitegen and svgwrite are the same."""
+
+
+def _kept(make: Callable[[*Made], str]) -> Callable[[*Made], str]:
+    """What makes an element does so once, and puts it into `ELEMENTS`."""
+
+    def kept(*made_from: *Made) -> str:
+        what = make.__name__, *made_from
+        if what not in ELEMENTS:
+            ELEMENTS[what] = make(*made_from)
+        return ELEMENTS[what]
+
+    return kept
+
 
 @cache
 def _made_by() -> dict[str, Any]:
-    """The makers of elements, loaded when the first picture is drawn and not before."""
-    # svgwrite takes 57 ms to load, which a check or a message on the terminal should not cost
+    """The makers of elements, loaded when the first of its kind is drawn and not before."""
+    # svgwrite takes 50 ms to load, which a check or a message on the terminal should not cost
     from svgwrite.base import Desc, Title  # noqa: PLC0415
     from svgwrite.container import SVG, Group, Style  # noqa: PLC0415
     from svgwrite.path import Path  # noqa: PLC0415
@@ -110,7 +129,7 @@ def path(kind: str, data: str) -> str:
     return _path(kind) % data
 
 
-@cache
+@_kept
 def _path(kind: str) -> str:
     return _markup(_made_by()["path"]("%s", class_=kind, debug=False))
 
@@ -120,7 +139,7 @@ def text(words: str, **attributes: str) -> str:
     return _text(tuple(attributes)) % {**attributes, "words": _written(words)}
 
 
-@lru_cache(maxsize=64)
+@_kept
 def _text(names: tuple[str, ...]) -> str:
     element = _made_by()["text"]("%(words)s", debug=False)
     element.update({name: f"%({name})s" for name in names})
@@ -132,7 +151,7 @@ def group(inside: str, **attributes: str) -> str:
     return _group(tuple(attributes.items())) % inside
 
 
-@lru_cache(maxsize=256)
+@_kept
 def _group(attributes: tuple[tuple[str, str], ...]) -> str:
     return _markup(_made_by()["g"](debug=False, **dict(attributes)), "%s")
 
@@ -163,27 +182,28 @@ class Sheet(NamedTuple):
         if title:
             words = _words("title") % _written(title) + _words("desc") % _written(desc)
         if style:
-            carried = _markup(_made_by()["style"]("%s")) % style
+            carried = _words("style") % style
             inside = carried + path("paper", outlines([self.view.corners])) + inside
-        return _sheet(self, bool(title), bool(style)) % (words + inside)
+        kind, view, scale = self
+        return _sheet(kind, (*view,), scale, bool(title), bool(style)) % (words + inside)
 
 
-@lru_cache(maxsize=256)
-def _sheet(drawn: Sheet, has_words: bool, alone: bool) -> str:
-    left, top, right, bottom = drawn.view
+@_kept
+def _sheet(kind: str, view: tuple[float, ...], scale: float, has_words: bool, alone: bool) -> str:
+    left, top, right, bottom = view
     wide, high = right - left, bottom - top
     box = " ".join([number(value) for value in (left, top, wide, high)])
-    root = _made_by()["svg"](debug=False, class_=drawn.kind, viewBox=box)
+    root = _made_by()["svg"](debug=False, class_=kind, viewBox=box)
     root.elements.clear()  # the empty <defs> that svgwrite puts first
     if alone:
-        root["width"] = str(round(wide * drawn.scale))
+        root["width"] = str(round(wide * scale))
         root["xmlns"] = "http://www.w3.org/2000/svg"
     if has_words:
         root["role"] = "img"  # no id is needed, so any number of drawings can stand on a page
     return _markup(root, "%s")
 
 
-@cache
+@_kept
 def _words(name: str) -> str:
     return _markup(_made_by()[name]("%s"))
 

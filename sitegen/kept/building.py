@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.assemble import Layout, Margins, Reuse, layout, site_files
+from sitegen.draw.ink import ELEMENTS
 from sitegen.kept.making import NOTHING, Before, Making, Setter
 from sitegen.kept.plain import NotPlain, as_json, read
 from sitegen.kept.rows import from_json, to_json
@@ -56,7 +57,7 @@ class Building:
         self._workers = workers
         self._last = _last(stamp)
         self._own = stamp.root.parent / "themes"
-        self._compiled = _compiled(stamp)
+        self._templates = _templates(stamp)
         self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page
 
     def judge(self) -> State:
@@ -69,7 +70,7 @@ class Building:
         making = Making(
             stamp.root,
             Setter(
-                stamp.theme, opened(self._own, self._compiled), self._keep, stamp.store.held.put
+                stamp.theme, opened(self._own, self._templates), self._keep, stamp.store.held.put
             ),
             workers=self._workers,
             progress=self._count("made"),
@@ -104,7 +105,7 @@ class Building:
             raise state.theme_error
         stamp = self._stamp
         laid_out = layout(state.settings, state.listed)
-        html = Html(laid_out.site, self._own, self._compiled)
+        html = Html(laid_out.site, self._own, self._templates)
         frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme, html.contents)))
         shelf = _Shelf(frame, state, laid_out, self._workers)
         if self._last and self._last.frame == frame:
@@ -152,7 +153,7 @@ class Building:
             "told": any(one.told for one in rows.values()) or bool(state.problems),
         }
         body = b"\n".join((as_json(first).encode(), to_json(rows)))
-        files = {"rows": body, "templates": marshal.dumps(self._compiled)}
+        files = {"rows": body, "compiled": marshal.dumps((self._templates, ELEMENTS))}
         names: dict[str, str] = {}
         with suppress(OSError):  # the next build does without
             names.update((what, stamp.store.keep(data)) for what, data in files.items())
@@ -178,16 +179,18 @@ class _Last(NamedTuple):
     addresses: list[str]
 
 
-def _compiled(stamp: Stamp) -> dict[str, bytes]:
+def _templates(stamp: Stamp) -> dict[str, bytes]:
     """The templates that the last build compiled: of this program, this Python and this theme.
 
-    They are code. What names their file by what it hashes to is signed, as all that is kept is.
+    They are code. What names their file by what it hashes to is signed, as all that is kept is. The
+    elements of pictures lie there too, and are put where they are looked for.
     """
+    templates: dict[str, bytes] = {}
     with suppress(LookupError):
         if stamp.kept:
-            found: dict[str, bytes] = marshal.loads(stamp.store.page(stamp.kept["templates"]))  # noqa: S302 - signed
-            return found
-    return {}
+            templates, elements = marshal.loads(stamp.store.page(stamp.kept["compiled"]))  # noqa: S302 - signed
+            ELEMENTS.update(elements)
+    return templates
 
 
 def _last(stamp: Stamp) -> _Last | None:

@@ -96,7 +96,7 @@ class Stamp:
 
         Args:
             told: `pages` and `blocks`, how many; `told`, whether there were warnings; `rows`
-                and `templates`, the files of the store that hold the rest.
+                and `compiled`, the files of the store that hold the rest.
         """
         if self.content.has_links or self.themes.has_links:
             self.store.drop()

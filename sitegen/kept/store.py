@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 FOLDER: Final = ".sitegen"
 
-FORMAT: Final = "sitegen kept 5"
+FORMAT: Final = "sitegen kept 6"
 
 _PAGE: Final = re.compile(r"[0-9a-f]{64}|\.[0-9a-f]{64}\.[0-9a-f]{16}")
 """A file of `pages/`, whole, or left there by a build that was killed."""

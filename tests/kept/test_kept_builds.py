@@ -128,6 +128,24 @@ def test_what_is_kept_is_of_use(site: Path, monkeypatch: pytest.MonkeyPatch) -> 
     assert _reads(site, read) == ["first/one.md", "first/three.md", "first/two.md", "second/one.md"]
 
 
+def test_a_picture_is_drawn_with_what_is_kept(site: Path, tmp_path: Path) -> None:
+    code = (
+        "import sys; from sitegen.commands.main import main; main(sys.argv[1:]);"
+        "print('svgwrite' in sys.modules)"
+    )
+    command = [sys.executable, "-c", code, "build", str(site / "content"), "--workers", "1"]
+
+    def loads_svgwrite() -> bool:
+        ended = subprocess.run(command, cwd=site, capture_output=True, text=True, check=True)
+        return ended.stdout.split()[-1] == "True"
+
+    assert loads_svgwrite()
+    _append(site, "first/one.md")
+    assert not loads_svgwrite()
+    _, files = build_clean(site, tmp_path / "clean")
+    assert tree(site / "out") == files
+
+
 def test_pages_kept_are_damaged_together(site: Path, tmp_path: Path) -> None:
     build(site)
     for path in (site / ".sitegen" / "pages").iterdir():

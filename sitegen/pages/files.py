@@ -33,9 +33,11 @@ def find_root(path: Path) -> Path:
 def stays_inside(path: Path, real: Path) -> bool:
     """Whether what a path leads to, links followed, lies in a folder whose links are followed."""
     try:
-        return path.resolve().is_relative_to(real)
+        found = path.resolve()
     except (OSError, RuntimeError):  # a circle of links
         return False
+    # and from Python 3.13 on one is followed to where it begins anew
+    return found.is_relative_to(real) and not found.is_symlink()
 
 
 def open_plain(path: Path | str) -> BufferedReader:

@@ -476,10 +476,11 @@ def test_an_own_template_in_another_encoding_has_a_place(tmp_path: Path) -> None
     assert (caught.value.path, caught.value.line) == (tmp_path / "page.html", 2)
 
 
-def test_a_theme_cannot_publish_files_from_elsewhere(tmp_path: Path) -> None:
+@pytest.mark.parametrize("leads_to", ["../secret", "lamp.svg"])
+def test_a_theme_cannot_publish_files_from_elsewhere(tmp_path: Path, leads_to: str) -> None:
     (tmp_path / "secret").write_text("x")
     (tmp_path / "themes").mkdir()
-    (tmp_path / "themes" / "lamp.svg").symlink_to(tmp_path / "secret")
+    (tmp_path / "themes" / "lamp.svg").symlink_to(leads_to)
     with pytest.raises(ThemeError, match="out of the theme"):
         Html(SITE, tmp_path / "themes")
 

@@ -9,7 +9,8 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
 from sitegen.draw import styles
-from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError, is_inside
+from sitegen.pages.files import stays_inside
+from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator
@@ -123,7 +124,7 @@ def _plain(folder: Path) -> Iterator[tuple[str, Path]]:
         parts = path.relative_to(folder).parts
         if path.suffix in {".html", ".toml"} or any(part.startswith(".") for part in parts):
             continue
-        if not is_inside(path.resolve(), folder.resolve()):
+        if not stays_inside(path, folder.resolve()):
             raise ThemeError(path, 1, "this is a link out of the theme's folder")
         if path.is_file():
             yield "/".join(parts), path

@@ -25,7 +25,7 @@ from jinja2 import (
 from markupsafe import Markup, escape
 
 from sitegen.pages.formats.remarks import set_remark
-from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError, is_inside
+from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
@@ -155,7 +155,7 @@ class Parts:
         if self._own is None:
             return None
         if isinstance(error, TemplateSyntaxError) and error.filename:
-            if is_inside(Path(error.filename), self._own):
+            if Path(error.filename).is_relative_to(self._own):
                 message = error.message or "this template cannot be read"
                 return ThemeError(Path(error.filename), error.lineno, message)
             return None
@@ -172,7 +172,7 @@ class Parts:
         trace = error.__traceback__
         while trace is not None:
             path = Path(trace.tb_frame.f_code.co_filename)
-            if self._own is not None and is_inside(path, self._own):
+            if self._own is not None and path.is_relative_to(self._own):
                 found = path, trace.tb_lineno
             trace = trace.tb_next
         return found

@@ -27,8 +27,3 @@ class ThemeError(Exception):
     def __reduce__(self) -> tuple[type[ThemeError], tuple[Path, int, str]]:
         """As it is handed from one process to another."""
         return ThemeError, (self.path, self.line, self.message)
-
-
-def is_inside(path: Path, folder: Path) -> bool:
-    """Whether a path is in a folder, both written the same way."""
-    return path.is_relative_to(folder)

@@ -8,7 +8,7 @@ plugin allows (`junit-10.xsd`), which pytest's reports are judged by too. A test
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from sitegen.report.person import Person
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from sitegen.problem import Problem
-    from sitegen.report.findings import Findings
+    from sitegen.report.findings import BlockPlace, Findings
 
 _NO_CHARACTER: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What XML cannot hold, not even escaped (XML 1.0, section 2.2, `Char`)."""
@@ -27,10 +27,14 @@ _NO_CHARACTER: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U
 def text(findings: Findings) -> str:
     """The document, in ASCII: it is then the same in any encoding that it may be written in."""
     root = Element("testsuites", name="sitegen")
-    others = dict.fromkeys(problem.file for problem in findings.problems)
-    for file in dict.fromkeys([*findings.pages, *others]):
+    files: dict[str, _File] = {file: _File("the page", [], []) for file in findings.pages}
+    for problem in findings.problems:
+        files.setdefault(problem.file, _File("the file", [], [])).problems.append(problem)
+    for block in findings.blocks:
+        files[block.file].blocks.append(block)
+    for file, held in files.items():
         suite = SubElement(root, "testsuite", name=_legal(tame(file)))
-        for name, problems, waits in _cases(findings, file):
+        for name, problems, waits in _cases(held):
             suite.append(_case(findings, file, name, problems, waits=waits))
         _count(suite)
     _count(root)
@@ -39,20 +43,33 @@ def text(findings: Findings) -> str:
     return document.decode("ascii")
 
 
-def _cases(findings: Findings, file: str) -> Iterator[tuple[str, list[Problem], bool]]:
+class _File(NamedTuple):
+    """What there is to tell of a file.
+
+    Attributes:
+        name: its own test case, for what is in no block.
+        problems: what is wrong with it.
+        blocks: its blocks.
+    """
+
+    name: str
+    problems: list[Problem]
+    blocks: list[BlockPlace]
+
+
+def _cases(file: _File) -> Iterator[tuple[str, list[Problem], bool]]:
     """The names of a file's cases, what is wrong in each, and whether it waits to be judged.
 
     A block's problems are in its lines.
     Names stay when lines are added above: a report compares them from run to run.
     """
-    left = [problem for problem in findings.problems if problem.file == file]
+    left = file.problems
     inside = []
-    for block in findings.blocks:
-        if block.file == file:
-            name = block.id or f"block {block.number + 1}"
-            inside.append((name, [*filter(block.holds, left)], block.waits))
-            left = [problem for problem in left if not block.holds(problem)]
-    yield "the page" if file in findings.pages else "the file", left, False
+    for block in file.blocks:
+        name = block.id or f"block {block.number + 1}"
+        inside.append((name, [*filter(block.holds, left)], block.waits))
+        left = [problem for problem in left if not block.holds(problem)]
+    yield file.name, left, False
     yield from inside
 
 

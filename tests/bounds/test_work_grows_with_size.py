@@ -8,19 +8,23 @@ again and again) is not seen here.
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Any
+from functools import partial
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import pytest
 from worst_cases import WORST
 
 from sitegen.kept.making import Making
 from sitegen.make import make
+from sitegen.problem import Problem
+from sitegen.report.findings import BlockPlace, Findings
+from sitegen.report.table import REPORTS, tell
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from sitegen.problem import Problem
+T = TypeVar("T")
 
 SIZE = 60
 MORE_THAN_TWICE = 2.25
@@ -51,6 +55,12 @@ def work(
         old.unlink()
     for name, text in (grown if isinstance(grown, dict) else {"page.md": grown}).items():
         (content / name).write_text(text, "utf-8")
+    count, problems = counted(lambda: judged(content))
+    return count, sum(len(problem.message) for problem in problems)
+
+
+def counted(call: Callable[[], T]) -> tuple[int, T]:
+    """Lines of Python carried out in a call, and what it gives back."""
     count = 0
 
     def trace(_frame: object, event: str, _arg: object) -> Any:  # noqa: ANN401 - sys wants it so
@@ -61,10 +71,10 @@ def work(
     before = sys.gettrace()
     sys.settrace(trace)
     try:
-        problems = judged(content)
+        given = call()
     finally:
         sys.settrace(before)
-    return count, sum(len(problem.message) for problem in problems)
+    return count, given
 
 
 @pytest.mark.parametrize("judged", [at_once, page_by_page])
@@ -79,3 +89,27 @@ def test_twice_the_size_is_twice_the_work(
     added = max(middle - small, small // 4)
     assert large - middle <= MORE_THAN_TWICE * added, (small, middle, large)
     assert told[2] - told[1] <= MORE_THAN_TWICE * (told[1] - told[0]) + SLACK, told
+
+
+def reported(pages: int) -> Findings:
+    """So many pages of a block each that does not hold, and as many without."""
+    files = [f"p{number}.md" for number in range(2 * pages)]
+    return Findings(
+        tuple(files),
+        tuple(BlockPlace(file, 0, "", 2, 4) for file in files),
+        tuple(Problem(file, 3, 1, 1, "check-failed", "it does not hold") for file in files[::2]),
+        lambda _file, _line: "check: solved",
+        "/club/content",
+        "/club",
+        warnings_fail=False,
+        colour=False,
+    )
+
+
+@pytest.mark.parametrize("name", REPORTS)
+def test_twice_the_pages_are_a_report_of_twice_the_work(name: str) -> None:
+    tell(name, reported(SIZE))
+    small, middle, large = (
+        counted(partial(tell, name, reported(SIZE * times)))[0] for times in (1, 2, 4)
+    )
+    assert large - middle <= MORE_THAN_TWICE * max(middle - small, small // 4)

@@ -19,7 +19,7 @@ ATTRIBUTE: Final = re.compile(_PAIR)
 """An attribute of a tag, with its value if it has one."""
 
 TAG: Final = re.compile(
-    r"<!--.*?(?:-->|\Z)"
+    r"<!--(?:-?>|.*?(?:--!?>|\Z))"
     rf"|(?P<tag><(?:(?P<text>script|style)(?=[\s/>])|[a-z][^\s/>]*)(?:[\s/]+|{_PAIR})*(?:>|\Z))"
     r"(?(text).*?(?=</(?P=text)|\Z))",
     re.DOTALL | re.IGNORECASE,

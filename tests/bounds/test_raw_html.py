@@ -76,7 +76,9 @@ VALUES = st.sampled_from(
     ["=x", '="a>b"', "='<a id=y>'", ' = "it\'s"', "=\n'&amp;\"'", "", "=a/b?c=d", '="<!--"', '=""']
 )
 ATTRIBUTES = st.lists(st.tuples(NAMES, VALUES).map("".join), max_size=3).map(" ".join)
-TAGS = st.sampled_from(["<a {}>", "<img {} />", "<DIV\n{}\n>", "<p>{}</p>", "</a>", "x < y > z"])
+TAGS = st.sampled_from(
+    ["<a {}>", "<img {} />", "<DIV\n{}\n>", "<p>='<a id=y>'</p>", "</a>", "x < y > z"]
+)
 RAW = st.sampled_from(
     ["<!-- <a id=n {}> -->", "<script>if (a<b) '{}';</script>", "<STYLE>/* it's <a {}> */</STYLE>"]
 )
@@ -90,3 +92,10 @@ def test_attributes_are_those_that_another_reader_sees(html: str) -> None:
     seen = [(name, value) for name, value in judge.seen if name in ("href", "src", "poster")]
     assert [address for address, _ in raw.raw_links(html)] == [value for _, value in seen]
     assert raw.raw_ids(html) == [value for name, value in judge.seen if name == "id"]
+
+
+def test_comments_end_where_a_browser_ends_them() -> None:
+    """HTML Standard, 13.2.5.43 to 13.2.5.52: `<!-->`, `<!--->` and `--!>` end a comment too."""
+    for comment in ("<!-->", "<!--->", "<!-- a --!>", "<!-- a -- b - -->", "<!---->"):
+        html = f'{comment}<a href="seen.md"> --><!-- <a href="in-a-comment.md">'
+        assert raw.raw_links(html) == [("seen.md", False)], comment

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 MOST_ANCHORS: Final = 40
 """How many anchors of a page are held against one that is not there; of more, none."""
 
+LONGEST_ANCHOR: Final = 100
+"""Characters of an anchor that is held against others, which takes the square of them."""
+
 _SHOWN_FROM_OUTSIDE: Final = (
     "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
     "folder"
@@ -94,7 +97,7 @@ def _refused(file: str, address: str, known: Targets) -> str:
     if is_outside(address):
         return _SHOWN_FROM_OUTSIDE.format(address)
     path, _, anchor = address.partition("#")
-    path = path.partition("?")[0]
+    path, anchor = path.partition("?")[0], unquote(anchor)
     target = page_named(file, path) if path else file
     if path.startswith("/"):
         return f"`{address}` begins with `/`; links are relative to the page, so the site can move"
@@ -111,16 +114,19 @@ def _refused(file: str, address: str, known: Targets) -> str:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
         return _nowhere(address, path, target, known)
-    if anchor and there is not None and unquote(anchor) not in there:
+    if anchor and there is not None and anchor not in there:
         return f"{what} `#{anchor}`{_perhaps(anchor, there)}"
     return ""
 
 
 def _perhaps(anchor: str, there: Collection[str]) -> str:
     """Which anchor was probably meant; "" if none comes near."""
-    some = sorted(there) if len(there) <= MOST_ANCHORS else []
-    near = [one for one in some if one.startswith(anchor)]
-    near = near or get_close_matches(anchor, some, 1, 0.6)
+    if len(anchor) > LONGEST_ANCHOR or len(there) > MOST_ANCHORS:
+        return ""
+    some = sorted(one for one in there if len(one) <= LONGEST_ANCHOR)
+    wanted = anchor.casefold()  # as ids made from headings are
+    near = [one for one in some if one.casefold().startswith(wanted)]
+    near = near or get_close_matches(wanted, some, 1, 0.6)
     return f"; did you mean `#{near[0]}`?" if near else ""
 
 

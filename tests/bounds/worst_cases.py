@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from random import Random
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -51,6 +52,11 @@ def _nested_boxes(size: int) -> str:
 def _blocks(size: int, text: str = TRUE) -> str:
     """Blocks with ids `b0`, `b1`, ..."""
     return "".join(text.replace("moves\n", f"moves b{i}\n", 1) for i in range(size))
+
+
+def _signs(size: int, seed: int) -> str:
+    """A word of two hundred signs in any order: none stands so often that it is passed over."""
+    return "".join(map(chr, Random(seed).choices(range(0x4E00, 0x4EC8), k=50 * size)))
 
 
 def _site(pages: int, text: str, settings: str = "") -> dict[str, str]:
@@ -138,6 +144,9 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
         TRUE * k + "".join(f"[x](#figure-{i + 1}) " for i in range(k))
     ),
     "links to headings": lambda k: _page("".join(f"## h{i}\n\n[x](#h{i})\n\n" for i in range(k))),
+    "a long anchor that is nearly there": lambda k: _page(
+        f"## {_signs(k, 1)}\n\n[x](#{_signs(k, 2)})"
+    ),
     "dead links, each in its paragraph": lambda k: _page(
         "".join(f"[x](no{i}.md)\n\n" for i in range(k))
     ),

@@ -66,10 +66,13 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
             while ahead:
                 results = ahead.popleft().result()
                 ahead.extend(pool.submit(_do, one) for one in islice(parcels, 1))
-                yield from results
+                if ahead:
+                    yield from results
     finally:
         gc.unfreeze()
         _work.pop()
+    # not before: who takes the last result goes on without the others, and asks for no end
+    yield from results
 
 
 def _begin(begun_by: int) -> None:

@@ -15,7 +15,6 @@ from sitegen.kept.plain import NotPlain, as_json, read
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacking
-from sitegen.kept.store import Held
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.publish import NotAsLeft, publish
@@ -95,7 +94,7 @@ class Building:
         try:
             self._write(state, waits)
         except (StartOver, NotAsLeft):
-            self._last, self._keep = None, Held.give_back
+            self._last, self._keep = None, self._stamp.store.keep_and_give_back
             state = self.judge()
             self._write(state, waits)
         return state
@@ -156,7 +155,7 @@ class Building:
         files = {"rows": body, "compiled": marshal.dumps((self._templates, ELEMENTS))}
         names: dict[str, str] = {}
         with suppress(OSError):  # the next build does without
-            names.update((what, stamp.store.keep(data)) for what, data in files.items())
+            names = {what: stamp.store.keep(data) for what, data in files.items()}
             stamp.keep(counts | names)
         stamp.store.clear({*names.values(), *(one.sheet for one in rows.values())})
 

@@ -167,6 +167,11 @@ class Store:
             return packed
         return None
 
+    def keep_and_give_back(self, packed: Packed) -> Packed:
+        """Write a value of a page that was lost here before, and have it held all the same."""
+        self.keep_page(packed)
+        return packed
+
     def keep(self, data: bytes) -> str:
         """Write what is kept of all pages; its name is given back.
 

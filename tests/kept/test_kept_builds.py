@@ -155,6 +155,21 @@ def test_pages_kept_are_damaged_together(site: Path, tmp_path: Path) -> None:
     assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
 
 
+def test_what_is_lost_is_kept_again(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Or every build after that would begin from nothing, as the first one after it has to."""
+    build(site)
+    head = Store(site / "content").load() or {}
+    for path in (site / ".sitegen" / "pages").iterdir():
+        if path.name not in (head["rows"], head["compiled"]):
+            path.unlink()
+    read: list[str] = []
+    monkeypatch.setattr("sitegen.make.read_page", _noting(read))
+    _append(site, "loose.md", "## A heading that is searched\n")
+    assert len(set(_reads(site, read))) == 7
+    _append(site, "loose.md", "## Another heading that is searched\n")
+    assert _reads(site, read) == ["loose.md"]
+
+
 @pytest.mark.parametrize("path", ["first/one.md", "site.toml", "pictures/dot.svg"])
 def test_a_change_that_the_clock_does_not_show(
     site: Path, tmp_path: Path, path: str, monkeypatch: pytest.MonkeyPatch

@@ -39,20 +39,25 @@ def by_centres(position: Position) -> Hold | None:
     done = [face for face, colour in enumerate(shown) if colour is not None]
     if len({AXIS[FACES[face]] for face in done}) < 2:
         return None
-    ways = (way for way in _ways() if all(way[face] == shown[face] for face in done))
-    return next((Hold(way[0], way[2]) for way in ways), None)
+    ways = (way for way in _ways() if all(_centres(way)[face] == shown[face] for face in done))
+    return next(map(_fixed, ways), None)
 
 
 def _fixed(position: Position) -> Hold:
-    middle = position.n**2 // 2
-    return Hold(position.face(0)[middle], position.face(2)[middle])
+    centres = _centres(position)
+    return Hold(centres[0], centres[2])
+
+
+def _centres(position: Position) -> bytes:
+    """The colours of the six fixed centres."""
+    size = position.n**2
+    return position.colours[size // 2 :: size]
 
 
 @cache
-def _ways() -> tuple[tuple[int, ...], ...]:
-    """The colours of the six sides for each of the 24 ways to hold a cube."""
-    held = (Position.solved(3).after(turned) for turned in rotations(3))
-    return tuple(tuple(position.face(face)[4] for face in range(6)) for position in held)
+def _ways() -> tuple[Position, ...]:
+    """A cube with fixed centres, which go where the sides of any cube do, held in each way."""
+    return tuple(Position.solved(3).after(turned) for turned in rotations(3))
 
 
 def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
@@ -60,10 +65,8 @@ def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
 
     Where no centres tell, its reader only knows how it has been turned in the hand.
     """
-    # the fixed centres of a cube of three layers go where the sides do, whatever the real size is
     own = Motion.of(3, [turn._replace(last=3) for turn in turns if turn.is_rotation(n)])
-    held = (Position.solved(3).after(way) for way in rotations(3))
-    first = next(position for position in held if _fixed(position) == start)
+    first = next(way for way in _ways() if _fixed(way) == start)
     return _fixed(first.after(own))
 
 

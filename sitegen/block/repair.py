@@ -1,4 +1,4 @@
-"""One slip put right: what small change to a failed block's moves would make it hold.
+"""Slips put right: what small change to a failed block's moves, or which two, make it hold.
 
 Every slip of `slips` is tried against what the block states, without replaying the moves (see
 `products`).
@@ -93,9 +93,8 @@ class _Search:
         self.slips = slips(moves, self.n)
         claims = failed.block.claims
         looked = 6 * self.n**2 * (1 + len(claims)) + sum(claim.claim.length for claim in claims)
-        self.named = max(
-            (claim.line or 0 for claim in claims), default=0
-        )  # the last line spoken of
+        # the last line spoken of
+        self.named = max((claim.line or 0 for claim in claims), default=0)
         self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
         self.found: dict[str, _Found] = {}  # by the moves as they would stand
 
@@ -175,7 +174,7 @@ class _Found(NamedTuple):
 
     repair: Repair
     slips: tuple[Slip, ...]
-    does: tuple[bytes, ...]
+    does: Banks
 
     def is_far_fetched(self, other: _Found) -> bool:
         """Whether a turn is put in to do what a change to a turn that is there does."""

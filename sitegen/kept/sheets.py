@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 LONGEST: Final = 1 << 28
 """Bytes of a part once it is unpacked: far more than any comes to."""
 
-
 _LESSON, _BODY, _EXTRACT, _DETAILS = range(4)
 """The parts of a page: the lesson's body by itself, and not as JSON, for it is most of it."""
 

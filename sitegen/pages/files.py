@@ -1,4 +1,4 @@
-"""Files opened: plain ones and no others, and those of a content folder only inside it."""
+"""A content folder found, and files opened: plain ones alone, and its own only inside it."""
 
 from __future__ import annotations
 

@@ -31,7 +31,7 @@ def _plain(value: object) -> list[object]:
 
 @cache
 def _names(kind: Any) -> tuple[str, ...]:  # noqa: ANN401 - types are values of many types
-    return tuple(one.name for one in fields(kind))
+    return tuple(one.name for one in fields(kind)) if is_dataclass(kind) else kind._fields
 
 
 def read(kind: type[T], value: object) -> T:
@@ -57,12 +57,10 @@ def _reader(kind: Any) -> Callable[[object], Any]:  # noqa: ANN401 - types are v
         return _fixed(tuple, tuple(map(_reader, inner)))
     if is_dataclass(kind) or hasattr(kind, "_fields"):
         hints = get_type_hints(kind)
-        names = [one.name for one in fields(kind)] if is_dataclass(kind) else kind._fields
-        readers = tuple(_reader(hints[name]) for name in names)
-        make: Callable[[list[Any]], Any] = lambda values: kind(*values)  # noqa: E731
-        if all(hints[name] in (str, bool, int) for name in names):
-            return _flat(kind, tuple(hints[name] for name in names))
-        return _fixed(make, readers)
+        types = tuple(hints[name] for name in _names(kind))
+        if all(one in (str, bool, int) for one in types):
+            return _flat(kind, types)
+        return _fixed(lambda values: kind(*values), tuple(map(_reader, types)))
     return lambda value: _of_type(value, kind)
 
 

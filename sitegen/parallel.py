@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import signal
@@ -47,13 +48,19 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
         work: done in a process forked off this one: what it changes there is lost.
         items: one for each piece of work.
         workers: how many processes; fewer than two, or few items, and it is done in this one.
+
+    Raises:
+        ChildProcessError: one of them was killed.
     """
     # elsewhere a process is not forked, and would have to be told all there is
     if workers < 2 or len(items) < FEWEST or sys.platform != "linux":
         yield from map(work, items)
         return
     # loaded only where they are used: the start of every build is counted
-    from concurrent.futures import ProcessPoolExecutor  # noqa: PLC0415
+    from concurrent.futures.process import (  # noqa: PLC0415
+        BrokenProcessPool,
+        ProcessPoolExecutor,
+    )
     from multiprocessing import get_context  # noqa: PLC0415
 
     _work.append(work)
@@ -68,6 +75,9 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
                 ahead.extend(pool.submit(_do, one) for one in islice(parcels, 1))
                 if ahead:
                     yield from results
+    except BrokenProcessPool as error:
+        reason = "a process at work on it was killed, as the system does where memory is short"
+        raise ChildProcessError(errno.ECHILD, reason) from error
     finally:
         gc.unfreeze()
         _work.pop()

@@ -63,7 +63,7 @@ class Building:
         """Read and judge what there is to, and set it.
 
         Raises:
-            OSError: the content folder cannot be listed.
+            OSError: the content folder cannot be listed, or a process at work was killed.
         """
         stamp = self._stamp
         making = Making(

@@ -197,7 +197,7 @@ class Making:
             seen: the content folder as the file system showed it, where that was looked at.
 
         Raises:
-            OSError: the folder cannot be listed.
+            OSError: the folder cannot be listed, or a process at work was killed.
         """
         folder = read_folder(self._root)
         settings, wrong = self._settings(folder.settings or b"")

@@ -1,11 +1,20 @@
-"""Processes that share work are gone with its last result: the next work starts its own."""
+"""Processes that share work are gone with its last result; and one that is killed is told of."""
 
 from __future__ import annotations
 
+import os
+import signal
 from itertools import islice
 from multiprocessing import active_children
+from typing import TYPE_CHECKING
 
+import pytest
+
+from sitegen.commands.main import CANNOT_RUN, main
 from sitegen.parallel import FEWEST, shared
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def test_none_is_left_once_the_last_result_is_taken() -> None:
@@ -15,3 +24,23 @@ def test_none_is_left_once_the_last_result_is_taken() -> None:
     assert taken == [number**2 for number in range(count)]
     assert not active_children()
     assert next(squares, None) is None
+
+
+@pytest.mark.skipif(not hasattr(os, "sched_getaffinity"), reason="no process is forked elsewhere")
+def test_one_that_is_killed_stops_the_build_in_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    content, own = tmp_path / "content", os.getpid()
+    content.mkdir()
+    for number in range(FEWEST):
+        (content / f"page-{number}.md").write_text("# A page\n", "utf-8")
+
+    def killed(*_given: object) -> None:
+        assert os.getpid() != own
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    monkeypatch.setattr("sitegen.kept.making.set_page", killed)
+    out = tmp_path / "out"
+    assert main(["build", str(content), "--out", str(out), "--workers", "2"]) == CANNOT_RUN
+    assert "was killed" in capsys.readouterr().err
+    assert not out.exists()

@@ -17,7 +17,7 @@ from sitegen.block.keys import read_block
 from sitegen.block.model import Show
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
-from sitegen.block.show import drawn
+from sitegen.block.show import stickers_drawn
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
 from sitegen.pages.links import link_problems, targets
@@ -53,12 +53,12 @@ if TYPE_CHECKING:
 MOST_PAGE_TURNS: Final = 200_000
 """How many turns the blocks of a page may come to together, those of `same as` counted."""
 
-
 MOST_DRAWN: Final = 10_000_000
-"""How many stickers the pictures of a page may come to together, as `drawn` measures them: five
-hundred blocks on the largest cube, some ten seconds of drawing."""
+"""How many stickers the pictures of a page may come to together, as `stickers_drawn`
+measures them: five hundred blocks on the largest cube, some ten seconds of drawing."""
 
 UNDRAWN: Final = Show(before=False, after=False)
+"""What a block is asked to show that its page has no room for: nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,7 +273,7 @@ def _blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, l
         block, wrong = _read_within(one, context, left)
         block, wrong = _drawn_within(block, wrong, room)
         left -= block.length
-        room -= drawn(block)
+        room -= stickers_drawn(block)
         read.append((block, wrong))
     return read
 
@@ -297,11 +297,12 @@ def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, 
 
 def _drawn_within(block: Block, wrong: list[Problem], room: int) -> tuple[Block, list[Problem]]:
     """The block; one whose pictures come to more stickers than its page has room for has none."""
-    if drawn(block) <= room:
+    asked = stickers_drawn(block)
+    if asked <= room:
         return block, wrong
     message = (
         f"the pictures of a page come to at most {MOST_DRAWN} stickers, and those above leave "
-        f"{room} for this block, whose pictures come to {drawn(block)}; show fewer of them with "
+        f"{room} for this block, whose pictures come to {asked}; show fewer of them with "
         "`show`, ring fewer places, or move it to a page of its own"
     )
     limit = Wrong("limit", message, 0, len(block.head.text))

@@ -91,7 +91,7 @@ def _between(block: Block) -> range:
     return range(1, phrases) if goes_through else range(0)
 
 
-def drawn(block: Block) -> int:
+def stickers_drawn(block: Block) -> int:
     """What all pictures of a block come to: stickers, each drawn.
 
     To ring one and to keep a word clear of one are measured in such stickers too: the first takes

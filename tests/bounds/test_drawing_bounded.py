@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from sitegen.block.show import between, drawn, views
+from sitegen.block.show import between, stickers_drawn, views
 from sitegen.make import MOST_DRAWN, make
 
 if TYPE_CHECKING:
@@ -23,9 +23,9 @@ def test_what_is_counted_is_what_is_drawn(moves: str, show: str, tmp_path: Path)
     (tmp_path / "page.md").write_text(f"# T\n\n{block}```\n\n{block}mark: UF, UF2R = a\n```\n")
     plain, ringed = make(tmp_path, lambda _done, _total: None).replays.values()
     pictures = [*views(plain, letters=False), *between(plain, letters=False)]
-    assert drawn(plain.block) == sum(len(view.picture.colours) for view in pictures)
+    assert stickers_drawn(plain.block) == sum(len(view.picture.colours) for view in pictures)
     # the four stickers of an edge and the two of a wing, six times; and for one word
-    assert drawn(ringed.block) == drawn(plain.block) + len(pictures) * 6 * (6 + 1)
+    assert stickers_drawn(ringed.block) == stickers_drawn(plain.block) + len(pictures) * 6 * (6 + 1)
 
 
 def test_the_blocks_of_a_page_together(tmp_path: Path) -> None:
@@ -36,7 +36,7 @@ def test_the_blocks_of_a_page_together(tmp_path: Path) -> None:
     assert [problem.rule for problem in made.problems] == ["limit"] * 4
     blocks = [done.block for done in made.replays.values()]
     assert len(blocks) == fits + 4, "all are judged"
-    assert 0 < MOST_DRAWN - sum(map(drawn, blocks)) < 50 * 6 * 33 * 33
+    assert 0 < MOST_DRAWN - sum(map(stickers_drawn, blocks)) < 50 * 6 * 33 * 33
     # a copy for review, or a preview, draws what holds and nothing of the others
     assert [bool([*views(done, letters=False)]) for done in made.replays.values()] == (
         [True] * fits + [False] * 4

@@ -7,12 +7,13 @@ Whoever keeps these (`ELEMENTS`) for the next start has no need to load svgwrite
 
 from __future__ import annotations
 
-import re
 from functools import cache, lru_cache
 from html import escape
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVarTuple
 from xml.etree import ElementTree as ET
+
+from sitegen.in_xml import in_xml
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -20,9 +21,6 @@ if TYPE_CHECKING:
 Made = TypeVarTuple("Made")
 
 Point = tuple[float, float]
-
-_UNWRITABLE: Final = "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
-"""What no XML document can hold (XML 1.0, production 2), escaped or not."""
 
 ELEMENTS: Final[dict[tuple[Any, ...], str]] = {}
 """The markup of all elements made so far, by what they were made from: a few for each N. Plain
@@ -219,6 +217,4 @@ def _markup(element: Any, inside: str = "") -> str:  # noqa: ANN401 - svgwrite h
 
 def _written(words: str) -> str:
     """An author's words as XML can hold them."""
-    if not words.isprintable():
-        words = re.sub(_UNWRITABLE, "\ufffd", words)
-    return escape(words, quote=False)
+    return escape(in_xml(words), quote=False)

@@ -7,10 +7,10 @@ plugin allows (`junit-10.xsd`), which pytest's reports are judged by too. A test
 
 from __future__ import annotations
 
-import re
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
+from sitegen.in_xml import in_xml
 from sitegen.report.person import Person
 from sitegen.report.tame import tame
 
@@ -19,9 +19,6 @@ if TYPE_CHECKING:
 
     from sitegen.problem import Problem
     from sitegen.report.findings import BlockPlace, Findings
-
-_NO_CHARACTER: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-"""What XML cannot hold, not even escaped (XML 1.0, section 2.2, `Char`)."""
 
 
 def text(findings: Findings) -> str:
@@ -33,7 +30,7 @@ def text(findings: Findings) -> str:
     for block in findings.blocks:
         files[block.file].blocks.append(block)
     for file, held in files.items():
-        suite = SubElement(root, "testsuite", name=_legal(tame(file)))
+        suite = SubElement(root, "testsuite", name=in_xml(tame(file)))
         for name, problems, waits in _cases(held):
             suite.append(_case(findings, file, name, problems, waits=waits))
         _count(suite)
@@ -81,19 +78,19 @@ def _case(
     Warnings that do not make the run fail are its output.
     """
     within = file.removesuffix(".md").replace("/", ".")  # readers take it for package and class
-    case = Element("testcase", classname=_legal(tame(within)), name=_legal(tame(name)))
+    case = Element("testcase", classname=in_xml(tame(within)), name=in_xml(tame(name)))
     failing = [problem for problem in problems if findings.fails(problem)]
     person = Person(findings.line_of, colour=False)
     if failing:
         more = f" (and {len(failing) - 1} more)" if len(failing) > 1 else ""
         message = tame(failing[0].message) + more
-        failure = SubElement(case, "failure", type=failing[0].rule, message=_legal(message))
-        failure.text = _legal("\n\n".join(person.problems(failing)))
+        failure = SubElement(case, "failure", type=failing[0].rule, message=in_xml(message))
+        failure.text = in_xml("\n\n".join(person.problems(failing)))
     elif waits:
         SubElement(case, "skipped", message="not judged before another block is mended")
     warnings = [problem for problem in problems if problem not in failing]
     if warnings:
-        SubElement(case, "system-out").text = _legal("\n\n".join(person.problems(warnings)))
+        SubElement(case, "system-out").text = in_xml("\n\n".join(person.problems(warnings)))
     return case
 
 
@@ -103,7 +100,3 @@ def _count(element: Element) -> None:
     if element.tag == "testsuite":  # the schema has no such count for the whole
         element.set("skipped", str(len(element.findall(".//skipped"))))
     element.set("errors", "0")  # it is the pages that fail, not the program
-
-
-def _legal(value: str) -> str:
-    return _NO_CHARACTER.sub("?", value)

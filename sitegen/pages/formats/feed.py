@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
+from sitegen.in_xml import in_xml
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -56,7 +58,7 @@ def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
         if one.entry.summary:
             _put(entry, "summary", one.entry.summary)
         for tag in one.tags:
-            SubElement(entry, "category", {"term": tag})
+            SubElement(entry, "category", {"term": in_xml(tag)})
     indent(root)
     return _document(root)
 
@@ -67,7 +69,7 @@ def _document(root: Element) -> bytes:
 
 
 def _put(parent: Element, name: str, text: str) -> None:
-    SubElement(parent, name).text = text
+    SubElement(parent, name).text = in_xml(text)
 
 
 def _date(one: Extract) -> str:

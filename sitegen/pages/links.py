@@ -99,21 +99,22 @@ def _refused(file: str, address: str, known: Targets) -> str:
     path, _, anchor = address.partition("#")
     path, anchor = path.partition("?")[0], unquote(anchor)
     target = page_named(file, path) if path else file
+    typed = unquote(address)
     if path.startswith("/"):
-        return f"`{address}` begins with `/`; links are relative to the page, so the site can move"
+        return f"`{typed}` begins with `/`; links are relative to the page, so the site can move"
     if target.startswith("../"):
-        return f"`{address}` leads out of the content folder"
+        return f"`{typed}` leads out of the content folder"
     if target in known.broken or target == ".":
         return ""
     if target in known.pages:
         if known.pages[target].draft and not known.pages[file].draft:
-            return f"`{address}` leads to a draft, which is not published"
+            return f"`{typed}` leads to a draft, which is not published"
         there: Collection[str] | None = known.anchors_of(target) if anchor else None
         what = f"no heading and no block of `{target}` has the anchor"
     elif target in known.others:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
-        return _nowhere(address, path, target, known)
+        return _nowhere(typed, unquote(path), target, known)
     if anchor and there is not None and anchor not in there:
         return f"{what} `#{anchor}`{_perhaps(anchor, there)}"
     return ""
@@ -130,8 +131,8 @@ def _perhaps(anchor: str, there: Collection[str]) -> str:
     return f"; did you mean `#{near[0]}`?" if near else ""
 
 
-def _nowhere(address: str, path: str, target: str, known: Targets) -> str:
+def _nowhere(typed: str, path: str, target: str, known: Targets) -> str:
     as_page = target.removesuffix(".html") + ".md"
     if target.endswith(".html") and as_page in known.pages:
         return f"link to the page itself: `{path.removesuffix('.html')}.md`"
-    return f"`{address}` leads nowhere: there is no file `{target}`"
+    return f"`{typed}` leads nowhere: there is no file `{target}`"

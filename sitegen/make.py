@@ -39,8 +39,7 @@ from sitegen.problem import MOST_NAMED, Problem, Wrong
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-    from collections.abc import Set as AbstractSet
+    from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
     from sitegen.block.model import Block, Context, Given
@@ -124,9 +123,9 @@ class Made:
         return all(problem.severity != "error" for problem in self.problems)
 
     @property
-    def waiting(self) -> AbstractSet[Key]:
-        """The blocks that are not judged before others are mended."""
-        return frozenset() if self.holds else verdicts(self).waiting.keys()
+    def waiting(self) -> Mapping[Key, tuple[Key, ...]]:
+        """The blocks that are not judged before others are mended, each with these."""
+        return {} if self.holds else verdicts(self).waiting
 
 
 def make(root: Path, progress: Callable[[int, int], None]) -> Made:

@@ -112,8 +112,8 @@ class Judged(Protocol):
         """All that is wrong, in order."""
 
     @property
-    def waiting(self) -> AbstractSet[Key]:
-        """The blocks that are not judged before others are mended."""
+    def waiting(self) -> Mapping[Key, tuple[Key, ...]]:
+        """The blocks that are not judged before others are mended, each with these."""
 
 
 def _checked(root: Path) -> Judged:
@@ -190,12 +190,16 @@ def findings(
 ) -> Findings:
     """What there is to tell of a content folder, for a terminal or a program on standard output.
 
+    A block that waits has not been seen to hold. So what it waits for is told with it, wherever
+    that stands.
+
     Args:
         made: the content folder, judged.
         is_asked: whether a file is asked for.
         warnings_fail: whether warnings count as errors do.
     """
     waiting = made.waiting
+    awaited = {one for key, others in waiting.items() if is_asked(key[0]) for one in others}
     return Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
         blocks=tuple(
@@ -204,10 +208,21 @@ def findings(
             if is_asked(file)
             for number, one in enumerate(page.blocks)
         ),
-        problems=tuple(problem for problem in made.problems if is_asked(problem.file)),
+        problems=tuple(
+            problem
+            for problem in made.problems
+            if is_asked(problem.file) or _is_awaited(problem, made, awaited)
+        ),
         line_of=lines_of(made.folder.root),
         root=Path(os.path.abspath(made.folder.root)).as_posix(),  # noqa: PTH100 - as it was given
         here=Path.cwd().as_posix(),
         warnings_fail=warnings_fail,
         colour=wants_colour(sys.stdout),
     )
+
+
+def _is_awaited(problem: Problem, made: Judged, awaited: AbstractSet[Key]) -> bool:
+    """Whether it has to be mended before a block that is asked for can be judged."""
+    page = made.listed.get(problem.file)
+    number = page.block_at(problem.line) if page and problem.severity == "error" else None
+    return number is not None and (problem.file, number) in awaited

@@ -56,13 +56,13 @@ class Findings(NamedTuple):
 
     Attributes:
         problems: what is wrong, links left out.
-        waiting: the numbers of the blocks that wait for others.
+        waiting: the numbers of the blocks that wait, each with those it waits for.
         fails: whether a block failed.
         theme_error: why it could not be set, where that is the theme's fault.
     """
 
     problems: tuple[Problem, ...] = ()
-    waiting: tuple[int, ...] = ()
+    waiting: tuple[tuple[int, tuple[Key, ...]], ...] = ()
     fails: bool = False
     theme_error: ThemeError | None = None
 
@@ -77,7 +77,7 @@ class State:
         rows: the pages that could be read, by file, in order.
         listed: the same, as others know them.
         problems: all that is wrong, in order.
-        waiting: the blocks that wait for others.
+        waiting: the blocks that wait for others, each with these.
         theme_error: what is wrong with the site's own theme, if a page could not be set for it.
         made: the pages that were made this time.
     """
@@ -87,7 +87,7 @@ class State:
     rows: dict[str, Row]
     listed: dict[str, Listed]
     problems: list[Problem]
-    waiting: frozenset[Key]
+    waiting: dict[Key, tuple[Key, ...]]
     theme_error: ThemeError | None
     made: frozenset[str]
 
@@ -236,14 +236,18 @@ class Making:
         self._work = work
         self._leaning = rounds.leaning
         self._judged_again = Made(folder, settings)
-        waiting = {(f, n) for f, found in self._findings.items() for n in found.waiting}
+        waiting = {
+            (file, number): others
+            for file, found in self._findings.items()
+            for number, others in found.waiting
+        }
         return State(
             folder,
             settings,
             rows,
             listed,
             problems,
-            frozenset(waiting),
+            waiting,
             next((e for f in rows if (e := self._theme_error(f))), None),
             frozenset(rounds.made),
         )
@@ -398,13 +402,13 @@ def _findings(made: Made) -> dict[str, Findings]:
     problems: dict[str, list[Problem]] = {file: [] for file in made.pages}
     for problem in made.problems:
         problems.setdefault(problem.file, []).append(problem)
-    waiting: dict[str, list[int]] = {}
+    waiting: dict[str, list[tuple[int, tuple[Key, ...]]]] = {}
     failed: frozenset[Key] = frozenset()
     if not made.holds:
         judged = verdicts(made)
         failed = judged.failed
-        for file, number in judged.waiting:
-            waiting.setdefault(file, []).append(number)
+        for (file, number), others in judged.waiting.items():
+            waiting.setdefault(file, []).append((number, others))
     failing = {file for file, _ in failed}
     return {
         file: Findings(tuple(told), tuple(waiting.get(file, ())), file in failing)

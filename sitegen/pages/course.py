@@ -36,7 +36,7 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
     problems: list[Problem] = []
     seen: set[str] = set()
     for course in settings.courses:
-        for name in course.pages:
+        for name, (line, column, length) in zip(course.pages, course.at, strict=True):
             if name not in files:
                 # what is near is looked for among all pages, so not for thousands of names
                 near = get_close_matches(name, files, 1, 0.6) if len(problems) < HINTED else []
@@ -47,7 +47,7 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
             else:
                 seen.add(name)
                 continue
-            problems.append(Problem(FILE, *course.at, len("pages"), "settings", message))
+            problems.append(Problem(FILE, line, column, length, "settings", message))
     return problems
 
 

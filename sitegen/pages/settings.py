@@ -8,6 +8,7 @@ from collections import deque
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property, lru_cache
+from itertools import islice
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 
 from sitegen.block.model import Context
@@ -29,12 +30,12 @@ DEFAULT_METRIC: Final = "STM"
 
 @dataclass(frozen=True, slots=True)
 class CourseList:
-    """A course as `site.toml` lists it; `at` is where each page's name stands there."""
+    """A course as `site.toml` lists it; `at`: line, column and length of each page's name there."""
 
     title: str
     summary: str
     pages: tuple[str, ...]
-    at: tuple[int, int]
+    at: tuple[tuple[int, int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +170,9 @@ MOST_SEQUENCES: Final = 500
 """How many sequences a site, and how many a page, may name."""
 
 LIMITS: Final = {"cube": (SMALLEST, LARGEST), "turns": (1, MOST_TURNS)}
+_QUOTED: Final = re.compile(r"#[^\n]*|(?P<text>\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')")
+"""A comment, or a text in quotes that begins and ends on one line."""
+
 COURSE_KEYS: Final = ("title", "summary", "pages")
 COLOUR_KEYS: Final = {
     "letter": Setting(
@@ -323,10 +327,10 @@ class _Reader:
                 continue
             for key, value in colour.items():
                 if key not in COLOUR_KEYS:
-                    self.wrong(_unknown(key, tuple(COLOUR_KEYS)), "colours", face)
+                    self.wrong(_unknown(key, tuple(COLOUR_KEYS)), "colours", face, key)
                 elif not _is_text(value) or not COLOUR_KEYS[key].fits(value):
                     must = COLOUR_KEYS[key].kind
-                    self.wrong(f"`{key}` of a colour must be {must}", "colours", face)
+                    self.wrong(f"`{key}` of a colour must be {must}", "colours", face, key)
                 else:
                     fields[key][FACES.index(face)] = value.strip()
         letters = "".join(fields["letter"])
@@ -381,9 +385,25 @@ class _Reader:
         if not isinstance(pages, list) or not all(isinstance(page, str) for page in pages):
             self.wrong("`pages` of a course must be a list of page names", *path, "pages")
             pages = []
-        line, column, _ = self.place(*path, "pages")
-        listed = cast("list[str]", pages)
-        return CourseList(texts["title"], texts["summary"], tuple(listed), (line, column))
+        listed = tuple(cast("list[str]", pages))
+        at = self.listed(len(listed), self.place(*path, "pages"))
+        return CourseList(texts["title"], texts["summary"], listed, at)
+
+    def listed(self, number: int, key: tuple[int, int, int]) -> tuple[tuple[int, int, int], ...]:
+        """Where the texts of a list stand that begins on the line of its key, each in its quotes.
+
+        In a form that lines do not show they stand at the key.
+        """
+        line, column, length = key
+        start = sum(len(one) + 1 for one in self.text.split("\n")[: line - 1]) + column - 1 + length
+        found = (one for one in _QUOTED.finditer(self.text, start) if one["text"])
+        begin, rows, places = start, line, []
+        for one in islice(found, number):
+            rows += self.text.count("\n", begin, one.start())
+            begin = one.start()
+            first = self.text.rfind("\n", 0, begin) + 1
+            places.append((rows, begin - first + 1, len(one[0])))
+        return (*places, *[key] * (number - len(places)))
 
 
 def _unknown(key: str, known: tuple[str, ...]) -> str:

@@ -234,7 +234,9 @@ class _Speller:
 
     def read(self, name: str, holder: Sequences, path: tuple[str, ...]) -> _Named:
         faults: list[Wrong] = []
-        setting = Setting(self.setting.n, holder.lowercase, holder, self.setting.most)
+        # a site that chooses no reading leaves it to the page
+        lowercase = holder.lowercase or self.setting.lowercase
+        setting = Setting(self.setting.n, lowercase, holder, self.setting.most)
         speller = _Speller(setting, faults, path, self.known)
         nodes = tuple(n for phrase in holder.read(name, faults).phrases for n in phrase.nodes)
         length = speller.length(nodes)

@@ -17,7 +17,7 @@ from sitegen.cube.scheme import FACES
 from sitegen.cube.size import read_size
 from sitegen.cube.textnet import dots, empty_faces, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
-from sitegen.notation.read import read_moves
+from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import spell_phrases
 from sitegen.problem import Problem, Source, Wrong
 
@@ -131,6 +131,10 @@ def _given(reading: Reading) -> Given | None:
         return Given(source, Solved())
     if text == "last":
         return Given(source, Reference("", "", at_start=False))
+    word, comment, _ = text.partition("//")
+    if comment and word.strip() in ("solved", "last"):
+        reading.wrong(f"no comment stands after `{word.strip()}`: comments stand among moves alone")
+        return None
     if text.lower() in ("solved", "last"):
         reading.wrong(f"`{text}` is written `{text.lower()}`")
         return None
@@ -148,9 +152,8 @@ def _given(reading: Reading) -> Given | None:
         return _drawn_full(reading)
     told = read_told(reading)
     if reading.faults and (block := _perhaps_a_block(text)):
-        first = reading.faults[0]
         reading.faults[:] = []
-        reading.wrong(f"`{text}` is no moves; {block}", rule=first.rule)
+        reading.wrong(f"`{text}` is no moves; {block}", rule="notation")
     elif reading.faults and (net := _perhaps_a_net(reading)):
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
@@ -185,10 +188,11 @@ def _drawn_full(reading: Reading) -> Given | None:
 def _perhaps_a_net(reading: Reading) -> str:
     """What is wrong with a value read as a net, if it looks like one; else ""."""
     text = reading.source.text
-    letters = {*reading.context.scheme.letters, "."}
+    letters = {*reading.context.scheme.letters.casefold(), "."}
     rows = [row for row in text.split("\n") if row.strip()]
-    like = [row for row in rows if {*row.replace(" ", "").replace("\t", "")} <= letters]
-    if not _FACE_ROW.search(text) and len(like) < max(2, len(rows) // 2):
+    like = [row for row in rows if {*"".join(row.split()).casefold()} <= letters]
+    is_one_line = len(rows) == 1 and rows == like and all(len(row) > 1 for row in text.split())
+    if not (_FACE_ROW.search(text) or is_one_line or len(like) >= max(2, len(rows) // 2)):
         return ""
     faults: list[Wrong] = []
     net = read_net(text, reading.n, reading.context.scheme, faults)
@@ -425,7 +429,10 @@ def read_block(
         problems += [
             Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults
         ]
-        problems += _spacing_problems(reading, block_id)
+        problems += [
+            Problem.at(reading.source, wrong, block_id or None)
+            for wrong in unclear(reading.spacings, reading.n)
+        ]
         if reading.faults:
             unread.add(name)
         elif name == "moves":
@@ -490,25 +497,6 @@ def _unknown_key(key: str) -> str:
     if key in tuple(FACES):
         hint = "a net's rows are indented further than its key"
     return f"no key is called `{key}`; {hint}"
-
-
-def _spacing_problems(reading: Reading, block_id: str) -> list[Problem]:
-    """Warnings for a 2 that could belong to either side; a 3x3 has no `2U` that anyone writes."""
-    if reading.n < 4:
-        return []
-    return [
-        Problem.at(
-            reading.source,
-            Wrong(
-                "spacing",
-                f"read as `{s.read}`; `{s.other}` could be meant too: space it as you mean it",
-                s.start,
-                s.end,
-            ),
-            block_id or None,
-        )
-        for s in reading.spacings
-    ]
 
 
 def _impossible_problems(block: Block, values: dict[str, Source]) -> list[Problem]:

@@ -12,13 +12,15 @@ from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.size import read_size
 from sitegen.draw.picture import Picture
-from sitegen.notation.read import read_moves
+from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import Setting, Step, spell
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.report.person import Person
 
 if TYPE_CHECKING:
     import argparse
+
+    from sitegen.notation.tree import Spacing
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -82,14 +84,16 @@ def run(options: argparse.Namespace) -> int:
 
 
 def read_steps(text: str, setting: Setting) -> list[Step] | None:
-    """The turns of moves from the command line; None, all problems told, if any is wrong."""
+    """The turns of moves from the command line, all problems told; None if any is wrong."""
     faults: list[Wrong] = []
-    moves = read_moves(text, faults)
+    spacings: list[Spacing] = []
+    moves = read_moves(text, faults, spacings)
     steps = spell((node for phrase in moves.phrases for node in phrase.nodes), setting, faults)
-    if not faults:
+    told = [*faults, *unclear(spacings, setting.n)]
+    if not told:
         return steps
     source, lines = Source.whole("moves", text), text.split("\n")
     person = Person(lambda _file, line: lines[line - 1], colour=wants_colour(sys.stderr))
-    for wrong in faults:
+    for wrong in told:
         print(person.problem(Problem.at(source, wrong)), end="\n\n", file=sys.stderr)
-    return None
+    return None if faults else steps

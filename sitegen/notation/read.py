@@ -11,7 +11,7 @@ from sitegen.notation.tree import Group, Moves, Name, Node, Phrase, Spacing, new
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
 DEEPEST: Final = 50
 """How deep brackets may stand in one another; more is refused, before anything recurses."""
@@ -40,6 +40,19 @@ def read_moves(text: str, faults: list[Wrong], spacings: list[Spacing] | None = 
         spacings: readings that could be meant otherwise are put here.
     """
     return _Reader(text.translate(_PRIMES), faults, spacings).read()
+
+
+def unclear(spacings: Iterable[Spacing], n: int) -> list[Wrong]:
+    """Warnings for a 2 that could belong to either side; a 3x3 has no `2U` that anyone writes."""
+    return [
+        Wrong(
+            "spacing",
+            f"read as `{s.read}`; `{s.other}` could be meant too: space it as you mean it",
+            s.start,
+            s.end,
+        )
+        for s in (spacings if n >= 4 else ())
+    ]
 
 
 class _Open:

@@ -37,6 +37,15 @@ def test_the_net_in_the_terminal(sitegen: Program) -> None:
     assert letters(done.stdout) == letters(FOUR_TURNS)
 
 
+@pytest.mark.parametrize("command", ["net", "explain"])
+def test_a_2_that_could_belong_to_either_side_is_told(sitegen: Program, command: str) -> None:
+    done = sitegen(command, "U R2U", "--cube", "4")
+    assert done.returncode == 0
+    assert done.stdout == sitegen(command, "U R2 U", "--cube", "4").stdout
+    assert done.stderr.startswith("moves:1:3: warning: read as `R2 U`; `R 2U` could be meant too")
+    assert sitegen(command, "U R2U", "--cube", "3").stderr == ""
+
+
 @pytest.mark.parametrize("cube", ["2", "5x5", "33"])
 def test_every_size(sitegen: Program, cube: str) -> None:
     n = int(cube.split("x", maxsplit=1)[0])

@@ -62,7 +62,11 @@ def _wings(replay: Replay, words: Sequence[str]) -> int:
     if len(words) == 2 and words[0] == "wings" and words[1] in map(str, layers):
         return int(words[1])
     cube = f"{replay.block.n}x{replay.block.n}"
-    raise Wrong("bad-value", f"a {cube} has no `{' '.join(words)}`")
+    message = f"a {cube} has no `{' '.join(words)}`"
+    if list(words) == ["wings"] and layers:
+        named = ", ".join(f"`wings {layer}`" for layer in layers)
+        message = f"a {cube} has several orbits of wings: name one of {named}"
+    raise Wrong("bad-value", message)
 
 
 def _order(replay: Replay, words: Sequence[str]) -> str:
@@ -92,8 +96,11 @@ def _parity(replay: Replay, words: Sequence[str]) -> str:
         odd = edges_parity(replay.after)
     elif len(words) == 1 and words[0] in kinds:
         odd = parity(replay.after, kinds[words[0]])
-    else:
+    elif words and words[0] == "wings":
         odd = parity(replay.after, "wing", _wings(replay, words))
+    else:
+        message = "`parity` goes on with `corners`, `middles`, `edges` or `wings 2`"
+        raise Wrong("bad-value", message + (f", not `{' '.join(words)}`" if words else ""))
     if odd is None:
         raise Wrong("bad-value", f"`{' '.join(words)}` have no parity in this position")
     return "odd" if odd else "even"

@@ -13,8 +13,8 @@ from sitegen.problem import Wrong
 
 AddressKind = Literal["corner", "edge", "edge piece", "centre"]
 
-_PART: Final = re.compile(r"(\d*)([A-Za-z])")
-_WHOLE: Final = re.compile(r"[UDLRFB](?:\d*[UDLRFB]){1,2}")
+_PART: Final = re.compile(r"([0-9]*)([A-Za-z])")
+_WHOLE: Final = re.compile(r"[UDLRFB](?:[0-9]*[UDLRFB]){1,2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +82,14 @@ def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
     for i in numbered:
         layer, face = parts[i]
         if not 2 <= layer <= n - 1:
-            allowed = {2: "it has no others", 3: "only layer 2 lies between two faces"}.get(
-                n, f"layers 2 to {n - 1} lie between two faces"
+            allowed = {2: "no layer lies", 3: "only layer 2 lies"}.get(
+                n, f"layers 2 to {n - 1} lie"
             )
             plain = "".join(f for _, f in parts) if layer == 1 else ""
             offer = f"; the piece in layer 1 is `{plain}`" if looks_like_address(plain) else ""
             raise Wrong(
                 "layer-range",
-                f"a {n}x{n} has no place `{text}`: on it {allowed}{offer}",
+                f"a {n}x{n} has no place `{text}`: on it {allowed} between two faces{offer}",
                 0,
                 len(text),
             )

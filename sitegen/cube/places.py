@@ -27,7 +27,8 @@ CLASSES: Final = {
 
 _BY_COLOUR: Final = {"edge": "edges", "middle": "middles", "corner": "corners"}
 _WORD: Final = re.compile(r"[^\s,]+")
-_LAYER: Final = re.compile(r"(\d*)([UDLRFB])|([MES])")
+_NUMBER: Final = re.compile(r"[0-9]+")
+_LAYER: Final = re.compile(r"([0-9]*)([UDLRFB])|([MES])")
 _MIDDLE_FACE: Final = {"M": "L", "E": "D", "S": "F"}
 
 ORBIT_KINDS: Final = {
@@ -155,7 +156,7 @@ class _Reader:
     def whole_class(self, word: _Word) -> Place:
         layer, end = 0, word.end
         held = pieces(self.n)
-        if word.text == "wings" and self.words and self.words[0].text.isdecimal():
+        if word.text == "wings" and self.words and _NUMBER.fullmatch(self.words[0].text):
             number = self.words.pop(0)
             if len(number.text) > 4 or int(number.text) not in held.wing_layers:
                 raise number.wrong(self.no_orbit(number.text), "layer-range")

@@ -8,7 +8,7 @@ from typing import Final
 from sitegen.cube.geometry import SMALLEST
 from sitegen.problem import Wrong
 
-_SIZE: Final = re.compile(r"(\d+)(?:x(\d+))?")
+_SIZE: Final = re.compile(r"([0-9]+)(?:x([0-9]+))?")
 
 
 def read_size(text: str, largest: int) -> int:

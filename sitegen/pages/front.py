@@ -43,6 +43,8 @@ FRONT_KEYS: Final = {
 }
 """Every key between the `---` lines, in the order of the reference page."""
 
+_NEVER_EMPTY: Final = ("cube", "lowercase", "date", "lang", "draft")
+
 
 @dataclass(frozen=True, slots=True)
 class Front:
@@ -193,18 +195,24 @@ class _Reader:
         seen: set[str] = set()
         for key, value in root.value:
             name = key.value if isinstance(key, yaml.ScalarNode) else ""
-            if name not in FRONT_KEYS:
-                near = get_close_matches(name.lower(), FRONT_KEYS, 1, 0.6)
-                hint = (
-                    f"did you mean `{near[0]}`?" if near else f"known are {', '.join(FRONT_KEYS)}"
-                )
-                self.at(key, f"no key here is called `{name}`; {hint}")
-            elif name in seen:
-                self.at(key, f"`{name}` is given twice")
-            else:
+            if self.holds(key, name, value, seen):
                 seen.add(name)
                 pairs.append((key, name, value))
         return pairs
+
+    def holds(self, key: yaml.Node, name: str, value: yaml.Node, seen: set[str]) -> bool:
+        """Whether a key can be read: known, not given before, and with a value if it needs one."""
+        if name not in FRONT_KEYS:
+            near = get_close_matches(name.lower(), FRONT_KEYS, 1, 0.6)
+            hint = f"did you mean `{near[0]}`?" if near else f"known are {', '.join(FRONT_KEYS)}"
+            self.at(key, f"no key here is called `{name}`; {hint}")
+        elif name in seen:
+            self.at(key, f"`{name}` is given twice")
+        elif name in _NEVER_EMPTY and isinstance(value, yaml.ScalarNode) and not value.value:
+            self.at(value, f"nothing stands after `{name}:`")
+        else:
+            return True
+        return False
 
     def text(self, node: yaml.Node | None) -> str:
         """A plain string, as typed; "" where there is none."""

@@ -198,7 +198,7 @@ def read_paired(found: re.Match[str], reader: Reader) -> Claim:
     what, span = found["what"], found.span("what")
     number = what.removeprefix("at least ").strip()
     at_least = number != what
-    if number.isdecimal() or what == "all":
+    if (number.isascii() and number.isdecimal()) or what == "all":
         if len(number) > 4 or (what != "all" and int(number) > len(EDGES)):
             raise Wrong("bad-check", "a cube has 12 edges, so `paired` takes 0 to 12", *span)
         return PairedCount(12 if what == "all" else int(number), at_least, layer)

@@ -73,7 +73,7 @@ def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     """`parity wings 2 odd`, `parity corners even`, `parity middles odd`, `parity edges even`."""
     what, odd, span = found["what"], found["how"] == "odd", found.span("what")
     kind, _, number = what.partition(" ")
-    if kind == "wings" and (not number or number.isdecimal()):
+    if kind == "wings" and (not number or (number.isascii() and number.isdecimal())):
         return Parity("wing", reader.orbit(number.strip(), *span), odd)
     if what == "corners":
         return Parity("corner", 0, odd)

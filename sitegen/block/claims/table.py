@@ -42,7 +42,7 @@ class Row(NamedTuple):
     forms: tuple[Form, ...]
 
 
-_IN_WINGS: Final = r"(?P<wings>\s+in\s+wings(?:\s+(?P<layer>\d+))?)?"
+_IN_WINGS: Final = r"(?P<wings>\s+in\s+wings(?:\s+(?P<layer>[0-9]+))?)?"
 
 
 def _row(pattern: str, read: Callable[[re.Match[str], Reader], Claim], *forms: Form) -> Row:
@@ -193,7 +193,8 @@ def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) ->
             stated = _one(stripped, start, phrases, reader)
         except Wrong as wrong:
             if wrong.rule == "bad-check":  # the claim is what is pointed at, whatever part is wrong
-                wrong = Wrong("bad-check", wrong.message, 0, len(stripped))
+                hint = "; comments stand among moves alone" if "//" in stripped else ""
+                wrong = Wrong("bad-check", wrong.message + hint, 0, len(stripped))
             faults.append(wrong.moved(start))
             continue
         total += stated.claim.length

@@ -44,6 +44,7 @@ LONGEST_PAGE: Final = 2_000_000
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
 _TICKS: Final = re.compile(r"(\\*)(`+)")
+_BAR: Final = re.compile(r"(?<!\\)\|")
 _WORD: Final = re.compile(r"[^\s<>()\"'=]+")
 _DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
 
@@ -335,10 +336,17 @@ class _Taken:
             part: what tells the footnotes of this box from those of others; "" for the page.
         """
         starts, definitions = source.starts, Definitions(source.text)
+        cells: Iterator[tuple[int, int]] = iter(())
         for number, token in enumerate(tokens):
-            if token.type == "inline" and token.children:
+            if token.type == "tr_open":
+                first, _ = token.map or (0, 1)
+                cells = _cells(source.text, starts[first], starts[first + 1] - 1)
+            elif token.type == "inline" and token.children:
                 first, last = token.map or (0, 1)
-                region = Region(source, starts[first], starts[last] - 1, definitions)
+                begin, end = starts[first], starts[max(last, first + 1)] - 1
+                if tokens[number - 1].type in ("th_open", "td_open"):
+                    begin, end = _cell(source.text, cells, token.content) or (begin, end)
+                region = Region(source, begin, end, definitions)
                 if number and tokens[number - 1].type == "heading_open":
                     is_first = number == 1 and not part
                     self.heading(tokens[number - 1 : number + 2], is_first=is_first)
@@ -511,6 +519,26 @@ def _code_spans(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
         if number >= after and last > first + escaped and at < len(same):
             yield last, runs[same[at]][0]
             after = same[at] + 1
+
+
+def _cells(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
+    """Where what stands between the bars of a table's row begins and ends, its margins included."""
+    for bar in _BAR.finditer(text, start, end):
+        yield start, bar.start()
+        start = bar.end()
+    yield start, end
+
+
+def _cell(text: str, cells: Iterator[tuple[int, int]], content: str) -> tuple[int, int] | None:
+    """The next cell of a row that holds this; a margin, or a cell left empty, is passed over."""
+    return next(
+        (
+            (begin, end)
+            for begin, end in cells
+            if text[begin:end].replace("\\|", "|").strip().endswith(content)
+        ),
+        None,
+    )
 
 
 def _ids(tokens: Sequence[Token]) -> list[str]:

@@ -8,7 +8,7 @@ from collections import deque
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property, lru_cache
-from itertools import islice
+from itertools import accumulate, islice
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 
 from sitegen.block.model import Context
@@ -237,6 +237,11 @@ class _Reader:
         return next((found[-1] for found in around if found), (1, 1, 1))
 
     @cached_property
+    def starts(self) -> list[int]:
+        """Where each line begins."""
+        return [0, *accumulate(len(line) + 1 for line in self.text.split("\n"))]
+
+    @cached_property
     def places(self) -> dict[tuple[str | int, ...], list[tuple[int, int, int]]]:
         """The places of each key and each table that a line names."""
         header: list[str | int] = []
@@ -395,14 +400,13 @@ class _Reader:
         In a form that lines do not show they stand at the key.
         """
         line, column, length = key
-        start = sum(len(one) + 1 for one in self.text.split("\n")[: line - 1]) + column - 1 + length
+        start = self.starts[line - 1] + column - 1 + length
         found = (one for one in _QUOTED.finditer(self.text, start) if one["text"])
         begin, rows, places = start, line, []
         for one in islice(found, number):
             rows += self.text.count("\n", begin, one.start())
             begin = one.start()
-            first = self.text.rfind("\n", 0, begin) + 1
-            places.append((rows, begin - first + 1, len(one[0])))
+            places.append((rows, begin - self.starts[rows - 1] + 1, len(one[0])))
         return (*places, *[key] * (number - len(places)))
 
 

@@ -269,11 +269,7 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
 
 
 def _focus(reading: Reading) -> tuple[Any, ...]:
-    try:
-        return read_places(reading.source.text, reading.n, reading.context.scheme)
-    except Wrong as wrong:
-        reading.faults.append(wrong)
-        return ()
+    return read_places(reading.source.text, reading.n, reading.context.scheme, reading.faults)
 
 
 def _show(reading: Reading) -> Show:

@@ -26,6 +26,7 @@ CLASSES: Final = {
 }
 
 _BY_COLOUR: Final = {"edge": "edges", "middle": "middles", "corner": "corners"}
+_STOP: Final = re.compile(r"[,\n]")
 _WORD: Final = re.compile(r"[^\s,]+")
 _NUMBER: Final = re.compile(r"[0-9]+")
 _LAYER: Final = re.compile(r"([0-9]*)([UDLRFB])|([MES])")
@@ -94,8 +95,17 @@ class _Word(NamedTuple):
         return Wrong(rule, message, self.start, self.end)
 
 
-def read_places(text: str, n: int, scheme: Scheme) -> tuple[Place, ...]:
+def read_places(
+    text: str, n: int, scheme: Scheme, faults: list[Wrong] | None = None
+) -> tuple[Place, ...]:
     """Read places and classes, with spaces or commas between them; `()` for an empty text.
+
+    Args:
+        text: the places.
+        n: layers each way.
+        scheme: the colours' letters.
+        faults: every problem found is put here, and reading goes on behind the next comma or on
+            the next line; without it the first is raised.
 
     Raises:
         Wrong: `layer-range` for a layer or a piece that this cube does not have; `bad-value` for
@@ -105,7 +115,13 @@ def read_places(text: str, n: int, scheme: Scheme) -> tuple[Place, ...]:
     reader = _Reader(words, n, scheme, text)
     places = []
     while reader.words:
-        places.append(reader.place())
+        try:
+            places.append(reader.place())
+        except Wrong as wrong:
+            if faults is None:
+                raise
+            faults.append(wrong)
+            reader.go_on_behind(wrong.end)
     return tuple(places)
 
 
@@ -115,6 +131,12 @@ class _Reader:
         self.n = n
         self.scheme = scheme
         self.text = text
+
+    def go_on_behind(self, fault: int) -> None:
+        """Leave out what stands before the next comma or line: it goes with the fault."""
+        stop = _STOP.search(self.text, fault)
+        while self.words and (stop is None or self.words[0].start < stop.start()):
+            self.words.pop(0)
 
     def place(self) -> Place:
         """The next place or class, with all that narrows it."""

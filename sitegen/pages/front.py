@@ -265,12 +265,29 @@ class _Reader:
                     self.at(key, f"at most {MOST_SEQUENCES} sequences may be named", "limit")
                     break
                 else:
-                    texts[name] = self.text(value)
+                    texts[name] = self.moves(value)
                     sources[name] = self.source(value, texts[name])
         sequences = Sequences(texts, self.settings.sequences, lowercase)
         for name, source in sources.items():
             self.problems += sequence_problems(sequences, name, source)
         return sequences
+
+    def moves(self, node: yaml.Node) -> str:
+        """A sequence in the lines it was typed in.
+
+        YAML folds lines into one, and then a comment would take up all that comes after it.
+        """
+        text, start, end = self.text(node), node.start_mark, node.end_mark
+        style = getattr(node, "style", None)
+        if style == "|" or start.line == end.line:
+            return text
+        rows = self.lines[start.line + 1 : end.line + 2]
+        rows[-1] = rows[-1][: end.column]
+        rows[0] = rows[0][start.column :]
+        typed = "\n".join(rows[1:] if style == ">" else rows).rstrip()
+        typed = typed[1:-1] if style in ("'", '"') else typed
+        # in quotes some signs are written otherwise than they are meant
+        return typed if typed.split() == text.split() else text
 
     def source(self, node: yaml.Node, text: str) -> Source:
         """Where the lines of a plain string stand in the file, as nearly as YAML's folding lets."""

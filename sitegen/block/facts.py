@@ -44,6 +44,8 @@ def _turns(replay: Replay, words: Sequence[str]) -> str:
 
 
 def _paired(replay: Replay, words: Sequence[str]) -> str:
+    if replay.block.n == 2:
+        raise Wrong("bad-value", "a 2x2 has no edges to pair")
     layer = 0
     if words:
         layer = _wings(replay, words[1:]) if words[0] == "in" else -1
@@ -92,7 +94,10 @@ def _moves(replay: Replay, words: Sequence[str]) -> str:
 
 def _parity(replay: Replay, words: Sequence[str]) -> str:
     kinds: dict[str, Kind] = {"corners": "corner", "middles": "middle"}
-    if list(words) == ["edges"]:
+    n, what = replay.block.n, " ".join(words)
+    if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):
+        raise Wrong("bad-value", f"a {n}x{n} has no {what}")
+    if what == "edges":
         odd = edges_parity(replay.after)
     elif len(words) == 1 and words[0] in kinds:
         odd = parity(replay.after, kinds[words[0]])
@@ -102,7 +107,7 @@ def _parity(replay: Replay, words: Sequence[str]) -> str:
         message = "`parity` goes on with `corners`, `middles`, `edges` or `wings 2`"
         raise Wrong("bad-value", message + (f", not `{' '.join(words)}`" if words else ""))
     if odd is None:
-        raise Wrong("bad-value", f"`{' '.join(words)}` have no parity in this position")
+        raise Wrong("bad-value", f"`{what}` have no parity in this position")
     return "odd" if odd else "even"
 
 

@@ -150,11 +150,12 @@ def as_if_held(n: int, banks: Banks) -> Banks:
 
     Args:
         n: layers each way.
-        banks: the colours of a position that turns can reach.
+        banks: the colours of a position. Where that corner shows what no corner does, turns cannot
+            reach it, and they are given back as they are.
     """
     first, second, named = _names(n)
-    table = named[banks[first // BANK][first % BANK], banks[second // BANK][second % BANK]]
-    return tuple(bank.translate(table) for bank in banks)
+    shown = banks[first // BANK][first % BANK], banks[second // BANK][second % BANK]
+    return tuple(bank.translate(named[shown]) for bank in banks) if shown in named else banks
 
 
 @cache

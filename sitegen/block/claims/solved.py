@@ -91,20 +91,18 @@ class PartSolved(Claim):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        by_face: set[int] = set()
-        for place in self.places:
-            stickers = place.at(moment.now)
-            if place.kind == "centres" and moment.n % 2 == 0:
-                if holding(moment.now, stickers) is None:
-                    return Verdict(holds=False, found=partial(_no_holding, place))
-            else:
-                by_face |= stickers
-        wrong = off_colour(moment.now, by_face)
+        centres = [p for p in self.places if p.kind == "centres" and moment.n % 2 == 0]
+        together = {s for place in centres for s in place.at(moment.now)}
+        if centres and holding(moment.now, together) is None:
+            return Verdict(holds=False, found=partial(_no_holding, centres))
+        others = (place for place in self.places if place not in centres)
+        wrong = off_colour(moment.now, {s for place in others for s in place.at(moment.now)})
         return Verdict(not wrong, lambda: _stickers(moment, wrong))
 
 
-def _no_holding(place: Place) -> str:
-    return f"no way of holding the solved cube shows these {place.text}"
+def _no_holding(centres: list[Place]) -> str:
+    named = " and ".join(place.text for place in centres)
+    return f"no way of holding the solved cube shows these {named}"
 
 
 def read_solved(found: re.Match[str], reader: Reader) -> Claim:

@@ -152,12 +152,13 @@ class _Speller:
         self,
         setting: Setting,
         faults: list[Wrong],
-        inside: tuple[str, ...],
+        inside: tuple[tuple[int, str], ...],
         known: dict[tuple[int, str], _Named],
     ) -> None:
         self.setting = setting
         self.faults = faults
-        self.inside = inside  # the names this text is reached through, outermost first
+        # what this text is reached through, outermost first: who holds a name, and the name
+        self.inside = inside
         self.known = known  # by who holds a name, and the name: each is looked into once
         self.turns: dict[str, Turn] = _known_turns(setting.n, setting.lowercase)
         self.named: dict[str, _Named | None] = {}
@@ -210,16 +211,16 @@ class _Speller:
                 Wrong("notation", f"no sequence is called `{node.name}`; {known}", *_span(node))
             )
             return None
-        path = (*self.inside, node.name)
-        if node.name in self.inside:
-            circle = " uses ".join(f"`{name}`" for name in path[path.index(node.name) :])
+        key = id(holder), node.name  # a page's sequence is another than the site's of that name
+        path = (*self.inside, key)
+        if key in self.inside:
+            circle = " uses ".join(f"`{name}`" for _, name in path[path.index(key) :])
             self.faults.append(_Whole("notation", f"a circle of sequences: {circle}", *_span(node)))
             return None
         if len(path) > DEEPEST_NAMES:
             message = f"named sequences use one another more than {DEEPEST_NAMES} deep here"
             self.faults.append(_Whole("limit", message, *_span(node)))
             return None
-        key = id(holder), node.name
         if key not in self.known:
             self.known[key] = self.read(node.name, holder, path)
         found = self.known[key]
@@ -232,7 +233,7 @@ class _Speller:
             )
         return None if found.faults else found
 
-    def read(self, name: str, holder: Sequences, path: tuple[str, ...]) -> _Named:
+    def read(self, name: str, holder: Sequences, path: tuple[tuple[int, str], ...]) -> _Named:
         faults: list[Wrong] = []
         # a site that chooses no reading leaves it to the page
         lowercase = holder.lowercase or self.setting.lowercase

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
 
-from sitegen.cube.geometry import OPPOSITE, geometry
+from sitegen.cube.geometry import AXIS, OPPOSITE, geometry
 from sitegen.cube.pieces import ORDER, adjacent, pieces
 from sitegen.problem import Wrong
 
@@ -65,13 +65,18 @@ def read_address(text: str, n: int) -> Address:
     _check_layers(text, parts, n)
     if len(parts) == 2:
         return _whole_edge(text, faces, n)
-    cell = [0, 0, 0]
-    for layer, face in parts:
-        cell["LRDUBF".index(face) // 2] = layer - 1 if face in "LDB" else n - layer
-    sticker = geometry(n).sticker_at[(cell[0], cell[1], cell[2]), faces[0]]
+    sticker = _sticker(parts, n)
     piece = pieces(n).all[pieces(n).of[sticker]]
     kind: AddressKind = "corner" if len(piece.stickers) == 3 else "edge piece"
     return Address(text, "centre" if len(piece.stickers) == 1 else kind, sticker, piece.stickers)
+
+
+def _sticker(parts: list[tuple[int, str]], n: int) -> int:
+    """The sticker on the first face of the piece in three layers, the face's own the first."""
+    cell = [0, 0, 0]
+    for layer, face in parts:
+        cell[AXIS[face]] = layer - 1 if face in "LDB" else n - layer
+    return geometry(n).sticker_at[(cell[0], cell[1], cell[2]), parts[0][1]]
 
 
 def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
@@ -85,8 +90,9 @@ def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
             allowed = {2: "no layer lies", 3: "only layer 2 lies"}.get(
                 n, f"layers 2 to {n - 1} lie"
             )
-            plain = "".join(f for _, f in parts) if layer == 1 else ""
-            offer = f"; the piece in layer 1 is `{plain}`" if looks_like_address(plain) else ""
+            is_there = layer == 1 and all(1 <= number <= n for number, _ in parts)
+            plain = write_sticker(_sticker(parts, n), n) if is_there else ""
+            offer = f"; the piece in layer 1 is `{plain}`" if plain else ""
             raise Wrong(
                 "layer-range",
                 f"a {n}x{n} has no place `{text}`: on it {allowed} between two faces{offer}",

@@ -73,7 +73,7 @@ def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
 def held_after(whole: Motion, written: Motion) -> Motion:
     """How moves from solved leave a cube held, as a motion that turns it so.
 
-    Turns of the other side can make a rotation good: `Rw x' Lw` has a 4x4 stand as it stood. So
+    Turns of the other side can make a rotation good: `Rw x' Lw'` has a 4x4 stand as it stood. So
     where there are rotations in moves on even n, finished centres tell.
 
     Args:

@@ -43,6 +43,10 @@ def nearly(parts: Parts) -> Wrong:
     if parts.letter in "wW":
         message = "`w` stands right after its face: `Rw`"
         return Wrong("notation", message, parts.start, parts.end)
+    count = parts.digits or parts.late
+    if parts.letter in f"{LAYERED}{PLAIN}mesXYZ" and count and _quarters(count) == 0:
+        message = f"`{parts.text}` turns nothing; take it out"
+        return Wrong("notation", message, parts.start, parts.end)
     offers = [offer for offer in _offers(parts) if offer != parts.text]
     choice = " or ".join(f"`{offer}`" for offer in offers)
     message = (
@@ -79,10 +83,15 @@ def _amount(digits: str, primes: str) -> str:
     """A count and primes as the turn they come to: `3` is a quarter turn back."""
     if not digits:
         return "'" if primes else ""
-    quarters = int(digits[-9:]) % 4
+    quarters = _quarters(digits)
     if quarters == 2:
         return "2'" if primes else "2"
-    return {0: "2", 1: "'" if primes else "", 3: "" if primes else "'"}[quarters]
+    return {1: "'" if primes else "", 3: "" if primes else "'"}[quarters]
+
+
+def _quarters(digits: str) -> int:
+    """The quarter turns that are left of so many: four are none."""
+    return int(digits[-9:]) % 4
 
 
 def no_turn(run: str, place: int) -> Wrong:

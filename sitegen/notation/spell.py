@@ -368,12 +368,16 @@ def _wide(word: Word, letter: str, n: int) -> Turn:
             hint = f"a 2x2 has no wide turns; write `{letter}{tail}`"
         else:
             most = f"`{n - 1}{letter}w`" if n > 3 else f"`{letter}w`"
-            name = next(r for r, face in _ROTATION.items() if face in _same_axis(letter))
-            way = "" if letter in "RUF" else ", the other way"
-            turned = f"; all {n} layers are the rotation `{name}`{way}" if count == n else ""
+            turned = f"; {_all_layers(letter, n)}" if count == n else ""
             hint = f"a {n}x{n} has {f'`{letter}w` to {most}' if n > 3 else most} only{turned}"
         raise _out(word, f"`{word.text}` turns {count} layers; {hint}{_from(word, count)}")
     return Turn(letter, 1, count, word.quarters)
+
+
+def _all_layers(letter: str, n: int) -> str:
+    name = next(r for r, face in _ROTATION.items() if face in _same_axis(letter))
+    way = "" if letter in "RUF" else ", the other way"
+    return f"all {n} layers are the rotation `{name}`{way}"
 
 
 def _same_axis(letter: str) -> str:
@@ -395,17 +399,21 @@ def _inner(word: Word, n: int) -> Turn:
             face = f"; it would be `{OPPOSITE[letter]}{way}`" if first == n else ""
             raise _out(word, f"a {n}x{n} has no `{word.text}`{face}; {has}{_from(word, first)}")
         return Turn(letter, first, first, word.quarters)
-    if first > last:
-        raise _out(word, f"the smaller layer comes first: `{last}-{first}{letter}{tail}`")
     if first == last:
         plain = f"{first}{letter}{tail}" if first > 1 else f"{letter}{tail}"
         raise _out(word, f"`{word.text}` is one layer: `{plain}`")
-    if first == 1:
-        wide = f"{last}{letter}w{tail}" if last > 2 else f"{letter}w{tail}"
+    low, high = sorted((first, last))
+    if low == 1 and high == n:
+        raise _out(word, f"a range leaves out the faces; {_all_layers(letter, n)}")
+    if low == 1 and high < n:
+        wide = f"{high}{letter}w{tail}" if high > 2 else f"{letter}w{tail}"
         raise _out(word, f"layers that begin with the face are a wide turn: `{wide}`")
+    if first > last:
+        raise _out(word, f"the smaller layer comes first: `{low}-{high}{letter}{tail}`")
     if first < 2 or last > n - 1:
         hint = f"ranges lie in layers 2 to {n - 1}" if n > 3 else has
-        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}{_from(word, last)}")
+        larger = _from(word, last) if first > 1 else ""
+        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}{larger}")
     return Turn(letter, first, last, word.quarters)
 
 

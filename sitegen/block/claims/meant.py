@@ -19,6 +19,8 @@ _ORDERS: Final = (
     (r"edges (.+?) (?:are |is )?paired", r"paired \1"),
     (r"(.+?) (?:are |is )?(?:unpaired|not paired)", r"not paired \1"),
     (r"(.+?) (?:are |is )?(?:unsolved|not solved)", r"not \1 solved"),
+    (r"un(paired|kept|joined) (.+)", r"not \1 \2"),
+    (r"unsolved", "not solved"),
     (r"(.+?) (?:are |is )?paired", r"paired \1"),
     (r"(.+?) (?:are |is )?kept", r"kept \1"),
     (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
@@ -78,8 +80,7 @@ def _offers(line: str) -> Iterator[str]:
     bare = " ".join(re.sub(r"^[-*+] |[.;]$|(?<=\w): ?|= ", " ", line).split())
     word, _, rest = bare.partition(" ")
     tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip()))
-    if line not in tidy:
-        yield from tidy
+    yield from (text for text in tidy if text != line)
     for text in tidy:
         for pattern, offer in (*_ORDERS, *_MOMENTS):
             found = re.fullmatch(pattern, text)

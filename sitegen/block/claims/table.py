@@ -227,7 +227,7 @@ def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
     if not body:
         raise Wrong("bad-check", "a claim is missing here", 0, len(line))
     try:
-        claim = read_claim(body, reader)
+        claim = read_claim(body, reader, line[:rest])
     except Wrong as wrong:
         raise wrong.moved(rest) from None
     for prefix, first, last in prefixes:
@@ -250,22 +250,29 @@ def _phrase(found: re.Match[str], phrases: int) -> int:
     )
 
 
-def read_claim(line: str, reader: Reader) -> Claim:
+def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
     """Read a claim without what may stand before it.
+
+    Args:
+        line: the claim.
+        reader: the cube and its names.
+        before: what stands before it, `not ` say, and stays there in what is offered.
 
     Raises:
         Wrong: with its place in the line.
     """
     if "center" in line and (ours := re.sub(r"\bcenters?\b", "centres", line)) != line:
-        raise Wrong("bad-check", f"`centres` is spelt so here; write `{ours}`", 0, len(line))
+        message = f"`centres` is spelt so here; write `{before}{ours}`"
+        raise Wrong("bad-check", message, 0, len(line))
     try:
         claim = _read(line, reader)
     except Wrong as wrong:
         if wrong.rule == "bad-check" and (offer := meant(line, partial(_is_claim, reader))):
-            raise Wrong("bad-check", f"this is no claim; write `{offer}`", 0, len(line)) from None
+            message = f"this is no claim; write `{before}{offer}`"
+            raise Wrong("bad-check", message, 0, len(line)) from None
         raise
     if claim is None:
-        raise Wrong("bad-check", _no_claim(line, reader), 0, len(line))
+        raise Wrong("bad-check", _no_claim(line, reader, before), 0, len(line))
     return claim
 
 
@@ -284,11 +291,11 @@ def _is_claim(reader: Reader, line: str) -> bool:
         return False
 
 
-def _no_claim(line: str, reader: Reader) -> str:
+def _no_claim(line: str, reader: Reader, before: str) -> str:
     """What to do about a line that looks like no form of claim."""
     is_claim = partial(_is_claim, reader)
     if offer := meant(line, is_claim):
-        return f"this is no claim; write `{offer}`"
+        return f"this is no claim; write `{before}{offer}`"
     first, _, rest = line.partition(" ")
     shapes = [form.shape for row in CLAIMS for form in row.forms]
     starts = dict.fromkeys(word for shape in shapes if (word := shape.split()[0]).islower())
@@ -296,7 +303,7 @@ def _no_claim(line: str, reader: Reader) -> str:
         near = get_close_matches(first, starts, 1, 0.6)
         text = " ".join([*near, rest]).strip()
         if near and is_claim(text):
-            return f"this is no claim; did you mean `{text}`?"
+            return f"this is no claim; did you mean `{before}{text}`?"
         listed = ", ".join(f"`{word}`" for word in starts)
         named = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0].isupper())
         return f"this is no claim; claims begin with {listed}, or with what they speak of: {named}"

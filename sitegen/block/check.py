@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -169,7 +170,7 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
     moment = replay.moment(claim.line)
     verdict = claim.judge(moment)
     if not verdict.holds:
-        body = claim.text.split("not ", 1)[-1]
+        body = re.sub(r"\bnot\s+", "", claim.text, count=1)
         message = f"`{claim.text}` does not hold"
         message += f": `{body}` does" if verdict.refuted else f"; found: {verdict.found()}"
         wrong = Wrong("check-failed", message, claim.start, claim.end)

@@ -126,12 +126,17 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
 
 
 def _check_output(out: Path, root: Path, *, review: bool) -> None:
-    """See, before anything is built, whether it could be published."""
+    """See, before anything is built, whether it could be published.
+
+    Raises:
+        CannotRun: it could not.
+        OSError: nobody can tell.
+    """
     from sitegen.pages.publish import OutputRefused, check_output
 
     try:
         check_output(out, root, review=review)
-    except (OutputRefused, OSError) as error:
+    except OutputRefused as error:
         raise CannotRun(str(error)) from error
 
 

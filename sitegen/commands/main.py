@@ -54,6 +54,45 @@ COMMANDS: Final = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; the exit status is 0 (all holds), 1 (something does not), 2 (cannot run)."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    name = " ".join(["sitegen", *(one for one in given[:1] if one in COMMANDS)])
+    try:
+        return _written(given)
+    except CannotRun as reason:
+        print(f"{name}: {reason}", file=sys.stderr)
+    except BrokenPipeError:
+        # whoever read the output has gone; nothing more can be said to them
+        _say_no_more()
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        print(f"{name}: {where}{error.strerror}", file=sys.stderr)
+        _say_no_more()
+    except KeyboardInterrupt:
+        print(f"{name}: interrupted", file=sys.stderr)
+    return CANNOT_RUN
+
+
+def _written(given: Sequence[str]) -> int:
+    """Run a command, and see what it says written to the end.
+
+    Raises:
+        OSError: it cannot be written, or something cannot be read that no command expects to fail.
+    """
+    try:
+        return _called(given)
+    finally:
+        # Python would write the last of it when it ends, and answer in its own words
+        if sys.stdout:
+            sys.stdout.flush()
+
+
+def _say_no_more() -> None:
+    """Let Python find nothing at its end that it could not write."""
+    if sys.stdout:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _called(given: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(
         prog="sitegen",
         description="Lessons for big cubes whose every picture is checked against its moves.",
@@ -61,7 +100,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         "2 the command could not be run.",
     )
     parser.add_argument("--version", action="version", version=f"sitegen {__version__}")
-    given = list(sys.argv[1:] if arguments is None else arguments)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     # a parser takes half a millisecond, so where one command is called it is made for that alone
     for name in given[:1] if given and given[0] in COMMANDS else COMMANDS:
@@ -71,8 +109,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         )
         if name in given:
             importlib.import_module(f"sitegen.commands.{command.module}").arguments(sub)
-    for stream in (sys.stdout, sys.stderr):
-        # a terminal that knows few letters is shown the others' numbers, and stops nothing
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        # a terminal that knows few letters is shown the others' numbers, and stops nothing; nor
+        # does one that answers in letters which nobody here can read
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     if not given or (given[0] not in COMMANDS and not given[0].startswith("-")):
@@ -84,18 +123,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         hint = "; moves stand in quotes" if "moves" in options else ""
         commands.choices[options.command].error(f"too much is said: {' '.join(unread)}{hint}")
     module = importlib.import_module(f"sitegen.commands.{COMMANDS[options.command].module}")
-    try:
-        return int(module.run(options))
-    except CannotRun as reason:
-        print(f"sitegen {options.command}: {reason}", file=sys.stderr)
-        return CANNOT_RUN
-    except BrokenPipeError:
-        # whoever read the output has gone; nothing more can be said to them
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return CANNOT_RUN
-    except KeyboardInterrupt:
-        print(f"sitegen {options.command}: interrupted", file=sys.stderr)
-        return CANNOT_RUN
+    return int(module.run(options))
 
 
 def _no_command(given: Sequence[str]) -> str:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import errno
+import importlib
 import json
+import os
 import subprocess
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from command_running import PAGE, break_page, clean_environment, files
 
-from sitegen.commands.main import COMMANDS
+from sitegen.commands.main import COMMANDS, main
 from sitegen.problem import RULES
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from pathlib import Path
 
     from command_running import Program
 
@@ -76,6 +79,7 @@ def test_settings_and_unreadable_pages_are_content(
         pytest.param(["content", "--nonsense"], id="unknown-option"),
         pytest.param(["content", "--format", "yaml"], id="unknown-format"),
         pytest.param(["content", "nowhere"], id="one-too-many-or-missing"),
+        pytest.param(["n" * 256], id="a-name-that-no-file-can-have"),
     ],
 )
 @pytest.mark.usefixtures("content")
@@ -341,3 +345,53 @@ def test_a_reader_who_leaves_gets_no_traceback(content: Path) -> None:
         process.stdout.read(10)
         process.stdout.close()
         assert process.stderr.read() == b""
+
+
+@pytest.mark.parametrize("command", [["check", "content"], ["net", "R"], ["explain", "R"]])
+@pytest.mark.usefixtures("content")
+def test_nothing_is_said_to_a_reader_who_left_before_the_first_line(
+    tmp_path: Path, command: list[str]
+) -> None:
+    reads, writes = os.pipe()
+    os.close(reads)
+    done = subprocess.run(
+        [sys.executable, "-m", "sitegen", *command],
+        cwd=tmp_path,
+        env=clean_environment(),
+        stdout=writes,
+        stderr=subprocess.PIPE,
+        check=False,
+    )
+    os.close(writes)
+    assert (done.returncode, done.stderr) == (2, b"")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no file here is always full")
+@pytest.mark.parametrize("command", [["check", "content"], ["net", "R"], ["explain", "R"]])
+@pytest.mark.usefixtures("content")
+def test_a_report_that_finds_no_room_is_said_to_have_found_none(
+    tmp_path: Path, command: list[str]
+) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "sitegen", *command],
+            cwd=tmp_path,
+            env=clean_environment(),
+            stdout=full,
+            stderr=subprocess.PIPE,
+            encoding="utf-8",
+            check=False,
+        )
+    said = f"sitegen {command[0]}: {os.strerror(errno.ENOSPC)}\n"
+    assert (done.returncode, done.stderr) == (2, said)
+
+
+def test_a_command_can_be_ended_while_it_is_loaded(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stopped(_name: str) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(importlib, "import_module", stopped)
+    assert main(["check"]) == 2
+    assert capsys.readouterr() == ("", "sitegen check: interrupted\n")

@@ -7,19 +7,22 @@ has words.
 from __future__ import annotations
 
 import re
+import unicodedata
+from functools import cache
 from html import escape
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
+from sitegen.pages.letters import letters
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from sitegen.pages.site import Term
 
 _PART: Final = re.compile(r"<!--.*?-->|<(?:[^\"'>]|\"[^\"]*\"|'[^']*')*>|[^<]+|<", re.DOTALL)
 _TAG: Final = re.compile(r"</?([A-Za-z][A-Za-z0-9]*)")
-_WORD: Final = re.compile(r"&#?\w+;|[^\W_]+(?:['’-][^\W_]+)*")
 
 _UNTOUCHED: Final = frozenset(
     {
@@ -44,15 +47,18 @@ class Terms:
         self._anchors: dict[tuple[str, ...], str] = {}
         self._lengths: dict[str, list[int]] = {}
         for term in terms:
-            words = tuple(word[0].casefold() for word in _WORD.finditer(term.text))
+            text = escape(term.text, quote=False).replace('"', "&quot;")  # as a page has it
+            found = _found(text)
+            words = [_folded(word[0]) for word in found]
             if words:
-                self._keep(words, term.anchor)
-                self._keep((*words[:-1], words[-1] + "s"), term.anchor)
+                gaps = _gaps(text, found)
+                self._keep(words, gaps, term.anchor)
+                self._keep([*words[:-1], words[-1] + "s"], gaps, term.anchor)
         for lengths in self._lengths.values():
             lengths.sort(reverse=True)
 
-    def _keep(self, words: tuple[str, ...], anchor: str) -> None:
-        self._anchors.setdefault(words, anchor)
+    def _keep(self, words: list[str], gaps: list[str], anchor: str) -> None:
+        self._anchors.setdefault((*words, *gaps), anchor)
         lengths = self._lengths.setdefault(words[0], [])
         if len(words) not in lengths:
             lengths.append(len(words))
@@ -61,20 +67,47 @@ class Terms:
         """Whether they are in a page's language, whatever its region."""
         return bool(self._anchors) and self.lang == _primary(lang)
 
-    def at(self, words: list[str], spaced: list[bool], place: int) -> tuple[str, int]:
+    def at(
+        self, text: str, found: list[re.Match[str]], words: list[str], place: int
+    ) -> tuple[str, int]:
         """The anchor of the longest term that begins at a word, and how many words it has.
 
         Args:
-            words: the words of a text, in lower case.
-            spaced: for each whether nothing but white space stands between it and the next.
+            text: HTML without tags.
+            found: its words.
+            words: the same as they are compared.
             place: where to look.
         """
         for length in self._lengths.get(words[place], ()):
-            part = tuple(words[place : place + length])
-            anchor = self._anchors.get(part) if len(part) == length else None
-            if anchor is not None and all(spaced[place : place + length - 1]):
+            part = slice(place, place + length)
+            anchor = self._anchors.get((*words[part], *_gaps(text, found[part])))
+            if anchor is not None and place + length <= len(words):
                 return anchor, length
         return "", 1
+
+
+def _found(text: str) -> list[re.Match[str]]:
+    """The words of HTML without tags."""
+    return list(_word(letters(text)).finditer(text))
+
+
+@cache
+def _word(letters: str) -> re.Pattern[str]:
+    """Words, and what stands for a character, which is none; joiners part letters of one word."""
+    return re.compile(rf"&#?\w+;|{letters}(?:['’\u200c\u200d-]{letters})*")
+
+
+def _folded(word: str) -> str:
+    """A word as it is compared: small letters, one apostrophe, accents written in one way."""
+    if word.isascii():
+        return word.lower()
+    return unicodedata.normalize("NFC", word.casefold()).replace("’", "'")
+
+
+def _gaps(text: str, found: Sequence[re.Match[str]]) -> list[str]:
+    """What stands between words, any white space being as good as another."""
+    between = [text[one.end() : other.start()] for one, other in pairwise(found)]
+    return [" ".join(gap.split()) or (gap and " ") for gap in between]
 
 
 def _primary(lang: str) -> str:
@@ -105,16 +138,15 @@ class Linker:
         if tag is None:
             return part if self._inside or part.startswith("<") else self._text(part)
         if tag[1].lower() in _UNTOUCHED:
-            self._inside += -1 if part.startswith("</") else 1
+            self._inside = max(0, self._inside + (-1 if part.startswith("</") else 1))
         return part
 
     def _text(self, text: str) -> str:
-        found = list(_WORD.finditer(text))
-        words = [word[0].casefold() for word in found]
-        spaced = [text[one.end() : other.start()].isspace() for one, other in pairwise(found)]
+        found = _found(text)
+        words = [_folded(word[0]) for word in found]
         pieces, done, place = [], 0, 0
         while place < len(words):
-            anchor, length = self._terms.at(words, spaced, place)
+            anchor, length = self._terms.at(text, found, words, place)
             if anchor and anchor not in self._linked:
                 self._linked.add(anchor)
                 start, end = found[place].start(), found[place + length - 1].end()

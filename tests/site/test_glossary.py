@@ -15,6 +15,10 @@ TERMS = Terms(
         Term("wing pair", "pair"),
         Term("R&D", "rd"),
         Term("Parität", "paritat"),
+        Term('the "last" edge', "last"),
+        Term("mirror's edge", "mirrors"),
+        Term("किनारा", "edge"),
+        Term("کنار‌ه", "side"),
     ],
     "en-GB",
 )
@@ -44,6 +48,17 @@ def marked(*pieces: str) -> str:
         ("<!-- wing --> <em>wing</em>", "<!-- wing --> <em>[wing>wing]</em>"),
         ("&wing; wing", "&wing; [wing>wing]"),
         ("<p>PARITÄT</p>", "<p>[PARITÄT>paritat]</p>"),
+        # an accent as a character of its own (UAX #15, form D)
+        ("<p>Parita\u0308t</p>", "<p>[Parita\u0308t>paritat]</p>"),
+        ("<p>R &amp; D, R D.</p>", "<p>R &amp; D, R D.</p>"),
+        ("<p>The R&amp;D of it.</p>", "<p>The [R&amp;D>rd] of it.</p>"),
+        ("<p>the &quot;last&quot; edge</p>", "<p>[the &quot;last&quot; edge>last]</p>"),
+        ("<p>the last edge</p>", "<p>the last edge</p>"),
+        ("<p>A mirror’s edge</p>", "<p>A [mirror’s edge>mirrors]</p>"),
+        # vowels are marks in Hindi; कनारा without one is another word
+        ("<p>कनारा किनारा।</p>", "<p>कनारा [किनारा>edge]।</p>"),
+        ("<p>کنار‌ه</p>", "<p>[کنار‌ه>side]</p>"),
+        ("</a> wing", "</a> [wing>wing]"),
     ],
 )
 def test_the_first_use_is_linked(html: str, expected: str) -> None:

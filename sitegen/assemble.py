@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import io
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
 from typing import TYPE_CHECKING, Final, Protocol
+from urllib.parse import quote, urlsplit, urlunsplit
 
 from sitegen.pages.around import GLOSSARY, beside, sizes
 from sitegen.pages.course import Standing, courses
@@ -145,7 +147,7 @@ def layout(settings: Settings, pages: Mapping[str, Listed], found: Review | None
         title=settings.title,
         summary=settings.summary,
         author=settings.author,
-        url=settings.url,
+        url=_as_uri(settings.url),
         lang=settings.lang,
         scheme=settings.scheme,
         courses=listed,
@@ -156,6 +158,14 @@ def layout(settings: Settings, pages: Mapping[str, Listed], found: Review | None
         review=found,
     )
     return Layout(site, published, standing)
+
+
+def _as_uri(address: str) -> str:
+    """An address in the letters that a URI has (RFC 3986), as maps of sites ask for."""
+    parts = urlsplit(address)
+    with suppress(UnicodeError):  # no name that a server can have; left as it is
+        parts = parts._replace(netloc=parts.netloc.encode("idna").decode("ascii"))
+    return urlunsplit(parts._replace(path=quote(parts.path, safe="/%:@!$&'()*+,;=~")))
 
 
 def site_files(  # noqa: PLR0913 - what a site is made of

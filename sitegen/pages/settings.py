@@ -10,6 +10,7 @@ from difflib import get_close_matches
 from functools import cached_property, lru_cache
 from itertools import accumulate, islice
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
+from urllib.parse import urlsplit
 
 from sitegen.block.model import Context
 from sitegen.cube.geometry import LARGEST, SMALLEST
@@ -103,6 +104,14 @@ def _is_text(value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
     return isinstance(value, str)
 
 
+def _is_url(text: str) -> bool:
+    try:
+        urlsplit(text)
+    except ValueError:  # a square bracket that is never closed
+        return False
+    return re.fullmatch(r"https?://[^\s/?#]+(/[^\s?#]*)?", text) is not None
+
+
 def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above
     return isinstance(value, int) and not isinstance(value, bool)
 
@@ -115,8 +124,8 @@ SETTINGS: Final = {
     "summary": Setting("a text", _is_text, "the site in a sentence"),
     "author": Setting("a text", _is_text, "who writes it"),
     "url": Setting(
-        "an address that begins with https:// or http://",
-        lambda v: _is_text(v) and re.fullmatch(r"https?://[^\s/?#]+(/[^\s?#]*)?", v) is not None,
+        "an https:// or http:// address, such as `https://club.example/cubes/`",
+        lambda v: _is_text(v) and _is_url(v),
         "where it is published",
     ),
     "lang": Setting(

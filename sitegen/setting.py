@@ -9,7 +9,7 @@ from sitegen.pages.around import GLOSSARY
 from sitegen.pages.extract import details, extract, plate
 from sitegen.pages.figure import Standpoint, figure
 from sitegen.pages.glossary import Linker, Terms
-from sitegen.pages.lesson import Filling, lesson, set_body
+from sitegen.pages.lesson import Filling, lesson, set_body, set_headings
 from sitegen.pages.review import failure, troubles
 from sitegen.pages.setup import Way, holds, way_to
 from sitegen.problem import Wrong
@@ -69,6 +69,7 @@ def set_page(
     """
     page, lang = made.pages[file], made.settings.lang
     body, plates = _body(made, page, parts, terms, judged)
+    page = set_headings(page, made.said[file], lambda said: _answer(made, page, said))
     return Sheet(
         lesson(page, body, lang),
         extract(page, lang, plates, made.contexts[file]),

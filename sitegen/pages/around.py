@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from sitegen.pages.course import courses
 from sitegen.pages.site import Beside
 
 if TYPE_CHECKING:
@@ -62,9 +63,10 @@ def anchors(settings: Settings, pages: Collection[Listed]) -> dict[str, frozense
         *settings.sequences.texts,
         *(sequence_anchor(page.address, name) for page in pages for name in page.sequences),
     }
-    courses = frozenset(f"course-{number}" for number in range(1, len(settings.courses) + 2))
+    listed, _ = courses(settings, {page.file: page for page in pages})
+    of_courses = frozenset(f"course-{i}" for i, course in enumerate(listed, 1) if course.pages)
     has_front = any(page.address == FRONT for page in pages)
-    found = {CONTENTS if has_front else FRONT: courses}
+    found = {CONTENTS if has_front else FRONT: of_courses}
     found |= {one.address: frozenset() for one in beside(settings, pages)}
     found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages)}
     return found | ({"sequences.html": frozenset(named)} if named else {})

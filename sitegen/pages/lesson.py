@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from html import escape
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
@@ -64,6 +65,9 @@ def placed(lesson: Lesson, standing: Standing, needs: tuple[Entry, ...]) -> Less
     )
 
 
+_SPAN: Final = re.compile("\0s([0-9]+)\0")
+
+
 class Filling(NamedTuple):
     """What fills the slots of a page's body.
 
@@ -96,6 +100,23 @@ def set_body(body: Body, parts: Parts, filling: Filling) -> str:
         else:
             pieces.append(_span(filling.said[piece.number], parts, filling.answer))
     return "".join(pieces)
+
+
+def set_headings(page: Page, said: Sequence[Said], answer: Callable[[Said], str]) -> Page:
+    """A page whose headings say in its contents what they say in its text.
+
+    Args:
+        page: the page.
+        said: what each code span is.
+        answer: what a fact comes to.
+    """
+
+    def plain(slot: re.Match[str]) -> str:
+        one = said[int(slot[1])]
+        return answer(one) if one.kind == "fact" else one.text
+
+    headings = (replace(one, text=_SPAN.sub(plain, one.text)) for one in page.headings)
+    return replace(page, headings=tuple(headings))
 
 
 def _span(said: Said, parts: Parts, answer: Callable[[Said], str]) -> str:

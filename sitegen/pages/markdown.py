@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import ChainMap
 from functools import cache, lru_cache
 from html import escape
 from typing import TYPE_CHECKING, Any, Final
@@ -46,6 +47,7 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader = commonmark(raw_html=raw_html).enable("table")
     # a footnote stands at the foot: one written in the line would have no line of its own to tell
     reader.use(deflist_plugin).use(footnote_plugin, inline=False)
+    reader.core.ruler.after("block", "labels", _labels)
     reader.core.ruler.after("inline", "tasks", _tasks)
     reader.core.ruler.push("captions", _captions)
     reader.core.ruler.push("scrolled tables", _scrolled_tables)
@@ -58,6 +60,12 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.add_render_rule("footnote_close", _note_ends)
     reader.add_render_rule("footnote_anchor", _nothing)
     return reader
+
+
+def _labels(state: StateCore) -> None:
+    """Labels that are defined around a text hold in it, but for those that it defines itself."""
+    around: ChainMap[str, Any] = state.env.get("around", ChainMap())
+    state.env["references"] = around.new_child(state.env.get("references"))
 
 
 def _tasks(state: StateCore) -> None:

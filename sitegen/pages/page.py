@@ -10,18 +10,21 @@ from __future__ import annotations
 import re
 import unicodedata
 from bisect import bisect_right
+from collections import ChainMap
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property
-from typing import TYPE_CHECKING, Final
-from urllib.parse import unquote
+from typing import TYPE_CHECKING, Any, Final
+from urllib.parse import quote, unquote
 
 from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import published_as
 from sitegen.pages.front import Front, read_front
+from sitegen.pages.letters import letters
 from sitegen.pages.markdown import markdown
 from sitegen.pages.moved import former_address
+from sitegen.pages.prose import unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
 from sitegen.pages.site import Entry, Heading, Term
 from sitegen.problem import Problem, Source, Wrong
@@ -50,7 +53,11 @@ _DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
 
 NEAR: Final = 10_000
 """Characters of a paragraph in which an address that is no word of it is looked for."""
+_ENDS: Final = re.compile(r"[?#]")
 _OUTSIDE: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:|//")
+_BLOCK_IN_BOX: Final = re.compile(
+    r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves[ \t]+(\S+)", re.MULTILINE
+)
 _SLOT: Final = re.compile("\0([fsb])([0-9]+)\0")
 
 
@@ -189,7 +196,7 @@ class Page:
         blocks: its `moves` fences, in order.
         spans: its code spans, in order.
         links: its links into the site, and all that it shows.
-        headings: its contents.
+        headings: its contents, with slots for code spans.
         terms: of the glossary, its terms; of any other page nothing.
         anchors: every `#...` that can be linked to on it.
         body: its HTML, with slots for what only the replay can tell.
@@ -256,8 +263,11 @@ def published(address: str) -> str:
     """A link as it is published: to `a/b.html` where it was written to `a/b.md`."""
     if is_outside(address):
         return address
-    path, mark, anchor = address.partition("#")
-    return f"{path[:-3]}.html{mark}{anchor}" if path.endswith(".md") else address
+    path = _ENDS.split(address, maxsplit=1)[0]
+    if not unquote(path).endswith(".md"):
+        return address
+    to = path if path.endswith(".md") else quote(unquote(path))
+    return published_as(to) + address[len(path) :]
 
 
 def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Problem]]:
@@ -313,19 +323,32 @@ class _Taken:
     headings: list[Heading] = field(default_factory=list)
     terms: list[Term] = field(default_factory=list)
     anchors: set[str] = field(default_factory=set)
+    in_boxes: set[str] = field(default_factory=set)  # ids that may stand in boxes further down
     used: dict[str, int] = field(default_factory=dict)  # how often a heading's words have come
     boxes: list[Box] = field(default_factory=list)
     ids: dict[str, int] = field(default_factory=dict)  # the line each stands in
     problems: list[Problem] = field(default_factory=list)
+    labels: ChainMap[str, Any] = field(default_factory=ChainMap)  # what they lead to
     deep: int = 0  # how many boxes are open
     title: str = ""
     starts_with_title: bool = False
     filled: Body = ()
 
     def read(self, source: Source) -> None:
-        tokens = markdown(raw_html=self.raw_html).parse(source.text)
+        tokens = self.parse(source.text)
         self.anchors = set(_ids(tokens))
         self.filled = self.body(tokens, source, "")
+
+    def parse(self, text: str) -> list[Token]:
+        """The tokens of a page, or of a box, in which the labels of what is around it hold too."""
+        known: dict[str, Any] = {"around": self.labels}
+        tokens = markdown(raw_html=self.raw_html).parse(text, known)
+        self.labels = known["references"]
+        for token in tokens:
+            if token.type == "fence" and token.info.split()[:1] in ([box] for box in BOXES):
+                self.in_boxes.update(_BLOCK_IN_BOX.findall(token.content))
+                self.in_boxes.update(raw_ids(token.content) if self.raw_html else ())
+        return tokens
 
     def body(self, tokens: Sequence[Token], source: Source, part: str) -> Body:
         """The HTML of tokens, what is to be filled in later left open.
@@ -383,7 +406,9 @@ class _Taken:
                 # whatever its level: a page has one heading of its own
                 opened.tag = closed.tag = "h1"
                 return
-        self.headings.append(Heading(int(opened.tag[1:]), anchor, text))
+        # what stands for a code span is filled in when it is known what that is
+        listed = _plain(inline, len(self.spans))
+        self.headings.append(Heading(int(opened.tag[1:]), anchor, listed))
 
     def term(self, token: Token, inline: Token) -> None:
         text = _plain(inline)
@@ -420,7 +445,7 @@ class _Taken:
     def unique(self, anchor: str) -> str:
         """An anchor that nothing else on the page has; the second of its words ends in `-2`."""
         found = anchor
-        while found in self.anchors:
+        while found in self.anchors or found in self.in_boxes:
             self.used[anchor] = self.used.get(anchor, 1) + 1
             found = f"{anchor}-{self.used[anchor]}"
         return found
@@ -451,10 +476,12 @@ class _Taken:
                 )
                 self.deep -= 1
                 return
-            inner = markdown(raw_html=self.raw_html).parse(inside.text)
+            around = self.labels
+            inner = self.parse(inside.text)
             self.anchors.update(_ids(inner))
             part = f"{source.lines[row]}-"
             self.boxes.append(Box(kind, self.body(inner, inside, part)))
+            self.labels = around
             self.deep -= 1
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
             return
@@ -574,14 +601,31 @@ def _inside(token: Token, source: Source, row: int) -> Source:
     return Source(source.file, "\n".join(rows), tuple(lines), tuple(columns))
 
 
-def _plain(inline: Token) -> str:
-    """What a heading says, without its marks."""
-    kinds = ("text", "code_inline", "softbreak")
-    parts = [child.content or " " for child in inline.children or () if child.type in kinds]
+def _plain(inline: Token, first: int | None = None) -> str:
+    """What a heading says, without its marks.
+
+    Args:
+        inline: its text.
+        first: the number of its first code span, for the slots that stand for these; None to have
+            them as they are written.
+    """
+    parts = []
+    for child in inline.children or ():
+        if child.type == "code_inline" and first is not None:
+            parts.append(f"\0s{first}\0")
+            first += 1
+        elif child.type == "code_inline":
+            parts.append(unmarked(child.content))
+        elif child.type == "text":
+            parts.append(child.content)
+        elif child.type == "image":
+            parts.append(_plain(child))
+        elif child.type in ("softbreak", "hardbreak"):
+            parts.append(" ")
     return " ".join("".join(parts).split())
 
 
 def _slug(text: str) -> str:
     """An anchor from a heading's words: letters and digits, hyphens between."""
     kept = unicodedata.normalize("NFKC", text).casefold()
-    return "-".join(re.findall(r"[^\W_]+", kept)) or "section"
+    return "-".join(re.findall(letters(kept), kept)) or "section"

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 LONGEST_KNOWN: Final = 60
 """Characters of the longest span that is remembered."""
 
-_FORCED: Final = re.compile(r"(text|moves|cube (\S+)):\s*(.*)", re.DOTALL)
+_FORCED: Final = re.compile(r"(text|moves|cube (\S+)):\s*(\S.*)", re.DOTALL)
 _FACT: Final = re.compile(
     r"(?P<page>[^#\s]+\.md)?#(?P<id>[A-Za-z0-9-]+)\s+(?P<asked>\S.*)", re.DOTALL
 )
@@ -60,6 +60,12 @@ class Said:
     text: str = ""
     words: tuple[Word, ...] = ()
     asked: Asked | None = None
+
+
+def unmarked(text: str) -> str:
+    """What a code span says, without the words that say how it is meant."""
+    forced = _FORCED.fullmatch(text)
+    return forced[3].rstrip() if forced else text
 
 
 def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:

@@ -26,7 +26,7 @@ class Nav:
         pages: the page with its neighbours.
         left_before: how many pages of the course stand before these.
         left_after: how many stand after.
-        others: the courses near this one, each with its number.
+        others: the courses near this one that have a page, each with its number.
     """
 
     course: Course
@@ -61,7 +61,9 @@ def nav(courses: Sequence[Course], number: int, place: int) -> Nav:
         pages=course.pages[first:last],
         left_before=first,
         left_after=len(course.pages) - last,
-        others=tuple((i + 1, courses[i]) for i in range(low, high) if i != number),
+        others=tuple(
+            (i + 1, courses[i]) for i in range(low, high) if i != number and courses[i].pages
+        ),
     )
 
 

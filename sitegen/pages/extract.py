@@ -15,7 +15,7 @@ from sitegen.cube.tell import sentences
 from sitegen.draw.picture import Picture
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import METRICS, count_turns
-from sitegen.notation.spell import spell
+from sitegen.notation.spell import DEEPEST_NAMES, spell
 from sitegen.notation.tree import Group, Written
 from sitegen.notation.write import write_turn
 from sitegen.pages.prose import as_words
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Context
     from sitegen.block.replay import Replay
-    from sitegen.notation.spell import Step
+    from sitegen.notation.spell import Sequences, Step
     from sitegen.notation.tree import Node
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
@@ -158,7 +158,7 @@ def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
 
     Nor where they are too long: what is shown of every sequence is worked out for every site.
     """
-    farthest = max(_layers(nodes), default=0)
+    farthest = max(_layers(nodes, context.sequences), default=0)
     sizes = (context.n, *range(max(SMALLEST, farthest + 1), context.largest + 1))
     if farthest and context.n <= LAYERS_OF_SMALL:
         # layers have numbers on larger cubes, where those written lie this side of the middle
@@ -174,14 +174,27 @@ def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
     return 0, []
 
 
-def _layers(nodes: Iterable[Node]) -> Iterator[int]:
-    """The numbers of layers that are written in moves, those of named sequences left out."""
-    for node in nodes:
-        if isinstance(node, Group):
-            for part in node.parts:
-                yield from _layers(part)
-        elif isinstance(node, Written):
-            yield from (layer for layer in (node.word.first, node.word.last) if layer)
+def _layers(nodes: Iterable[Node], sequences: Sequences) -> Iterator[int]:
+    """The numbers of layers that are written in moves, and in the sequences that they name.
+
+    Args:
+        nodes: the moves.
+        sequences: where names are looked for.
+    """
+    waiting = [(tuple(nodes), sequences, 0)]
+    seen: set[tuple[int, str]] = set()
+    while waiting:
+        part, known, deep = waiting.pop()
+        for node in part:
+            if isinstance(node, Group):
+                waiting += [(inner, known, deep) for inner in node.parts]
+            elif isinstance(node, Written):
+                yield from (layer for layer in (node.word.first, node.word.last) if layer)
+            elif deep < DEEPEST_NAMES and (holder := known.find(node.name)):
+                name = id(holder), node.name
+                phrases = () if name in seen else holder.read(node.name, []).phrases
+                waiting += [(phrase.nodes, holder, deep + 1) for phrase in phrases]
+                seen.add(name)
 
 
 def _carried_out(steps: Sequence[Step], words: Sequence[Word], n: int) -> str:

@@ -50,6 +50,12 @@ def test_where_layers_have_numbers_a_larger_cube_is_shown(
     assert f"{n}×{n}×{n}" in shown(tmp_path, moves, cube)
 
 
+def test_a_sequence_is_shown_on_the_cube_that_those_it_uses_ask_for(tmp_path: Path) -> None:
+    said = shown(tmp_path, '{large} R"\nlarge = "3Rw U', 3)
+    assert "6×6×6" in said
+    assert "4×4×4" not in said
+
+
 def test_finished_centres_tell_how_the_cube_is_held_in_the_end(tmp_path: Path) -> None:
     said = shown(tmp_path, FLIP, 3)
     for one in ("Two corners change", "Two whole edges change", "One whole edge is flipped in"):

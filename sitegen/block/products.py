@@ -8,6 +8,7 @@ already, and a block of sixty turns on a 7x7 is searched in a few hundredths of 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
@@ -33,6 +34,10 @@ LEAST_ASKED: Final = 10
 Measured on commutators of 3x3 to 7x7 with two primes forgotten: of what was offered, the first was
 then the true pair nine times of ten. With `kept CLASS` it was so every other time: it is not asked.
 """
+
+_TURN: Final = re.compile(r"[\d-]*[A-Za-z]w?\d*['’′´`]*")
+_PART: Final = re.compile(r"[\d-]+|w?\d*['’′´`]*")
+"""What a turn can lose and be a turn: its layers, or what follows its letter."""
 
 Fits = Callable[[int, list[Motion], int], bool]
 """Whether moves fit with some turns in place of the nodes from one number to before another."""
@@ -146,20 +151,31 @@ class Products:
         for old, new, line in zip(olds, news, source.lines, strict=True):
             if old != new:
                 old, new = old.strip(), new.strip()  # noqa: PLW2901
-                start = next(
-                    (i for i, (a, b) in enumerate(zip(old, new, strict=False)) if a != b),
-                    min(len(old), len(new)),
-                )
-                changes.append(Change(line, old, new, start, _changed_end(old, new, start)))
+                changes.append(Change(line, old, new, *_changed(old, new)))
         return tuple(changes)
 
 
-def _changed_end(old: str, new: str, start: int) -> int:
-    """Where the part of a new line ends that is not in the old one."""
+def _changed(old: str, new: str) -> tuple[int, int]:
+    """The part of a new line that is not in the old one, widened to the turns it lies in.
+
+    Where turns were taken away whole, that is the one place where they stood: it may be just past
+    the line's end.
+    """
+    start = next(
+        (i for i, (a, b) in enumerate(zip(old, new, strict=False)) if a != b),
+        min(len(old), len(new)),
+    )
     end, other = len(new), len(old)
     while end > start and other > start and new[end - 1] == old[other - 1]:
         end, other = end - 1, other - 1
-    return max(end, start + 1)
+    gone = old[start:other]
+    first, last = start, max(end, start + 1)
+    for turn in _TURN.finditer(new):
+        is_changed = turn.start() < end and turn.end() > start
+        has_lost = start == end and turn.start() <= start <= turn.end() and _PART.fullmatch(gone)
+        if is_changed or has_lost:
+            first, last = min(first, turn.start()), max(end, turn.end())
+    return first, last
 
 
 def ends(held: Replay) -> Ends | None:

@@ -116,11 +116,11 @@ class Person:
         lines = [f"      {lead} ({tame(repair.slip)}):"]
         for change in repair.changes:
             under = " " * _width(tame(change.new[: change.start]))
-            under += "^" * _width(tame(change.new[change.start : change.end]))
+            under += "^" * max(1, _width(tame(change.new[change.start : change.end])))
             lines += [
                 f"{change.line:>5} - {tame(change.old)}",
                 f"      + {tame(change.new)}",
-                *([f"        {self.paint(under, '32')}"] if under.strip() else []),
+                f"        {self.paint(under, '32')}",
             ]
         return lines
 

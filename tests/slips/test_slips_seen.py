@@ -173,7 +173,7 @@ def test_the_report_names_the_page_the_block_and_the_turn(tmp_path: Path) -> Non
     assert shown
     assert shown[1] == "R    // the right side"
     assert shown[2] == "R'    // the right side"
-    assert shown[3] == " " * 8 + " ^"
+    assert shown[3] == " " * 8 + "^^"
     assert text.endswith("and 5 more")
 
 

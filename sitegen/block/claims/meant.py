@@ -44,7 +44,10 @@ _ORDERS: Final = (
     (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
     (r"solved (.+)", r"\1 solved"),
     (r"(?:all|everything|cube)(?: is)? solved", "solved"),
-    (r"(.+?) except (.+?) solved", r"solved except \2"),
+    (
+        r"(?:all|everything|cube) (?:is )?(?:solved )?except (.+?)(?: is)?(?: solved)?",
+        r"solved except \1",
+    ),
     (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
     (r"(\S+) (?:to|[-=]+>|\u2192) (\S+)", r"\1 goes to \2"),
     (r"cycles? (\([^()]*\).*)", r"cycles \1"),

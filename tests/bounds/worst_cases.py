@@ -100,6 +100,7 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "claims after each line": lambda k: _checked(
         "\n".join(f"  after line {i + 1} not solved" for i in range(k)), "\n" + "  R U\n" * k
     ),
+    "claims that what was turned is kept": lambda k: _checked("  kept UR\n" * k, "x y " * k + "R"),
     "nots": lambda k: _checked("  " + "not " * k + "solved"),
     "places left out": lambda k: _checked("  solved except " + "UF " * k),
     "cycles": lambda k: _checked("  cycles " + "(UF UR UB)" * k),

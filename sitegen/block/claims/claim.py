@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
+from sitegen.cube.geometry import AXIS
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places
 from sitegen.cube.position import Motion, as_if_held
+from sitegen.cube.scheme import FACES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import Moves
 from sitegen.problem import Wrong
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
     from sitegen.cube.geometry import Banks
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
+    from sitegen.cube.turn import Turn
     from sitegen.notation.spell import Setting, Step
 
 About = Literal["position", "change", "moves"]
@@ -62,6 +65,32 @@ class Moment:
         """The position now, with the rotations among the turns undone."""
         rotations = [step.turn for step in self.steps if step.turn.is_rotation(self.n)]
         return self.now.after(Motion.of(self.n, rotations).inverse()) if rotations else self.now
+
+    @cached_property
+    def first_turned(self) -> Mapping[tuple[int, int], int]:
+        """For each layer before the moves, by its axis and its cells there, its first step.
+
+        Rotations carry all pieces together, so what first moves a piece is the first turn of one of
+        its three layers.
+        """
+        n, first = self.n, dict[tuple[int, int], int]()
+        was = dict(zip(FACES, FACES, strict=True))  # for each side, which it was before the moves
+        for number, (turn, _, _) in enumerate(self.steps):
+            if turn.is_rotation(n):
+                was = {side: was[brought] for side, brought in _brought(turn._replace(last=3))}
+                continue
+            side = was[turn.face]
+            for layer in range(turn.first, turn.last + 1):
+                at = layer - 1 if side in "LDB" else n - layer
+                first.setdefault((AXIS[side], at), number)
+        return first
+
+
+@cache
+def _brought(rotation: Turn) -> tuple[tuple[str, str], ...]:
+    """For each side, which side a rotation of the 3x3 brings there."""
+    sources = Motion.of(3, (rotation,)).sources
+    return tuple((side, FACES[sources[9 * i + 4] // 9]) for i, side in enumerate(FACES))
 
 
 class Ends(NamedTuple):

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from sitegen.cube.places import Place
-    from sitegen.cube.turn import Turn
     from sitegen.notation.spell import Step
 
 
@@ -101,8 +100,11 @@ def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     held = pieces(moment.n)
     numbers = sorted({held.of[s] for s in stickers})
     names = [f"`{write_sticker(held.all[i].stickers[0], moment.n)}`" for i in numbers]
-    movers = {first_moved_by(moment, held.all[i].stickers[0]) for i in numbers} - {None}
-    turns = [moment.text[step.start : step.end] for step in sorted(filter(None, movers), key=_at)]
+    first, cells = moment.first_turned, geometry(moment.n).cells
+    layers = (enumerate(cells[held.all[i].stickers[0]]) for i in numbers)
+    movers = {min([first[one] for one in three if one in first], default=-1) for three in layers}
+    steps = sorted((moment.steps[number] for number in movers - {-1}), key=_at)
+    turns = [moment.text[step.start : step.end] for step in steps]
     words = (f"`{turn}`" for turn in dict.fromkeys(turns))
     moved = f"; first moved by {listed(words, 4)}" if turns else ""
     count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
@@ -120,22 +122,6 @@ def _undone(moment: Moment) -> str:
 
 def _at(step: Step) -> int:
     return step.start
-
-
-def first_moved_by(moment: Moment, sticker: int) -> Step | None:
-    """The first turn whose layers carried what was at a place; None if none did."""
-    cube, at = geometry(moment.n), sticker
-    for step in moment.steps:
-        turn = step.turn
-        if turn.first <= cube.layer_of(at, turn.face) <= turn.last:
-            if not turn.is_rotation(moment.n):
-                return step
-            at = _carried(moment.n, step.turn, at)
-    return None
-
-
-def _carried(n: int, turn: Turn, sticker: int) -> int:
-    return Motion.of(n, (turn,)).goals[sticker]
 
 
 def read_alike(found: re.Match[str], reader: Reader) -> Claim:

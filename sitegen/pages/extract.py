@@ -112,6 +112,7 @@ def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
         title=figure.title,
         n=figure.n,
         words=words,
+        named=figure.moves.named if figure.moves else (),
         turns=figure.moves.turns if figure.moves else "",
         carried_out=_carried_out(block.steps, words, block.n),
         svg=_picture(done, figure, letters=letters),

@@ -310,6 +310,7 @@ class Plate:
         title: the author's, or "".
         n: layers each way.
         words: its moves, all phrases on one line.
+        named: the named sequences in them, each once, and those within these.
         turns: how long they are, as "15 STM"; "" if there are none.
         carried_out: the turns they come to, where these are others than `words`, spaces between;
             "" too where there are very many.
@@ -321,6 +322,7 @@ class Plate:
     title: str
     n: int
     words: tuple[Word, ...]
+    named: tuple[Named, ...]
     turns: str
     carried_out: str
     svg: str

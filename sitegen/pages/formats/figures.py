@@ -40,8 +40,12 @@ class Hung(NamedTuple):
 
     @property
     def length(self) -> str:
-        """How much room its moves take on a card: `few`, `many`, or `none` are printed."""
-        count = len(self.plate.words)
+        """How much room its moves take on a card: `few`, `many`, or `none` are printed.
+
+        A card lies on a table far from its lesson, so what names in the moves stand for is on it.
+        """
+        named = sum(len(one.words) for one in self.plate.named)
+        count = len(self.plate.words) + named
         return "few" if count <= MANY_MOVES else "many" if count <= LONGEST_MOVES else "none"
 
 

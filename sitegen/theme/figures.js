@@ -76,7 +76,8 @@
     const before = stickers(earlier), step = unit(svg);
     for (const old of svg.querySelectorAll(".changed")) old.remove();
     stickers(svg).forEach(([part, cells], number) => {
-      const differ = [...cells].filter(([place, colour]) => before[number]?.[1].get(place) !== colour);
+      const differ = [...cells].filter(([place, colour]) =>
+        colour < 6 && before[number]?.[1].get(place) !== colour);
       const d = differ.map(([place]) => `M${place}v${step}`).join("");
       if (d) add(part, "path", {class: "changed", d});
     });
@@ -120,7 +121,7 @@
   const walk = (moves, start, pictures) => {
     const phrases = [...moves.querySelectorAll(".phrases > li")], around = moves.parentNode;
     const frame = make("div", "frame"), caption = make("div", "caption"), place = make("span", "place");
-    const stage = make("div", "stage", frame, caption);
+    const stage = make("div", "stage", frame);
     let at = 0;
     const go = line => {
       if (line < 0 || line >= pictures.length) return;
@@ -143,7 +144,8 @@
     };
     const back = button("", say.back, () => go(at - 1));
     const next = button("", say.next, () => go(at + 1));
-    stage.append(make("div", "controls", back, place, next, button("leave", say.leave, leave)));
+    // below the picture, whose height stays: a thumb on "next" need not follow captions of two lines
+    stage.append(make("div", "controls", back, place, next, button("leave", say.leave, leave)), caption);
     stage.setAttribute("role", "group");
     stage.setAttribute("aria-label", say.walk);
     caption.setAttribute("aria-live", "polite");
@@ -159,7 +161,8 @@
       around.classList.add("walking");
       start.hidden = true;
       go(0);
-      next.focus();
+      next.focus({preventScroll: true});
+      stage.scrollIntoView({block: "nearest"});
     };
   };
 

@@ -156,6 +156,8 @@ def _turns(count: int) -> str:
 
 def _goes_astray(moment: Moment, sticker: int, goal: str) -> str:
     start, there = (write_sticker(s, moment.n) for s in (sticker, moment.motion.goals[sticker]))
+    if there == start:
+        return f"`{start}` stays where it is, and does not go to `{goal}`"
     return f"`{start}` goes to `{there}`, not to `{goal}`"
 
 

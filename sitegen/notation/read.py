@@ -43,7 +43,10 @@ def read_moves(text: str, faults: list[Wrong], spacings: list[Spacing] | None = 
 
 
 def unclear(spacings: Iterable[Spacing], n: int) -> list[Wrong]:
-    """Warnings for a 2 that could belong to either side; a 3x3 has no `2U` that anyone writes."""
+    """Warnings for a 2 that could belong to either side.
+
+    A 3x3 has no `2U` that anyone writes: there `R2U` is clear, and `R'2U` hardly what was meant.
+    """
     return [
         Wrong(
             "spacing",
@@ -51,7 +54,8 @@ def unclear(spacings: Iterable[Spacing], n: int) -> list[Wrong]:
             s.start,
             s.end,
         )
-        for s in (spacings if n >= 4 else ())
+        for s in spacings
+        if n >= 4 or s.read.split()[-1].startswith("2")
     ]
 
 

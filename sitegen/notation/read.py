@@ -241,6 +241,8 @@ class _Reader:
             return place, 1, False  # `(R U)3-4F`: a range of the turn that follows
         if late and NEXT.match(self.text, found.start("late")):
             late = ""  # `(R U)'2F`: nothing but a turn can begin there
+            if primes == "'" and not digits:
+                self.late_two(shown, place)
         end = found.end() - len(found["late"]) + len(late)
         if late or len(primes) > 1:
             count = digits or late
@@ -264,6 +266,13 @@ class _Reader:
                 )
             )
         return end, int(digits or 1), bool(primes)
+
+    def late_two(self, shown: str, place: int) -> None:
+        """Note a 2 past the prime at a place: `(R U)'2F`, where `(R U)2' F` could be meant."""
+        found = re.match(rf"'2([{FACE}]w?)", self.text[place : place + 8])
+        if found and self.spacings is not None:
+            readings = f"{shown}' 2{found[1]}", f"{shown}2' {found[1]}"
+            self.spacings.append(Spacing(*readings, place, place + found.end()))
 
     def name(self, piece: str, start: int) -> int:
         """Read `{name}`; the place after its count and prime."""

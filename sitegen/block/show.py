@@ -115,7 +115,7 @@ class Still:
         block, before = replay.block, replay.before
         self.letters = letters
         self.marks = [(mark, sorted(mark.place.at(before))) for mark in block.marks]
-        self.at = [mark.place.sticker_at(before) for mark in block.marks]
+        self.at = [_labelled(mark, stickers, before) for mark, stickers in self.marks]
         self.focus: frozenset[int] | None = None
         if block.focus is not None:
             self.focus = frozenset(s for place in block.focus for s in place.at(before))
@@ -126,11 +126,7 @@ class Still:
         """A picture; stickers are followed from before through the motion, where there is one."""
         goal: Callable[[int], int] = motion.goal if motion else int
         rings = tuple(
-            Ring(
-                tuple(sorted(map(goal, stickers))),
-                mark.label,
-                goal(at if at >= 0 else stickers[0]),
-            )
+            Ring(tuple(sorted(map(goal, stickers))), mark.label, goal(at))
             for (mark, stickers), at in zip(self.marks, self.at, strict=True)
             if stickers
         )
@@ -139,6 +135,18 @@ class Still:
         if focus is not None:
             differ = bytes([one and place in focus for place, one in enumerate(differ)])
         return Picture(now.n, now.colours, title, differ, rings, focus, self.letters)
+
+
+def _labelled(mark: Mark, stickers: list[int], before: Position) -> int:
+    """The sticker that a mark's word is printed at: on the side, or of the colour, named first."""
+    place, faces = mark.place, geometry(before.n).faces
+    sticker = place.sticker_at(before)
+    if sticker >= 0:
+        return sticker
+    first = (
+        s for s in stickers if faces[s] in place.faces[:1] or before.colours[s] in place.colours[:1]
+    )
+    return next(first, stickers[0] if stickers else -1)
 
 
 def followed(replay: Replay, mark: Mark) -> tuple[str, str]:

@@ -44,13 +44,15 @@ def nearly(parts: Parts) -> Wrong:
         message = "`w` stands right after its face: `Rw`"
         return Wrong("notation", message, parts.start, parts.end)
     count = parts.digits or parts.late
+    # elsewhere `x3` is three times
+    times = f"; a group so often is `(R U){count}`" if parts.text == f"x{count}" else ""
     if parts.letter in f"{LAYERED}{PLAIN}mesXYZ" and count and _quarters(count) == 0:
-        message = f"`{parts.text}` turns nothing; take it out"
+        message = f"`{parts.text}` turns nothing; take it out{times}"
         return Wrong("notation", message, parts.start, parts.end)
     offers = [offer for offer in _offers(parts) if offer != parts.text]
     choice = " or ".join(f"`{offer}`" for offer in offers)
     message = (
-        f"`{parts.text}` is no turn; probably {choice} was meant"
+        f"`{parts.text}` is no turn; probably {choice} was meant{times}"
         if offers
         else f"`{parts.text}` is no turn: there is no `{parts.letter}`; turns are U D L R F B, "
         "the middle layers M E S and the rotations x y z"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -32,7 +33,7 @@ def run(options: argparse.Namespace) -> int:
         raise CannotRun(f"`{folder}` could not be made: {error}") from error
     content = folder / "content"
     print(f"A new site is in {folder}. Its settings are in {content / 'site.toml'}. See it with")
-    print(f"  sitegen preview {content}")
+    print(f"  {shlex.join(['sitegen', 'preview', str(content)])}")
     print("and build it with")
-    print(f"  sitegen build {content} --out {folder / 'out'}")
+    print(f"  {shlex.join(['sitegen', 'build', str(content), '--out', str(folder / 'out')])}")
     return HOLDS

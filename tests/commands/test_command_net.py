@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
@@ -110,11 +111,11 @@ def test_lowercase(sitegen: Program, reading: str, same: str) -> None:
 
 
 def test_start_and_build(sitegen: Program, tmp_path: Path) -> None:
-    done = sitegen("start", "club/site")
+    done = sitegen("start", "club/our site")
     assert (done.returncode, done.stderr) == (0, "")
-    site = tmp_path / "club" / "site"
+    site = tmp_path / "club" / "our site"
     assert (site / "content" / "site.toml").is_file()
-    last = done.stdout.strip().split("\n")[-1].split()
+    last = shlex.split(done.stdout.strip().split("\n")[-1])  # as a shell reads what is pasted
     assert last[0] == "sitegen"
     built = sitegen(*last[1:])
     assert built.returncode == 0, built.stdout

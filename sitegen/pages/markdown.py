@@ -23,6 +23,13 @@ if TYPE_CHECKING:
 
 _TASK: Final = re.compile(r"\[([ xX])\][ \t\n\v\f\r]")
 
+_COLUMNS: Final = {
+    "text-align:left": "to-left",
+    "text-align:center": "to-centre",
+    "text-align:right": "to-right",
+}
+"""The style that the package sets on a cell, and the class that takes its place."""
+
 
 def commonmark(*, raw_html: bool) -> MarkdownIt:
     """CommonMark and nothing else.
@@ -50,7 +57,7 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.core.ruler.after("block", "labels", _labels)
     reader.core.ruler.after("inline", "tasks", _tasks)
     reader.core.ruler.push("captions", _captions)
-    reader.core.ruler.push("scrolled tables", _scrolled_tables)
+    reader.core.ruler.push("tables", _tables)
     for name in ("fence", "code_block"):
         reader.add_render_rule(name, _scrolled_code(name))
     reader.add_render_rule("footnote_ref", _note_number)
@@ -114,10 +121,13 @@ def _captions(state: StateCore) -> None:
             children.append(text)
 
 
-def _scrolled_tables(state: StateCore) -> None:
+def _tables(state: StateCore) -> None:
+    """Tables can be scrolled; their columns are set by classes: the pages' policy stops styles."""
     for token in state.tokens:
         if token.type == "table_open":
             token.attrSet("tabindex", "0")
+        elif token.type in ("th_open", "td_open") and (style := token.attrs.pop("style", "")):
+            token.attrSet("class", _COLUMNS[str(style)])
 
 
 def _scrolled_code(name: str) -> Any:  # noqa: ANN401 - a rule, which the package does not name

@@ -24,6 +24,10 @@ MOST_TURNS: Final = 100_000
 DEEPEST_NAMES: Final = 50
 """How deep named sequences may use one another."""
 
+MOST_TOLD: Final = 3
+"""How many faults of a named sequence are told where it is used: along all the ways that lead to it
+through others, they would be more than anybody can count."""
+
 _MIDDLE: Final = {"M": "L", "E": "D", "S": "F"}
 _ROTATION: Final = {"x": "R", "y": "U", "z": "F"}
 
@@ -224,7 +228,7 @@ class _Speller:
         if key not in self.known:
             self.known[key] = self.read(node.name, holder, path)
         found = self.known[key]
-        for wrong in found.faults:
+        for wrong in found.faults[:MOST_TOLD]:
             told = f"in the sequence `{node.name}`: {wrong.message}"
             self.faults.append(
                 _Whole(wrong.rule, wrong.message, *_span(node))

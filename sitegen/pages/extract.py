@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from sitegen.block.hold import held_after
@@ -15,7 +16,8 @@ from sitegen.cube.tell import sentences
 from sitegen.draw.picture import Picture
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import METRICS, count_turns
-from sitegen.notation.spell import DEEPEST_NAMES, spell
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import names_in, spell
 from sitegen.notation.tree import Group, Written
 from sitegen.notation.write import write_turn
 from sitegen.pages.prose import as_words
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Context
     from sitegen.block.replay import Replay
+    from sitegen.notation import tree
     from sitegen.notation.spell import Sequences, Step
     from sitegen.notation.tree import Node
     from sitegen.pages.page import Page
@@ -132,7 +135,8 @@ def _named(name: str, context: Context) -> NamedMoves:
     phrases = context.sequences.read(name, []).phrases
     nodes = [node for phrase in phrases for node in phrase.nodes]
     words = as_words(nodes)
-    n, steps = _fitting(nodes, context)
+    farthest = max(_layers(context.sequences.texts[name], context.sequences), default=0)
+    n, steps = _fitting(nodes, farthest, context)
     if not steps:
         return NamedMoves(name, words, "", 0, "", (), 0, ())
     turns = [step.turn for step in steps]
@@ -154,12 +158,11 @@ def _named(name: str, context: Context) -> NamedMoves:
     )
 
 
-def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
+def _fitting(nodes: Sequence[Node], farthest: int, context: Context) -> tuple[int, list[Step]]:
     """The cube to show moves on, and their turns there; none where they fit on no cube.
 
     Nor where they are too long: what is shown of every sequence is worked out for every site.
     """
-    farthest = max(_layers(nodes, context.sequences), default=0)
     sizes = (context.n, *range(max(SMALLEST, farthest + 1), context.largest + 1))
     if farthest and context.n <= LAYERS_OF_SMALL:
         # layers have numbers on larger cubes, where those written lie this side of the middle
@@ -175,27 +178,41 @@ def _fitting(nodes: Sequence[Node], context: Context) -> tuple[int, list[Step]]:
     return 0, []
 
 
-def _layers(nodes: Iterable[Node], sequences: Sequences) -> Iterator[int]:
+def _layers(text: str, sequences: Sequences) -> Iterator[int]:
     """The numbers of layers that are written in moves, and in the sequences that they name.
 
     Args:
-        nodes: the moves.
+        text: the moves.
         sequences: where names are looked for.
     """
-    waiting = [(tuple(nodes), sequences, 0)]
-    seen: set[tuple[int, str]] = set()
+    waiting, seen = [(text, sequences)], set[tuple[int, str]]()
     while waiting:
-        part, known, deep = waiting.pop()
-        for node in part:
-            if isinstance(node, Group):
-                waiting += [(inner, known, deep) for inner in node.parts]
-            elif isinstance(node, Written):
-                yield from (layer for layer in (node.word.first, node.word.last) if layer)
-            elif deep < DEEPEST_NAMES and (holder := known.find(node.name)):
-                name = id(holder), node.name
-                phrases = () if name in seen else holder.read(node.name, []).phrases
-                waiting += [(phrase.nodes, holder, deep + 1) for phrase in phrases]
-                seen.add(name)
+        one, known = waiting.pop()
+        layers, names = _numbered(one)
+        yield from layers
+        for name in names:
+            holder = known.find(name)
+            if holder and (id(holder), name) not in seen:
+                seen.add((id(holder), name))
+                waiting.append((holder.texts[name], holder))
+
+
+@lru_cache(maxsize=1024)
+def _numbered(text: str) -> tuple[frozenset[int], frozenset[str]]:
+    """The numbers of layers, and the names, that are written in moves: asked for by all users."""
+    moves = read_moves(text, [])
+    words = [token for phrase in moves.phrases for token in _words(phrase.nodes)]
+    layers = {layer for word in words for layer in (word.first, word.last) if layer}
+    return frozenset(layers), frozenset(name.name for name in names_in(moves))
+
+
+def _words(nodes: Iterable[Node]) -> Iterator[tree.Word]:
+    for node in nodes:
+        if isinstance(node, Group):
+            for part in node.parts:
+                yield from _words(part)
+        elif isinstance(node, Written):
+            yield node.word
 
 
 def _carried_out(steps: Sequence[Step], words: Sequence[Word], n: int) -> str:

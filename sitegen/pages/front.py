@@ -268,8 +268,7 @@ class _Reader:
                     texts[name] = self.moves(value)
                     sources[name] = self.source(value, texts[name])
         sequences = Sequences(texts, self.settings.sequences, lowercase)
-        for name, source in sources.items():
-            self.problems += sequence_problems(sequences, name, source)
+        self.problems += sequence_problems(sequences, sources)
         return sequences
 
     def moves(self, node: yaml.Node) -> str:

@@ -22,7 +22,7 @@ from sitegen.pages.files import FILE
 from sitegen.problem import Problem, Source, Wrong, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from sitegen.notation.tree import Name
 
@@ -367,8 +367,8 @@ class _Reader:
             else:
                 texts[name] = moves
         sequences = Sequences(texts, None, lowercase)
-        for name, moves in texts.items():
-            self.problems += sequence_problems(sequences, name, self.source(name, moves))
+        sources = {name: self.source(name, moves) for name, moves in texts.items()}
+        self.problems += sequence_problems(sequences, sources)
         return sequences
 
     def source(self, name: str, moves: str) -> Source:
@@ -426,12 +426,46 @@ def _unknown(key: str, known: tuple[str, ...]) -> str:
     )
 
 
-def sequence_problems(sequences: Sequences, name: str, source: Source) -> list[Problem]:
-    """What is wrong with a named sequence whatever cube it is used on: reading, names, circles."""
-    faults: list[Wrong] = []
-    read_moves(sequences.texts[name], faults)
-    faults += _names_wrong(sequences, name)
-    return [Problem.at(source, wrong) for wrong in faults]
+def sequence_problems(sequences: Sequences, sources: Mapping[str, Source]) -> list[Problem]:
+    """What is wrong with named sequences whatever cube they are used on: reading, names, circles.
+
+    Args:
+        sequences: the sequences.
+        sources: for the name of each that is to be looked at, where its moves stand.
+    """
+    circling = _circling(sequences)
+    problems = []
+    for name, source in sources.items():
+        faults: list[Wrong] = []
+        read_moves(sequences.texts[name], faults)
+        faults += _names_wrong(sequences, name, circling)
+        problems += [Problem.at(source, wrong) for wrong in faults]
+    return problems
+
+
+def _circling(sequences: Sequences) -> set[str]:
+    """The sequences that stand in circles, or between two: what uses none of them is left out."""
+    uses = {
+        name: {used.name for used in _uses(text)} & sequences.texts.keys()
+        for name, text in sequences.texts.items()
+    }
+    return _rest(_rest(uses)).keys() & uses.keys()
+
+
+def _rest(uses: dict[str, set[str]]) -> dict[str, set[str]]:
+    """What is left, the other way round, when whatever uses none of the rest is left out."""
+    used_by: dict[str, set[str]] = {name: set() for name in uses}
+    for name, others in uses.items():
+        for other in others:
+            used_by[other].add(name)
+    open_uses = {name: len(others) for name, others in uses.items()}
+    ready = [name for name, count in open_uses.items() if not count]
+    while ready:
+        for name in used_by.pop(ready.pop()):
+            open_uses[name] -= 1
+            if not open_uses[name]:
+                ready.append(name)
+    return {name: others & used_by.keys() for name, others in used_by.items()}
 
 
 @lru_cache(maxsize=1024)
@@ -440,7 +474,7 @@ def _uses(text: str) -> tuple[Name, ...]:
     return tuple(names_in(read_moves(text, [])))
 
 
-def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:
+def _names_wrong(sequences: Sequences, name: str, circling: set[str]) -> list[Wrong]:
     """The unknown names in a sequence, and the circle it stands in, if any."""
     faults: list[Wrong] = []
     for used in _uses(sequences.texts[name]):
@@ -448,7 +482,7 @@ def _names_wrong(sequences: Sequences, name: str) -> list[Wrong]:
             known = some_of(sequences.names())
             message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
             faults.append(Wrong("notation", message, used.start, used.end))
-        elif circle := _circle(sequences, name, used.name):
+        elif {name, used.name} <= circling and (circle := _circle(sequences, name, used.name)):
             text = " uses ".join(f"`{one}`" for one in circle)
             faults.append(Wrong("notation", f"a circle of sequences: {text}", used.start, used.end))
     return faults

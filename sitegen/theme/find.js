@@ -5,8 +5,15 @@
   const TOKEN = /(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb]w?2?'?|[([,:]|[)\]]\d*'?|\{[\w-]+\}\d*'?/g;
   const find = document.querySelector(".find");
   const input = find.querySelector("input");
-  const terms = () => input.value.toLowerCase().split(/\s+/).filter((term) => term);
+  // as it is compared: small letters without accents, one apostrophe
+  const plain = (text) => text.toLowerCase().normalize("NFD")
+    .replace(/[\u0300-\u036f]/g, "").replace(/[’′´`]/g, "'");
+  const terms = () => plain(input.value).split(/\s+/).filter((term) => term);
   const has = (text, words) => words.every((word) => text.includes(word));
+
+  // what an item of a list says in words: its picture says the letters of all its stickers
+  const said = (item) => plain(["name", "from"]
+    .map((kind) => item.querySelector(`.${kind}`).textContent).join(" "));
 
   const pick = () => {
     const words = terms();
@@ -14,7 +21,7 @@
     let left = 0;
     for (const section of document.querySelectorAll(".gallery-of")) {
       const items = [...section.querySelectorAll("li")];
-      for (const item of items) item.hidden = !has(item.textContent.toLowerCase(), words);
+      for (const item of items) item.hidden = !has(said(item), words);
       const shown = items.filter((item) => !item.hidden).length;
       section.hidden = !shown;
       left += shown;
@@ -25,9 +32,9 @@
 
   // what is typed, as moves: signs with spaces between; "" where it cannot be moves
   const asMoves = (text) => {
-    const plain = text.replace(/[’′´`]/g, "'").replace(/\s+/g, "");
-    const signs = plain.match(TOKEN) ?? [];
-    return plain && signs.join("") === plain ? ` ${text.replace(/[’′´`]/g, "'").match(TOKEN).join(" ")} ` : "";
+    const typed = text.replace(/[’′´`]/g, "'"), closed = typed.replace(/\s+/g, "");
+    const signs = closed.match(TOKEN) ?? [];
+    return closed && signs.join("") === closed ? ` ${typed.match(TOKEN).join(" ")} ` : "";
   };
 
   const results = () => {
@@ -36,11 +43,11 @@
     const found = [];
     if (!words.length) return found;
     for (const [address, title, about, places] of searchIndex) {
-      const name = title.toLowerCase();
+      const name = plain(title);
       if (has(name, words)) found.push([2, address, title, ""]);
-      else if (has(`${name} ${about.toLowerCase()}`, words)) found.push([4, address, title, about]);
+      else if (has(`${name} ${plain(about)}`, words)) found.push([4, address, title, about]);
       for (const [anchor, text, written, carriedOut] of places) {
-        const says = text.toLowerCase();
+        const says = plain(text);
         const turned = moves && [written, carriedOut].some((line) => ` ${line} `.includes(moves));
         const said = words.some((word) => says.includes(word)) && has(`${name} ${says}`, words);
         if (turned || said)
@@ -91,6 +98,8 @@
     const links = [...document.querySelectorAll("#results a")];
     const at = links.indexOf(document.activeElement);
     const by = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    // keys are those of whoever has them, and of what composes a letter
+    if ((at < 0 && document.activeElement !== input) || event.isComposing) return;
     if (event.key === "Enter" && at < 0) links[0]?.click();
     if (!by || !links.length) return;
     event.preventDefault();
@@ -102,7 +111,9 @@
   input.addEventListener("input", searches ? search : pick);
   if (searches) {
     document.addEventListener("keydown", step);
-    input.value = decodeURIComponent(location.hash.slice(1));
+    try {
+      input.value = decodeURIComponent(location.hash.slice(1));
+    } catch { /* somebody wrote it by hand */ }
     if (input.value) search();
     input.focus();
   }

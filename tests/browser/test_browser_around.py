@@ -9,9 +9,12 @@ import subprocess
 from typing import TYPE_CHECKING
 
 import pytest
-from browser_site import missing, watched
+from browser_site import missing, serve, watched
+
+from sitegen.commands.main import main
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from browser_site import Served
@@ -64,6 +67,77 @@ def test_moves_are_found_however_they_are_typed(browser: Browser, site: Served, 
         found = results(seen.page)
         # the site's sequence `four` is these moves, and a commutator comes to them
         assert any(link.endswith("sequences.html#four") for link in found)
+
+
+ACCENTS = {
+    "page.md": """---
+title: Réduction d’arêtes
+summary: C'est l'été.
+tags: naïf
+---
+
+## Re\u0301duire
+## किनारा
+
+```moves
+title: L’arête élevée
+moves: R U
+check: turns 2
+```
+"""
+}
+
+
+@pytest.fixture(scope="module")
+def accents(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A site in French, with a word of Hindi."""
+    folder = tmp_path_factory.mktemp("accents")
+    (folder / "content").mkdir()
+    for name, text in ACCENTS.items():
+        (folder / "content" / name).write_text(text, "utf-8")
+    assert main(["build", str(folder / "content"), "--out", str(folder / "out")]) == 0
+    with serve({}, folder / "out") as served:
+        yield served
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("reduction d'aretes", "page.html"),
+        ("RE\u0301DUCTION d’arêtes", "page.html"),
+        ("l’ete", "page.html"),
+        ("naif", "page.html"),
+        ("réduire", "page.html#r%C3%A9duire"),
+        ("reduire", "page.html#r%C3%A9duire"),
+        ("l'arete elevee", "page.html#figure-1"),
+        ("किनारा", "page.html#%E0%A4%95%E0%A4%BF%E0%A4%A8%E0%A4%BE%E0%A4%B0%E0%A4%BE"),
+        ("कनारा", ""),  # vowels of Hindi are marks: another word
+    ],
+)
+def test_words_are_found_however_their_accents_are_typed(
+    browser: Browser, accents: Served, typed: str, found: str
+) -> None:
+    with watched(browser, accents.address) as seen:
+        seen.page.goto(accents.url("search.html"))
+        seen.page.fill("#query", typed)
+        assert results(seen.page)[:1] == ([found] if found else [])
+        assert seen.wrong == []
+
+
+def test_keys_are_of_what_has_the_focus(browser: Browser, site: Served) -> None:
+    with watched(browser, site.address) as seen:
+        page = seen.page
+        page.goto(f"{site.url('search.html')}#100%")  # no address that a program would write
+        page.fill("#query", "wing")
+        assert results(page)
+        page.locator("footer a").last.focus()
+        page.keyboard.press("ArrowDown")
+        assert page.evaluate("document.activeElement.closest('footer') !== null")
+        goal = page.evaluate("document.activeElement.href")
+        with page.expect_navigation():
+            page.keyboard.press("Enter")
+        assert page.url == goal
+        assert seen.wrong == []
 
 
 def test_moves_are_not_cut_within_a_turn(browser: Browser, site: Served) -> None:
@@ -136,8 +210,9 @@ def test_figures_are_picked_by_what_they_say(browser: Browser, site: Served) -> 
         page.fill("#filter", word.upper())
         shown = page.locator(".gallery li:visible").all_inner_texts()
         assert shown == expected != []
-        page.fill("#filter", "nothing says so")
-        assert page.locator(".gallery-of h2:visible").count() == 0
+        for nobody in ("nothing says so", "up: www"):  # a picture tells its letters, to be heard
+            page.fill("#filter", nobody)
+            assert page.locator(".gallery-of h2:visible").count() == 0
         page.fill("#filter", "")
         assert page.locator(".gallery li:visible").count() == items.count()
 

@@ -110,7 +110,7 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
     folders: dict[str, str] = {}
     for path in paths:
         *above, name = path.split("/")
-        why = next(filter(None, map(_unfit, [*above, name, published_as(name)])), "")
+        why = next(filter(None, map(unfit, [*above, name, published_as(name)])), "")
         if why:
             yield _refused(path, why)
         address = folded(published_as(path))
@@ -128,7 +128,7 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
         yield _refused(path, f"{message}`{published_as(path)}`; rename one")
 
 
-def _unfit(part: str) -> str:
+def unfit(part: str) -> str:
     """Why a file or folder cannot have this name on every system; "" if it can."""
     if part.partition(".")[0].rstrip(" ").upper() in RESERVED or part[-1] in " .":
         return f"`{part}` cannot be the name of a file or folder on Windows; rename it"

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import posixpath
+import unicodedata
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
 from sitegen.pages.around import anchors
+from sitegen.pages.folder import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import page_named
 from sitegen.problem import Problem
@@ -47,6 +51,11 @@ class Targets:
     anchors_of: Callable[[str], Collection[str]]
     others: Mapping[str, frozenset[str] | None]
     broken: frozenset[str]
+
+    @cached_property
+    def by_fold(self) -> dict[str, str]:
+        """Each file as systems know it that tell no small letters from capitals."""
+        return {folded(file): file for file in (*self.others, *self.pages)}
 
 
 def targets(
@@ -114,7 +123,7 @@ def _refused(file: str, address: str, known: Targets) -> str:
     elif target in known.others:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
-        return _nowhere(typed, unquote(path), target, known)
+        return _nowhere(file, typed, unquote(path), target, known)
     if anchor and there is not None and anchor not in there:
         return f"{what} `#{anchor}`{_perhaps(anchor, there)}"
     return ""
@@ -131,7 +140,16 @@ def _perhaps(anchor: str, there: Collection[str]) -> str:
     return f"; did you mean `#{near[0]}`?" if near else ""
 
 
-def _nowhere(typed: str, path: str, target: str, known: Targets) -> str:
+def _nowhere(file: str, typed: str, path: str, target: str, known: Targets) -> str:
+    if near := known.by_fold.get(folded(target)):
+        if unicodedata.normalize("NFC", near) == unicodedata.normalize("NFC", target):
+            return (
+                f"`{typed}` leads nowhere: the file is called so, but its accents are written in "
+                "another way (Unicode has letters with accents, and accents alone); rename it as "
+                "the link has it, or copy its name into the link"
+            )
+        meant = posixpath.relpath(near, posixpath.dirname(file) or ".")
+        return f"`{typed}` leads nowhere: there is no file `{target}`; did you mean `{meant}`?"
     as_page = target.removesuffix(".html") + ".md"
     if target.endswith(".html") and as_page in known.pages:
         return f"link to the page itself: `{path.removesuffix('.html')}.md`"

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
 from sitegen.pages.around import is_taken
-from sitegen.pages.folder import folded, published_as
+from sitegen.pages.folder import folded, published_as, unfit
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
     from sitegen.pages.listed import Listed
 
@@ -36,16 +36,25 @@ def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterat
         folded(page.address): f"the page `{file}` stands there" for file, page in pages.items()
     }
     taken |= dict.fromkeys(map(folded, others), "a file of that name stands there")
+    folders = {folder for address in taken for folder in _folders(address)}
     for file, page in pages.items():
         for (name, line, column), address in zip(page.formerly, page.former_addresses, strict=True):
-            why = _refused(name, address, taken)
+            why = _refused(name, address, taken, folders)
             if why:
                 message = f"`formerly` names `{name}`, but {why}"
                 yield Problem(file, line, column, len(name), "front-matter", message)
             taken.setdefault(folded(address), f"`{file}` names it as its own")
+            folders.update(_folders(folded(address)))
 
 
-def _refused(name: str, address: str, taken: Mapping[str, str]) -> str:
+def _folders(address: str) -> Iterator[str]:
+    """Every folder that an address lies in."""
+    while "/" in address:
+        address = address.rpartition("/")[0]
+        yield address
+
+
+def _refused(name: str, address: str, taken: Mapping[str, str], folders: Container[str]) -> str:
     """Why nothing that leads on can be put at an address; "" if it can."""
     if not name.endswith((".md", ".html")):
         return "an old address ends in `.md` or `.html`, as the page's file or its address did"
@@ -55,4 +64,11 @@ def _refused(name: str, address: str, taken: Mapping[str, str]) -> str:
         return taken[folded(address)]
     if is_taken(folded(address)):
         return "the program writes a page of its own there"
-    return ""
+    if file := next((one for one in _folders(folded(address)) if one in taken), ""):
+        return f"`{file}` is a file, in which nothing can stand"
+    if folded(address) in folders:
+        return "a folder of that name stands there"
+    if not address.isprintable():
+        return "it holds what is no printable text"
+    why = next(filter(None, map(unfit, address.split("/"))), "")
+    return why.partition(";")[0]  # what to do about a file is nothing that helps here

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.measure import changed, complete_edges, edges_parity, order_of, parity
-from sitegen.cube.pieces import pieces
+from sitegen.cube.places import read_wings
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.write import write_nodes
 from sitegen.problem import Wrong
@@ -47,28 +47,16 @@ def _paired(replay: Replay, words: Sequence[str]) -> str:
     if replay.block.n == 2:
         raise Wrong("bad-value", "a 2x2 has no edges to pair")
     layer = 0
-    if words:
-        layer = _wings(replay, words[1:]) if words[0] == "in" else -1
-        if layer < 0:
-            raise Wrong(
-                "bad-value", f"`paired` may go on with `in wings 2`, not `{' '.join(words)}`"
-            )
+    if list(words[:2]) == ["in", "wings"]:
+        layer = _wings(replay, words[2:])
+    elif words:
+        raise Wrong("bad-value", f"`paired` may go on with `in wings 2`, not `{' '.join(words)}`")
     return str(len(complete_edges(replay.after, layer)))
 
 
 def _wings(replay: Replay, words: Sequence[str]) -> int:
-    """The orbit that `wings 2` names."""
-    layers = pieces(replay.block.n).wing_layers
-    if list(words) == ["wings"] and len(layers) == 1:
-        return layers[0]
-    if len(words) == 2 and words[0] == "wings" and words[1] in map(str, layers):
-        return int(words[1])
-    cube = f"{replay.block.n}x{replay.block.n}"
-    message = f"a {cube} has no `{' '.join(words)}`"
-    if list(words) == ["wings"] and layers:
-        named = ", ".join(f"`wings {layer}`" for layer in layers)
-        message = f"a {cube} has several orbits of wings: name one of {named}"
-    raise Wrong("bad-value", message)
+    """The orbit that the words after `wings` name."""
+    return read_wings(" ".join(words), replay.block.n, "bad-value", (0, 0))
 
 
 def _order(replay: Replay, words: Sequence[str]) -> str:
@@ -102,7 +90,7 @@ def _parity(replay: Replay, words: Sequence[str]) -> str:
     elif len(words) == 1 and words[0] in kinds:
         odd = parity(replay.after, kinds[words[0]])
     elif words and words[0] == "wings":
-        odd = parity(replay.after, "wing", _wings(replay, words))
+        odd = parity(replay.after, "wing", _wings(replay, words[1:]))
     else:
         message = "`parity` goes on with `corners`, `middles`, `edges` or `wings 2`"
         raise Wrong("bad-value", message + (f", not `{' '.join(words)}`" if words else ""))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.geometry import OPPOSITE, geometry
-from sitegen.cube.pieces import pieces, stickers_of
+from sitegen.cube.pieces import Kind, pieces, stickers_of
 from sitegen.cube.scheme import FACES
 from sitegen.problem import Wrong
 
@@ -32,7 +32,7 @@ _NUMBER: Final = re.compile(r"[0-9]+")
 _LAYER: Final = re.compile(r"([0-9]*)([UDLRFB])|([MES])")
 _MIDDLE_FACE: Final = {"M": "L", "E": "D", "S": "F"}
 
-ORBIT_KINDS: Final = {
+ORBIT_KINDS: Final[dict[str, tuple[Kind, ...]]] = {
     "corners": ("corner",),
     "edges": ("wing", "middle"),
     "middles": ("middle",),
@@ -125,6 +125,25 @@ def read_places(
     return tuple(places)
 
 
+def read_wings(number: str, n: int, rule: str, span: tuple[int, int]) -> int:
+    """The layer of an orbit of wings, from its number; from "", that of the only orbit.
+
+    Raises:
+        Wrong: of that rule and span, where this cube has no such orbit, or several.
+    """
+    layers = pieces(n).wing_layers
+    named = ", ".join(f"`wings {layer}`" for layer in layers)
+    if not layers:
+        raise Wrong(rule, f"a {n}x{n} has no wings", *span)
+    if not number and len(layers) == 1:
+        return layers[0]
+    if not number:
+        raise Wrong(rule, f"say which wings: a {n}x{n} has {named}", *span)
+    if number not in map(str, layers):
+        raise Wrong(rule, f"a {n}x{n} has no `wings {number}`, only {named}", *span)
+    return int(number)
+
+
 class _Reader:
     def __init__(self, words: list[_Word], n: int, scheme: Scheme, text: str) -> None:
         self.words = words
@@ -180,21 +199,13 @@ class _Reader:
         held = pieces(self.n)
         if word.text == "wings" and self.words and _NUMBER.fullmatch(self.words[0].text):
             number = self.words.pop(0)
-            if len(number.text) > 4 or int(number.text) not in held.wing_layers:
-                raise number.wrong(self.no_orbit(number.text), "layer-range")
-            layer, end = int(number.text), number.end
-        members = held.of_kind(*ORBIT_KINDS[word.text], layer=layer)  # type: ignore[arg-type]
+            span = number.start, number.end
+            layer, end = read_wings(number.text, self.n, "layer-range", span), number.end
+        members = held.of_kind(*ORBIT_KINDS[word.text], layer=layer)
         if not members:
             raise word.wrong(f"a {self.n}x{self.n} has no {word.text}", "layer-range")
         text = f"{word.text} {layer}" if layer else word.text
         return Place(text, word.start, end, word.text, stickers_of(members))
-
-    def no_orbit(self, number: str) -> str:
-        layers = pieces(self.n).wing_layers
-        if not layers:
-            return f"a {self.n}x{self.n} has no wings"
-        named = ", ".join(f"`wings {layer}`" for layer in layers)
-        return f"a {self.n}x{self.n} has no `wings {number}`; it has {named}"
 
     def narrowing(self, base: Place) -> Place | None:
         """The next place, if it narrows a class; None if it stands for itself."""

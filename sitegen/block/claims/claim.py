@@ -137,6 +137,11 @@ class Verdict(NamedTuple):
     refuted: bool = False
 
 
+def not_there(piece: str) -> Verdict:
+    """The verdict on a claim about a piece that the cube, impossible as it is, does not have."""
+    return Verdict(holds=False, found=lambda: f"no piece `{piece}` is there", sensible=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Class:
     """A class of pieces as it is written, where no place of the author's names it: `wings 2`."""
@@ -280,26 +285,6 @@ class Reader:
             if place.colours and place.kind not in ("corner", "middle") and self.n > 3:
                 raise Wrong("bad-check", _not_one(place), place.start, place.end)
         return found
-
-    def orbit(self, number: str, start: int, end: int) -> int:
-        """The layer of an orbit of wings, from its number, or the only one from "".
-
-        Raises:
-            Wrong: `bad-check` where this cube has no such orbit, or several.
-        """
-        layers = range(2, self.n // 2 + 1)
-        named = ", ".join(f"`wings {layer}`" for layer in layers)
-        if not layers:
-            raise Wrong("bad-check", f"a {self.cube} has no wings", start, end)
-        if not number and len(layers) == 1:
-            return 2
-        if not number:
-            raise Wrong("bad-check", f"say which wings: a {self.cube} has {named}", start, end)
-        if len(number) > 4 or int(number) not in layers:
-            raise Wrong(
-                "bad-check", f"a {self.cube} has no `wings {number}`, only {named}", start, end
-            )
-        return int(number)
 
 
 def _moved(place: Place, by: int) -> Place:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from sitegen.block.claims.claim import About, Claim, Moment, Plain, Reader, Verdict, listed
 from sitegen.cube.measure import EDGES, complete_edges, shown_pair
 from sitegen.cube.pieces import ORDER, Piece, pieces
+from sitegen.cube.places import read_wings
 from sitegen.cube.possible import can_finish, stage_hint
 from sitegen.problem import Wrong
 
@@ -188,7 +189,7 @@ def _layer(found: re.Match[str], reader: Reader) -> int:
     """The orbit that `in wings K` names, or 0."""
     if found["wings"] is None:
         return 0
-    return reader.orbit(found["layer"] or "", *found.span("wings"))
+    return read_wings(found["layer"] or "", reader.n, "bad-check", found.span("wings"))
 
 
 def read_paired(found: re.Match[str], reader: Reader) -> Claim:

@@ -7,7 +7,17 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, Final
 
-from sitegen.block.claims.claim import About, Claim, Ends, Moment, Plain, Reader, Verdict, listed
+from sitegen.block.claims.claim import (
+    About,
+    Claim,
+    Ends,
+    Moment,
+    Plain,
+    Reader,
+    Verdict,
+    listed,
+    not_there,
+)
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import BANK, geometry
 from sitegen.cube.measure import changed, order_of
@@ -45,9 +55,7 @@ class GoesTo(Claim):
         """Hold the claim against a moment."""
         start = self.start.sticker_at(moment.before)
         if start < 0:
-            return Verdict(
-                holds=False, found=lambda: f"no piece `{self.start.text}` is there", sensible=False
-            )
+            return not_there(self.start.text)
         there = moment.motion.goals[start]
         goal = self.goal.sticker_at(moment.now)
         found = f"it goes to `{write_sticker(there, moment.n)}`"

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sitegen.block.claims.claim import Claim, Class, Moment, Plain, Reader, Verdict
 from sitegen.block.claims.edges import unpaired
-from sitegen.cube.measure import edges_parity, parity
+from sitegen.cube.measure import EDGES, complete_edges, edges_parity, parity
+from sitegen.cube.places import read_wings
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sitegen.cube.pieces import Kind
+
+_MISSING: Final = "a piece is missing, so it has none"
 
 
 @dataclass(frozen=True)
@@ -35,9 +38,7 @@ class Parity(Claim):
         """Hold the claim against a moment."""
         odd = parity(moment.now, self.kind, self.layer)
         if odd is None:
-            return Verdict(
-                holds=False, found=lambda: "a piece is missing, so it has none", sensible=False
-            )
+            return Verdict(holds=False, found=lambda: _MISSING, sensible=False)
         return Verdict(odd == self.odd, _odd(odd))
 
 
@@ -64,6 +65,8 @@ def _odd(odd: bool) -> Callable[[], str]:
 
 
 def _not_whole(moment: Moment) -> str:
+    if len(complete_edges(moment.now)) == len(EDGES):
+        return _MISSING
     return "edges as wholes have a parity only when all are paired, and these are not: " + unpaired(
         moment.now, 0
     ).removeprefix("not ")
@@ -74,7 +77,7 @@ def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     what, odd, span = found["what"], found["how"] == "odd", found.span("what")
     kind, _, number = what.partition(" ")
     if kind == "wings" and (not number or (number.isascii() and number.isdecimal())):
-        return Parity("wing", reader.orbit(number.strip(), *span), odd)
+        return Parity("wing", read_wings(number.strip(), reader.n, "bad-check", span), odd)
     if what == "corners":
         return Parity("corner", 0, odd)
     if what == "middles" and reader.n % 2:

@@ -6,7 +6,16 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from sitegen.block.claims.claim import Claim, Ends, Moment, Plain, Reader, Verdict, listed
+from sitegen.block.claims.claim import (
+    Claim,
+    Ends,
+    Moment,
+    Plain,
+    Reader,
+    Verdict,
+    listed,
+    not_there,
+)
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import blanked, face_colours, holding, is_uniform, off_colour
 from sitegen.cube.position import Position, rotations
@@ -91,6 +100,9 @@ class PartSolved(Claim):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
+        gone = next((place for place in self.places if not place.at(moment.now)), None)
+        if gone:
+            return not_there(gone.text)
         centres = [p for p in self.places if p.kind == "centres" and moment.n % 2 == 0]
         together = {s for place in centres for s in place.at(moment.now)}
         if centres and holding(moment.now, together) is None:

@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from sitegen.block.claims.claim import About, Claim, Ends, Moment, Plain, Reader, Verdict, listed
+from sitegen.block.claims.claim import (
+    About,
+    Claim,
+    Ends,
+    Moment,
+    Plain,
+    Reader,
+    Verdict,
+    listed,
+    not_there,
+)
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import blanked, changed
@@ -36,10 +46,7 @@ class Alike(Claim):
         """Hold the claim against a moment."""
         stickers = [place.sticker_at(moment.now) for place in self.places]
         if -1 in stickers:
-            missing = self.places[stickers.index(-1)].text
-            return Verdict(
-                holds=False, found=lambda: f"no piece `{missing}` is there", sensible=False
-            )
+            return not_there(self.places[stickers.index(-1)].text)
         colours = [moment.now.colours[s] for s in stickers]
         shown = ", ".join(
             f"`{place.text}` shows {moment.scheme.names[colour]}"
@@ -62,8 +69,10 @@ class Kept(Claim):
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         now = moment.turned_back
-        asked = {s for place in self.places for s in place.at(now)}
-        lost = asked & changed(moment.before, now)
+        asked = [place.at(now) for place in self.places]
+        if frozenset() in asked:
+            return not_there(self.places[asked.index(frozenset())].text)
+        lost = frozenset().union(*asked) & changed(moment.before, now)
         return Verdict(not lost, lambda: what_changed(moment, lost))
 
 

@@ -31,6 +31,14 @@ moves:
 check: turns 2
 ```
 
+```moves focused
+moves:
+  R2
+  U2
+check: turns 2
+focus: corners
+```
+
 ```moves one
 moves: [R, {over}]
 check: not solved
@@ -156,7 +164,16 @@ def test_only_several_phrases_are_gone_through(browser: Browser, turned: Served)
             "[...document.querySelectorAll('button')].filter(b => b.textContent === 'Step by step')"
             ".map(b => b.closest('figure').id)"
         )
-        assert offered == ["two", "hidden"]
+        assert offered == ["two", "focused", "hidden"]
+
+
+def test_stickers_out_of_focus_are_not_marked(browser: Browser, turned: Served) -> None:
+    with watched(browser, turned.address) as seen:
+        seen.page.goto(turned.url("page.html"))
+        press(seen.page.locator("#focused"), "Step by step")
+        press(stage(seen.page, "focused"), "Next")
+        # of the twelve that a half turn of R exchanges, four are on pieces of edges
+        assert marks(stage(seen.page, "focused").locator("svg")) == 8
 
 
 def test_what_is_gone_through_stays_behind_its_fold(browser: Browser, turned: Served) -> None:

@@ -175,7 +175,7 @@ def extract(entry: Entry) -> Extract:
 
 
 def details(_address: str) -> Details:
-    plate = Plate("last-two", 1, "Bring <them> home", 5, (), "9 STM", "", "<svg></svg>")
+    plate = Plate("last-two", 1, "Bring <them> home", 5, (), (), "9 STM", "", "<svg></svg>")
     return Details(
         headings=(Heading(2, "one", "One"),),
         plates=(plate, replace(plate, n=2, title="")),
@@ -284,7 +284,7 @@ def test_nothing_in_a_page_needs_more_than_the_strict_policy() -> None:
 def test_a_page_says_where_it_stands() -> None:
     page = Reader(built(SITE)["edges/2.html"])
     assert page.current == ["../edges/2.html"]
-    assert "lesson 3 of 5" in page.words
+    assert "lesson\u00a03\u00a0of\u00a05" in page.words
     assert {"../edges/1.html", "../edges/3.html", "#page_text"} <= set(page.links)
 
 

@@ -336,10 +336,14 @@ def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
 
 def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Problem]:
     """The problems of a block, each that a change to the moves could mend with such changes."""
-    if not any(problem.rule in REPAIRABLE for problem in wrong):
+    first = next((at for at, problem in enumerate(wrong) if problem.rule in REPAIRABLE), None)
+    if first is None:
         return wrong
-    found = repairs(done, made.contexts[done.block.file].setting(done.block.n))
-    return [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
+    found, stopped = repairs(done, made.contexts[done.block.file].setting(done.block.n))
+    told = [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
+    if stopped:
+        told[first] = replace(told[first], message=f"{told[first].message}; {stopped}")
+    return told
 
 
 def _replay(block: Block, key: Key, made: Made) -> Replay | None:

@@ -49,23 +49,41 @@ MOST_PAIRS_JUDGED: Final = 20
 LONGEST: Final = 300
 """Turns of the longest moves that are searched."""
 
+STOPPED: Final = "not every slip was tried: the search for one stopped at its bound"
+
 REPAIRABLE: Final = frozenset({"before-mismatch", "after-mismatch", "to-mismatch", "check-failed"})
 """The rules whose problems a change to the moves can mend."""
 
 
-def repairs(failed: Replay, setting: Setting) -> tuple[Repair, ...]:
-    """What would make a failed block hold: best guess first, three at most, or nothing.
+class Sought(NamedTuple):
+    """What a search for slips came to.
+
+    Attributes:
+        repairs: what would make the block hold: best guess first, three at most, or nothing.
+        stopped: why nothing was found, where that is because a bound was reached; else "".
+    """
+
+    repairs: tuple[Repair, ...]
+    stopped: str
+
+
+def repairs(failed: Replay, setting: Setting) -> Sought:
+    """What would make a failed block hold.
 
     Args:
         failed: a block that does not hold for one of the rules `REPAIRABLE`.
         setting: what its moves are read with.
     """
     block = failed.block
-    if block.moves is None or not 0 < len(block.steps) <= LONGEST or _beyond_moves(failed):
-        return ()
+    if block.moves is None or not block.steps or _beyond_moves(failed):
+        return Sought((), "")
+    if len(block.steps) > LONGEST:
+        turns = f"the moves come to {len(block.steps)} turns, and {LONGEST} at most are searched"
+        return Sought((), f"no slip was looked for: {turns}")
     search = _Search(failed, block.moves, setting)
-    found = search.single()
-    return tuple(found or search.double())
+    found = search.single() or search.double()
+    stopped = "" if found or not search.is_cut_short else STOPPED
+    return Sought(tuple(found), stopped)
 
 
 def _beyond_moves(failed: Replay) -> bool:
@@ -97,11 +115,15 @@ class _Search:
         self.named = max((claim.line or 0 for claim in claims), default=0)
         self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
         self.found: dict[str, _Found] = {}  # by the moves as they would stand
+        self.is_cut_short = len(self.slips) > MOST_TRIED
 
     def single(self) -> list[Repair]:
         """Repairs by one slip."""
         for slip in self.slips[:MOST_TRIED]:
-            if len(self.found) == MOST or self.left <= 0:
+            if len(self.found) == MOST:
+                break
+            if self.left <= 0:
+                self.is_cut_short = True
                 break
             if slip.at >= 0:
                 turned = self.products.turned(slip)
@@ -113,7 +135,9 @@ class _Search:
 
     def double(self) -> list[Repair]:
         """Repairs by two slips, where enough is stated of what the moves do."""
-        for pair in self.pairs()[:MOST_PAIRS_JUDGED]:
+        pairs = self.pairs()
+        self.is_cut_short |= len(pairs) > MOST_PAIRS_JUDGED
+        for pair in pairs[:MOST_PAIRS_JUDGED]:
             self.look(pair)
             if len(self.found) == MOST:
                 break
@@ -131,7 +155,9 @@ class _Search:
             (slip, change)
             for slip in self.slips
             if slip.at >= 0 and slip.rank < MISSING and (change := self.products.change(slip))
-        ][:MOST_PAIRED]
+        ]
+        self.is_cut_short |= len(changes) > MOST_PAIRED
+        changes = changes[:MOST_PAIRED]
         reached: dict[Banks, list[Slip]] = {}
         for slip, change in changes:
             seen = known.seen(goal.after(change.inverse()).banks)

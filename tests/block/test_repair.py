@@ -153,7 +153,7 @@ def test_the_slip_is_found(
 ) -> None:
     counts = {"first": 0, "among": 0, "any": 0}
     for done, true in slipped_blocks(state):
-        found = repairs(done, context(done.block.n).setting(done.block.n))
+        found = repairs(done, context(done.block.n).setting(done.block.n)).repairs
         assert len(found) <= 3
         assert all(holds(done, repair.moves) for repair in found)
         right = [motion(done.block.n, r.moves).banks == true.banks for r in found]
@@ -169,7 +169,7 @@ def test_the_slip_is_found(
 def test_two_slips_are_found_where_a_whole_net_is_stated() -> None:
     true = motion(5, "Uw' R U R' F R' F' R Uw")
     done = block(5, ["Uw", "R", "U", "R'", "F", "R'", "F", "R", "Uw"], full_net(5, true))
-    found = repairs(done, context(5).setting(5))
+    found = repairs(done, context(5).setting(5)).repairs
     assert [" ".join(r.moves.split()) for r in found][:1] == ["Uw' R U R' F R' F' R Uw"]
 
 
@@ -253,7 +253,7 @@ def test_two_forgotten_primes_are_found_where_a_claim_says_enough_of_the_end(
         done = block(n, slipped, state(words, n))
         if not check(done):
             continue
-        found = repairs(done, context(n).setting(n))
+        found = repairs(done, context(n).setting(n)).repairs
         if found and " and " not in found[0].slip:
             continue
         blocks += 1
@@ -272,7 +272,7 @@ def test_a_bracket_over_several_lines_is_searched_like_any_other() -> None:
     done = replay(read, None, None)
     assert done
     assert check(done)
-    assert all(holds(done, repair.moves) for repair in repairs(done, context(3).setting(3)))
+    assert all(holds(done, repair.moves) for repair in repairs(done, context(3).setting(3)).repairs)
 
 
 def test_a_block_that_states_both_ends_is_mended() -> None:
@@ -284,12 +284,13 @@ def test_a_block_that_states_both_ends_is_mended() -> None:
     done = replay(read, None, None)
     assert done
     assert [problem.rule for problem in check(done)] == ["to-mismatch"]
-    assert [r.moves for r in repairs(done, context(3).setting(3))] == ["R U R' U'"]
+    assert [r.moves for r in repairs(done, context(3).setting(3)).repairs] == ["R U R' U'"]
 
 
 def test_a_turn_missing_beside_one_it_commutes_with_is_one_repair() -> None:
     true = motion(3, "R U L R' U'")
-    found = repairs(block(3, ["R", "U", "R'", "U'"], full_net(3, true)), context(3).setting(3))
+    failed = block(3, ["R", "U", "R'", "U'"], full_net(3, true))
+    found = repairs(failed, context(3).setting(3)).repairs
     assert {repair.moves for repair in found} == {"R U L R' U'", "R U R' L U'"}
     assert [repair.same for repair in found] == [False, True]
 
@@ -306,19 +307,19 @@ def test_a_line_that_a_claim_speaks_of_is_not_taken_away() -> None:
     done = None if wrong else replay(read, None, None)
     assert done
     assert check(done)
-    assert all(holds(done, r.moves) for r in repairs(done, context(3).setting(3)))
+    assert all(holds(done, r.moves) for r in repairs(done, context(3).setting(3)).repairs)
 
 
 def test_no_turn_is_put_in_to_do_what_a_prime_does() -> None:
     done = block(3, ["R", "L", "U", "F"], full_net(3, motion(3, "R' L U F")))
-    assert [r.moves for r in repairs(done, context(3).setting(3))] == ["R' L U F"]
+    assert [r.moves for r in repairs(done, context(3).setting(3)).repairs] == ["R' L U F"]
 
 
 def test_nothing_is_offered_that_no_slip_explains() -> None:
     done = block(4, ["R", "U", "F"], full_net(4, motion(4, "Rw2 B' 2L D2 Fw U' L x D Bw'")))
-    assert repairs(done, context(4).setting(4)) == ()
+    assert repairs(done, context(4).setting(4)).repairs == ()
 
 
 def test_a_fault_that_no_change_to_the_moves_can_mend_has_no_repair() -> None:
     wrong_before = "before:\n  F: GGG\n     GGG\n     GGR\ncheck:\n  solved"
-    assert repairs(block(3, ["R", "U"], wrong_before), context(3).setting(3)) == ()
+    assert repairs(block(3, ["R", "U"], wrong_before), context(3).setting(3)).repairs == ()

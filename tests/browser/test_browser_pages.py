@@ -24,7 +24,7 @@ SHEET = (210 - 2 * 16) * 96 / 25.4, (297 - 2 * 18) * 96 / 25.4
 """CSS pixels inside the margins of an A4 sheet (ISO 216; the margins are the theme's)."""
 
 ROOM = 0.9 * SHEET[1]
-"""A figure that is no higher is not cut: there is room above it for the end of what leads to it."""
+"""A figure is not cut that comes to no more together with what leads to it."""
 
 IS_STYLED = """() => {
     const links = [...document.querySelectorAll('link[rel=stylesheet]')];
@@ -174,15 +174,25 @@ WORDS = """() => {
     return words.filter(word => word);
 }"""
 
-FIGURES = """() => [...document.querySelectorAll('.moves-figure')].map(figure => ({
+FIGURES = """() => {
+const lead = figure => {
+    let top = figure;
+    const before = () => top.previousElementSibling;
+    if (before() && !before().matches('.moves-figure')) top = before();
+    while (top !== figure && before() && before().matches('h2, h3, h4')) top = before();
+    return top;
+};
+return [...document.querySelectorAll('.moves-figure')].map(figure => ({
     number: figure.querySelector('.number').textContent,
     height: figure.getBoundingClientRect().height,
     whole: getComputedStyle(figure).breakInside === 'avoid',
+    together: figure.getBoundingClientRect().bottom - lead(figure).getBoundingClientRect().top,
     pictures: [...figure.querySelectorAll('.picture')].map(picture => ({
         height: picture.getBoundingClientRect().height,
         whole: getComputedStyle(picture).breakInside === 'avoid',
     })),
-}))"""
+}));
+}"""
 
 
 ENDS = """() => document.querySelectorAll('.moves-figure').forEach((figure, place) => {
@@ -229,7 +239,7 @@ def test_paper_has_every_word_and_cuts_no_figure(
             for place, figure in enumerate(found):
                 figures += 1
                 leads, begins, ends = f"leads{place};", f"begins{place};", f"ends{place};"
-                if figure["whole"] and figure["height"] < ROOM:
+                if figure["whole"] and figure["together"] < ROOM:
                     if not any(begins in sheet and ends in sheet for sheet in seamed):
                         cut.append((name, figure["number"], figure["height"]))
                     if any(leads in sheet and begins not in sheet for sheet in seamed):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 from sitegen.cube.geometry import AXIS
 from sitegen.cube.pieces import adjacent
-from sitegen.cube.places import Place, read_places
+from sitegen.cube.places import Place, read_places, read_wings
 from sitegen.cube.position import Motion, as_if_held
 from sitegen.cube.scheme import FACES
 from sitegen.notation.count import METRICS, count_turns
@@ -254,41 +254,46 @@ class Reader:
         """The cube's name in messages."""
         return f"{self.n}x{self.n}"
 
-    def places(self, line: str, start: int, end: int) -> tuple[Place, ...]:
-        """The places and classes in a part of a line.
+    def places(self, text: str) -> tuple[Place, ...]:
+        """The places and classes in a part of a claim.
 
         Raises:
             Wrong: `bad-check`, also where there are none.
         """
         try:
-            found = read_places(line[start:end], self.n, self.scheme)
+            found = read_places(text, self.n, self.scheme)
         except Wrong as wrong:
-            raise Wrong(
-                "bad-check", wrong.message, wrong.start + start, wrong.end + start
-            ) from None
+            raise bad_check(wrong.message) from None
         if not found:
-            raise Wrong(
-                "bad-check", "a place or a class is missing here", start, max(end, start + 1)
-            )
-        return tuple(_moved(place, start) for place in found)
+            raise bad_check("a place or a class is missing here")
+        return found
 
-    def stickers(self, line: str, start: int, end: int) -> tuple[Place, ...]:
-        """The places in a part of a line, each of which means one sticker.
+    def wings(self, number: str) -> int:
+        """The layer of an orbit of wings, from its number; from "", that of the only orbit.
+
+        Raises:
+            Wrong: `bad-check` where this cube has no such orbit, or several.
+        """
+        return read_wings(number, self.n, "bad-check", (0, 0))
+
+    def stickers(self, text: str) -> tuple[Place, ...]:
+        """The places in a part of a claim, each of which means one sticker.
 
         Raises:
             Wrong: `bad-check` for a place that does not.
         """
-        found = self.places(line, start, end)
+        found = self.places(text)
         for place in found:
             if place.sticker < 0 and not place.colours:
-                raise Wrong("bad-check", _not_one(place), place.start, place.end)
+                raise bad_check(_not_one(place))
             if place.colours and place.kind not in ("corner", "middle") and self.n > 3:
-                raise Wrong("bad-check", _not_one(place), place.start, place.end)
+                raise bad_check(_not_one(place))
         return found
 
 
-def _moved(place: Place, by: int) -> Place:
-    return replace(place, start=place.start + by, end=place.end + by)
+def bad_check(message: str) -> Wrong:
+    """What is wrong with a claim: all of it is pointed at, whatever part is wrong."""
+    return Wrong("bad-check", message, 0, 0)
 
 
 def _not_one(place: Place) -> str:

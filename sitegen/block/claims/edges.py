@@ -5,12 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from sitegen.block.claims.claim import About, Claim, Moment, Plain, Reader, Verdict, listed
+from sitegen.block.claims.claim import (
+    About,
+    Claim,
+    Moment,
+    Plain,
+    Reader,
+    Verdict,
+    bad_check,
+    listed,
+)
 from sitegen.cube.measure import EDGES, complete_edges, shown_pair
 from sitegen.cube.pieces import ORDER, Piece, pieces
-from sitegen.cube.places import read_wings
 from sitegen.cube.possible import can_finish, stage_hint
-from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     import re
@@ -180,75 +187,67 @@ class Stage(Claim):
         )
 
 
-def _need_edges(reader: Reader, found: re.Match[str]) -> None:
+def _need_edges(reader: Reader) -> None:
     if reader.n == 2:
-        raise Wrong("bad-check", "a 2x2 has no edges", 0, len(found.string))
+        raise bad_check("a 2x2 has no edges")
 
 
 def _layer(found: re.Match[str], reader: Reader) -> int:
     """The orbit that `in wings K` names, or 0."""
     if found["wings"] is None:
         return 0
-    return read_wings(found["layer"] or "", reader.n, "bad-check", found.span("wings"))
+    return reader.wings(found["layer"] or "")
 
 
 def read_paired(found: re.Match[str], reader: Reader) -> Claim:
     """`paired 8`, `paired at least 8`, `paired all`, `paired EDGES`, each `in wings K`."""
-    _need_edges(reader, found)
+    _need_edges(reader)
     layer = _layer(found, reader)
-    what, span = found["what"], found.span("what")
+    what = found["what"]
     number = what.removeprefix("at least ").strip()
     at_least = number != what
     if (number.isascii() and number.isdecimal()) or what == "all":
         if len(number) > 4 or (what != "all" and int(number) > len(EDGES)):
-            raise Wrong("bad-check", "a cube has 12 edges, so `paired` takes 0 to 12", *span)
+            raise bad_check("a cube has 12 edges, so `paired` takes 0 to 12")
         return PairedCount(12 if what == "all" else int(number), at_least, layer)
     if at_least:
-        raise Wrong("bad-check", "`paired at least` is followed by a number, 0 to 12", *span)
-    places = reader.places(found.string, *span)
+        raise bad_check("`paired at least` is followed by a number, 0 to 12")
+    places = reader.places(what)
     for place in places:
         if place.kind != "edge":
             hint = "; pieces of one edge are `joined`" if place.kind in ("wing", "middle") else ""
-            raise Wrong(
-                "bad-check",
-                f"`paired` takes whole edges, and `{place.text}` is none{hint}",
-                place.start,
-                place.end,
-            )
+            raise bad_check(f"`paired` takes whole edges, and `{place.text}` is none{hint}")
     return PairedEdges(places, layer)
 
 
 def read_still_paired(found: re.Match[str], reader: Reader) -> Claim:
     """`still paired`, `still paired in wings K`."""
-    _need_edges(reader, found)
+    _need_edges(reader)
     return StillPaired(_layer(found, reader))
 
 
 def read_joined(found: re.Match[str], reader: Reader) -> Claim:
     """`joined FL2U FL3U`."""
-    span = found.span("places")
-    places = reader.stickers(found.string, *span)
+    places = reader.stickers(found["places"])
     held, edges = pieces(reader.n), pieces(reader.n).edges
     members = []
     for place in places:
         if place.kind not in ("wing", "middle", "edge") or place.colours:
-            message = f"`joined` takes pieces of one edge, and `{place.text}` is none"
-            raise Wrong("bad-check", message, place.start, place.end)
+            raise bad_check(f"`joined` takes pieces of one edge, and `{place.text}` is none")
         piece = held.all[held.of[place.sticker]]
         if piece not in members:
             members.append(piece)
     if len(members) < 2:
-        raise Wrong("bad-check", "`joined` takes two pieces of one edge, or more", *span)
+        raise bad_check("`joined` takes two pieces of one edge, or more")
     faces = next(faces for faces, there in edges.items() if members[0] in there)
     for place, piece in zip(places, (held.all[held.of[p.sticker]] for p in places), strict=True):
         if piece not in edges[faces]:
-            message = f"`{place.text}` lies on another edge than `{places[0].text}`"
-            raise Wrong("bad-check", message, place.start, place.end)
+            raise bad_check(f"`{place.text}` lies on another edge than `{places[0].text}`")
     first, second = sorted(faces, key=ORDER.index)
     return Joined(places, tuple(members), (first, second))
 
 
 def read_stage(found: re.Match[str], reader: Reader) -> Claim:
     """`3x3 stage possible`, `3x3 stage impossible`."""
-    _need_edges(reader, found)
+    _need_edges(reader)
     return Stage(found["how"] == "possible")

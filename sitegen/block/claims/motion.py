@@ -15,6 +15,7 @@ from sitegen.block.claims.claim import (
     Plain,
     Reader,
     Verdict,
+    bad_check,
     listed,
     not_there,
 )
@@ -26,7 +27,6 @@ from sitegen.cube.position import Motion, Position
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
-from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
     from sitegen.notation.tree import Moves
+    from sitegen.problem import Wrong
 
 _CYCLE: Final = re.compile(r"\(([^()]*)\)")
 
@@ -252,15 +253,15 @@ def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:
     """`A goes to B`."""
     ends = []
     for part in ("start", "goal"):
-        places = reader.stickers(found.string, *found.span(part))
+        places = reader.stickers(found[part])
         if len(places) > 1:
-            message = "`goes to` carries one sticker to one place"
-            raise Wrong("bad-check", message, places[1].start, places[-1].end)
+            raise bad_check("`goes to` carries one sticker to one place")
         ends.append(places[0])
     start, goal = ends
     if _orbit(start, reader.n) != _orbit(goal, reader.n):
-        message = f"no turns carry `{start.text}` to `{goal.text}`: the two can never trade places"
-        raise Wrong("bad-check", message, goal.start, goal.end)
+        raise bad_check(
+            f"no turns carry `{start.text}` to `{goal.text}`: the two can never trade places"
+        )
     return GoesTo(start, goal)
 
 
@@ -275,38 +276,30 @@ def _orbit(place: Place, n: int) -> object:
 
 def read_cycles(found: re.Match[str], reader: Reader) -> Claim:
     """`cycles (A B C)(D E)`."""
-    line, (start, end) = found.string, found.span("cycles")
-    left = _CYCLE.sub(lambda one: " " * len(one[0]), line[start:end])
-    if left.strip() or not line[start:end].strip():
-        at = start + (len(left) - len(left.lstrip()) if left.strip() else 0)
-        message = "cycles stand in round brackets: `cycles (UF UR UB)(UFR URB)`"
-        raise Wrong("bad-check", message, at, at + 1)
-    cycles = tuple(
-        _one_cycle(reader, line, start + one.start(1), start + one.end(1))
-        for one in _CYCLE.finditer(line[start:end])
-    )
+    written = _CYCLE.findall(found["cycles"])
+    if not written or _CYCLE.sub("", found["cycles"]).strip():
+        raise bad_check("cycles stand in round brackets: `cycles (UF UR UB)(UFR URB)`")
+    cycles = tuple(_one_cycle(reader, one) for one in written)
     used: dict[tuple[int, tuple[str, ...]], Place] = {}
     for place in (place for cycle in cycles for place in cycle):
         key = (place.sticker, place.faces if place.sticker < 0 else ())
         if key in used:
-            raise Wrong(
-                "bad-check", f"`{place.text}` stands twice in the cycles", place.start, place.end
-            )
+            raise bad_check(f"`{place.text}` stands twice in the cycles")
         used[key] = place
     return Cycles(cycles)
 
 
-def _one_cycle(reader: Reader, line: str, start: int, end: int) -> tuple[Place, ...]:
-    if not line[start:end].strip():
-        raise Wrong("bad-check", "a cycle needs pieces: `cycles (UF UR UB)`", start, end)
-    places = reader.places(line, start, end)
+def _one_cycle(reader: Reader, text: str) -> tuple[Place, ...]:
+    if not text.strip():
+        raise bad_check("a cycle needs pieces: `cycles (UF UR UB)`")
+    places = reader.places(text)
     for place in places:
         if place.colours or (place.sticker < 0 and place.kind != "edge"):
-            message = f"a cycle takes pieces and whole edges by their places, not `{place.text}`"
-            raise Wrong("bad-check", message, place.start, place.end)
+            raise bad_check(
+                f"a cycle takes pieces and whole edges by their places, not `{place.text}`"
+            )
         if _orbit(place, reader.n) != _orbit(places[0], reader.n):
-            message = f"`{place.text}` can never trade places with `{places[0].text}`"
-            raise Wrong("bad-check", message, place.start, place.end)
+            raise bad_check(f"`{place.text}` can never trade places with `{places[0].text}`")
     return places
 
 
@@ -314,38 +307,35 @@ def read_turns(found: re.Match[str], reader: Reader) -> Claim:
     """`turns 15`, `turns 15 OBTM`."""
     metric = found["metric"] or reader.metric
     if metric not in METRICS:
-        message = f"`{metric}` is no metric; turns are counted in {', '.join(METRICS)}"
-        raise Wrong("bad-check", message, *found.span("metric"))
-    return Turns(_number(found, "count"), metric)
+        raise bad_check(f"`{metric}` is no metric; turns are counted in {', '.join(METRICS)}")
+    return Turns(_number(found["count"]), metric)
 
 
 def read_order(found: re.Match[str], reader: Reader) -> Claim:
     """`order 6`."""
     del reader
-    count = _number(found, "count")
+    count = _number(found["count"])
     if count == 0:
-        raise Wrong("bad-check", "an order is 1 or more", *found.span("count"))
+        raise bad_check("an order is 1 or more")
     return Order(count)
 
 
-def _number(found: re.Match[str], part: str) -> int:
-    text, span = found[part], found.span(part)
+def _number(text: str) -> int:
     if not text.isascii() or not text.isdecimal():
-        raise Wrong("bad-check", f"`{text}` is no whole number", *span)
+        raise bad_check(f"`{text}` is no whole number")
     if len(text) > 4000:
-        raise Wrong("bad-check", "a number of more than 4000 digits", *span)
+        raise bad_check("a number of more than 4000 digits")
     return int(text)
 
 
 def read_same_as(found: re.Match[str], reader: Reader) -> Claim:
     """`same as MOVES`; what is wrong with the moves has rules of its own."""
-    start, _ = found.span("moves")
     faults: list[Wrong] = []
     moves = read_moves(found["moves"], faults)
     nodes = [node for phrase in moves.phrases for node in phrase.nodes]
     steps = spell(nodes, reader.setting, faults) if not faults else []
     if faults:
-        raise faults[0].moved(start)
+        raise faults[0].moved(found.start("moves"))
     if not nodes:
-        raise Wrong("bad-check", "`same as` is followed by moves", start, start + 1)
+        raise bad_check("`same as` is followed by moves")
     return SameAs(moves, tuple(step.turn for step in steps))

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-from sitegen.block.claims.claim import Claim, Class, Moment, Plain, Reader, Verdict
+from sitegen.block.claims.claim import Claim, Class, Moment, Plain, Reader, Verdict, bad_check
 from sitegen.block.claims.edges import unpaired
 from sitegen.cube.measure import EDGES, complete_edges, edges_parity, parity
-from sitegen.cube.places import read_wings
-from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     import re
@@ -74,10 +72,10 @@ def _not_whole(moment: Moment) -> str:
 
 def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     """`parity wings 2 odd`, `parity corners even`, `parity middles odd`, `parity edges even`."""
-    what, odd, span = found["what"], found["how"] == "odd", found.span("what")
+    what, odd = found["what"], found["how"] == "odd"
     kind, _, number = what.partition(" ")
     if kind == "wings" and (not number or (number.isascii() and number.isdecimal())):
-        return Parity("wing", read_wings(number.strip(), reader.n, "bad-check", span), odd)
+        return Parity("wing", reader.wings(number.strip()), odd)
     if what == "corners":
         return Parity("corner", 0, odd)
     if what == "middles" and reader.n % 2:
@@ -85,10 +83,8 @@ def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     if what == "edges" and reader.n > 2:
         return EdgesParity(odd)
     if what in ("middles", "edges"):
-        raise Wrong("bad-check", f"a {reader.cube} has no {what}", *span)
-    raise Wrong(
-        "bad-check",
+        raise bad_check(f"a {reader.cube} has no {what}")
+    raise bad_check(
         f"`{what}` has no parity here; it is asked of `corners`, `middles`, `wings 2` and the "
-        "like, and `edges`",
-        *span,
+        "like, and `edges`"
     )

@@ -121,9 +121,9 @@ def read_solved(found: re.Match[str], reader: Reader) -> Claim:
     """`solved` and `solved except PLACES`."""
     if found["places"] is None:
         return IsSolved()
-    return SolvedExcept(reader.places(found.string, *found.span("places")))
+    return SolvedExcept(reader.places(found["places"]))
 
 
 def read_part_solved(found: re.Match[str], reader: Reader) -> Claim:
     """`PLACES solved`."""
-    return PartSolved(reader.places(found.string, *found.span("places")))
+    return PartSolved(reader.places(found["places"]))

@@ -13,6 +13,7 @@ from sitegen.block.claims.claim import (
     Plain,
     Reader,
     Verdict,
+    bad_check,
     listed,
     not_there,
 )
@@ -21,7 +22,6 @@ from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import blanked, changed
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Motion
-from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     import re
@@ -115,9 +115,9 @@ def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     steps = sorted((moment.steps[number] for number in movers - {-1}), key=_at)
     turns = [moment.text[step.start : step.end] for step in steps]
     words = (f"`{turn}`" for turn in dict.fromkeys(turns))
-    moved = f"; first moved by {listed(words, 4)}" if turns else ""
     count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
-    return f"{count} changed: {listed(names)}{moved}{_undone(moment)}"
+    moved = listed(words, 4)  # never none: rotations are undone, so what changed was turned
+    return f"{count} changed: {listed(names)}; first moved by {moved}{_undone(moment)}"
 
 
 def _undone(moment: Moment) -> str:
@@ -135,25 +135,22 @@ def _at(step: Step) -> int:
 
 def read_alike(found: re.Match[str], reader: Reader) -> Claim:
     """`alike A B ...`, `unlike A B`."""
-    span, same = found.span("places"), found["how"] == "alike"
-    places = reader.stickers(found.string, *span)
+    same = found["how"] == "alike"
+    places = reader.stickers(found["places"])
     stickers = [place.sticker for place in places if not place.colours]
     if len(places) < 2 or len(set(stickers)) < len(stickers):
         number = "two or more different" if same else "two different"
-        message = f"`{found['how']}` compares {number} stickers"
-        raise Wrong("bad-check", message, *span)
+        raise bad_check(f"`{found['how']}` compares {number} stickers")
     if not same and len(places) > 2:
-        raise Wrong(
-            "bad-check", "`unlike` compares two stickers; write a line for each pair", *span
-        )
+        raise bad_check("`unlike` compares two stickers; write a line for each pair")
     return Alike(places, same)
 
 
 def read_kept(found: re.Match[str], reader: Reader) -> Claim:
     """`kept PLACES`."""
-    return Kept(reader.places(found.string, *found.span("places")))
+    return Kept(reader.places(found["places"]))
 
 
 def read_only(found: re.Match[str], reader: Reader) -> Claim:
     """`only PLACES changed`."""
-    return OnlyChanged(reader.places(found.string, *found.span("places")))
+    return OnlyChanged(reader.places(found["places"]))

@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.claims import edges, motion, parity, solved, stickers
-from sitegen.block.claims.claim import Claim, Reader, Stated
+from sitegen.block.claims.claim import Claim, Reader, Stated, bad_check
 from sitegen.block.claims.meant import meant
 from sitegen.problem import Wrong
 
@@ -210,33 +210,29 @@ def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) ->
 
 def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
     rest, negated, when = 0, False, None
-    prefixes: list[tuple[str, int, int]] = []
+    prefixes = []
     while found := _PREFIX.match(line, rest):
-        span = found.start() + len(found[0]) - len(found[0].lstrip()), found.end()
         if found[1]:
             negated = not negated
         else:
             if when is not None:
-                raise Wrong(
-                    "bad-check", "a claim is judged at one moment; one of these is too many", *span
-                )
+                raise bad_check("a claim is judged at one moment; one of these is too many")
             when = 0 if found[2] else _phrase(found, phrases)
-            prefixes.append((found[0].strip(), *span))
+            prefixes.append(found[0].strip())
         rest = found.end()
     body = line[rest:]
     if not body:
-        raise Wrong("bad-check", "a claim is missing here", 0, len(line))
+        raise bad_check("a claim is missing here")
     try:
         claim = read_claim(body, reader, line[:rest])
     except Wrong as wrong:
         raise wrong.moved(rest) from None
-    for prefix, first, last in prefixes:
+    for prefix in prefixes:
         if claim.about == "moves" or (claim.about == "change" and when == 0):
             speaks = (
                 "the moves as a whole" if claim.about == "moves" else "before and after the moves"
             )
-            message = f"`{prefix}` means nothing here: the claim speaks of {speaks}"
-            raise Wrong("bad-check", message, first, last)
+            raise bad_check(f"`{prefix}` means nothing here: the claim speaks of {speaks}")
     return Stated(line, start, start + len(line), claim, when, negated)
 
 
@@ -245,9 +241,7 @@ def _phrase(found: re.Match[str], phrases: int) -> int:
     if number.isascii() and number.isdecimal() and len(number) < 9 and 1 <= int(number) <= phrases:
         return int(number)
     lines = "1 line" if phrases == 1 else f"{phrases} lines"
-    raise Wrong(
-        "bad-check", f"the moves have {lines}, and `{number}` is none of them", *found.span(3)
-    )
+    raise bad_check(f"the moves have {lines}, and `{number}` is none of them")
 
 
 def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
@@ -263,16 +257,16 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
     """
     if "center" in line and (ours := re.sub(r"\bcenters?\b", "centres", line)) != line:
         message = f"`centres` is spelt so here; write `{before}{ours}`"
-        raise Wrong("bad-check", message, 0, len(line))
+        raise bad_check(message)
     try:
         claim = _read(line, reader)
     except Wrong as wrong:
         if wrong.rule == "bad-check" and (offer := meant(line, partial(_is_claim, reader))):
             message = f"this is no claim; write `{before}{offer}`"
-            raise Wrong("bad-check", message, 0, len(line)) from None
+            raise bad_check(message) from None
         raise
     if claim is None:
-        raise Wrong("bad-check", _no_claim(line, reader, before), 0, len(line))
+        raise bad_check(_no_claim(line, reader, before))
     return claim
 
 

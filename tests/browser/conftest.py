@@ -34,7 +34,10 @@ pages = ["nets.md", "keys.md", "containers.md"]
 def forms(folder: Path) -> Path:
     """A content folder of the pages that the tests know to be good."""
     pages = ROOT / "tests" / "pages" / "good"
-    own = {"own-colours", "additions", "lowercase-page"}  # sites of their own
+    own = {
+        "additions",
+        *(path.parent.name for path in pages.glob("*/site.toml")),
+    }  # their own sites
     shutil.copytree(pages, folder, ignore=lambda _folder, names: own & {*names})
     shutil.copytree(pages / "additions", folder, dirs_exist_ok=True)
     (folder / "site.toml").write_text(FORMS_SETTINGS, "utf-8")

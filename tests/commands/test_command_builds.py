@@ -32,7 +32,10 @@ ELSEWHERE = [
 def site(tmp_path: Path) -> Path:
     """A site of the good pages and of one whose name, words and file are not English."""
     folder = tmp_path / "one" / "content"
-    own = {"own-colours", "additions", "lowercase-page"}  # sites of their own
+    own = {
+        "additions",
+        *(path.parent.name for path in PAGES.glob("*/site.toml")),
+    }  # their own sites
     shutil.copytree(PAGES, folder, ignore=lambda _folder, names: own & {*names})
     (folder / "site.toml").write_text('title = "Würfel – İstanbul"\n', "utf-8")
     (folder / "iğne.md").write_text("# İğne und Öl\n\n`R U` ’tis\n", "utf-8")

@@ -248,7 +248,7 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
         word = label.strip()
         unfit = next((p for p in places if p.kind in CLASSES and not p.colours), None)
         if not places:
-            reading.wrong("a place is missing here", found.start(), found.end())
+            reading.wrong("a place is missing here", start, found.end())
         elif unfit:
             message = (
                 f"`{unfit.text}` is a class, and only places are ringed; name them, or keep the "

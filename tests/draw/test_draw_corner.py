@@ -64,6 +64,24 @@ def test_faces_meet_where_they_meet_on_the_cube(n: int) -> None:
         assert abs(y1 - y2) <= 0.25 * step
 
 
+@pytest.mark.parametrize("n", [2, 3, 7, 33])
+def test_the_sheet_holds_all_three_faces_and_little_else(n: int) -> None:
+    """A viewer cuts off at the viewBox (SVG 2, 8.6)."""
+    svg = draw(scrambled(n), DEFAULT, standalone=False)
+    root = tree(svg)
+    left, top, wide, high = map(float, root.attrib["viewBox"].split())
+    ends = (-unit(root) / 2, (n - 0.5) * unit(root)), (0, n * unit(root))
+    corners = [
+        (m[0] * x + m[2] * y + m[4], m[1] * x + m[3] * y + m[5])
+        for m, _ in _faces(svg)
+        for x in ends[0]
+        for y in ends[1]
+    ]
+    xs, ys = zip(*corners, strict=True)
+    around = min(xs) - left, min(ys) - top, left + wide - max(xs), top + high - max(ys)
+    assert all(0 < room <= unit(root) for room in around), around
+
+
 def test_rings_out_of_sight_are_told_but_not_drawn() -> None:
     rings = (Ring((8, 20, 27), "here", 8), Ring((53,), "there", 53), Ring((9, 0), "edge", 9))
     root = tree(draw(scrambled(3, title="t", rings=rings), DEFAULT, standalone=False))

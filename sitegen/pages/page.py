@@ -7,6 +7,7 @@ is wrong there.
 
 from __future__ import annotations
 
+import posixpath
 import re
 import unicodedata
 from bisect import bisect_right
@@ -260,10 +261,15 @@ def is_outside(address: str) -> bool:
 
 
 def published(address: str) -> str:
-    """A link as it is published: to `a/b.html` where it was written to `a/b.md`."""
+    """A link as it is published: to `a/b.html` where it was written to `a/b.md`.
+
+    One to the content folder, `.` or `..`, is to its first page: no server may be there to find it.
+    """
     if is_outside(address):
         return address
     path = _ENDS.split(address, maxsplit=1)[0]
+    if posixpath.basename(path.rstrip("/")) in (".", ".."):
+        return f"{path.rstrip('/')}/index.html{address[len(path) :]}"
     if not unquote(path).endswith(".md"):
         return address
     to = path if path.endswith(".md") else quote(unquote(path))

@@ -44,6 +44,7 @@ def marked(*pieces: str) -> str:
         ("<h2>A wing</h2><p>wing</p>", "<h2>A wing</h2><p>[wing>wing]</p>"),
         ("<code>wing</code> <pre>wing</pre> wing", "<code>wing</code> <pre>wing</pre> [wing>wing]"),
         ('<a href="wing.html">a <em>wing</em></a>', '<a href="wing.html">a <em>wing</em></a>'),
+        ('<A href="wing.html">a wing</A> wing', '<A href="wing.html">a wing</A> [wing>wing]'),
         ('<img alt="a wing > b"> wing', '<img alt="a wing > b"> [wing>wing]'),
         ("<!-- wing --> <em>wing</em>", "<!-- wing --> <em>[wing>wing]</em>"),
         ("&wing; wing", "&wing; [wing>wing]"),

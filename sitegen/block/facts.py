@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.measure import changed, complete_edges, edges_parity, order_of, parity
 from sitegen.cube.places import read_wings
+from sitegen.cube.size import a_cube
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.write import write_nodes
 from sitegen.problem import Wrong
@@ -84,7 +85,7 @@ def _parity(replay: Replay, words: Sequence[str]) -> str:
     kinds: dict[str, Kind] = {"corners": "corner", "middles": "middle"}
     n, what = replay.block.n, " ".join(words)
     if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):
-        raise Wrong("bad-value", f"a {n}x{n} has no {what}")
+        raise Wrong("bad-value", f"{a_cube(n)} has no {what}")
     if what == "edges":
         odd = edges_parity(replay.after)
     elif len(words) == 1 and words[0] in kinds:

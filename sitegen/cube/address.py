@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from sitegen.cube.geometry import AXIS, OPPOSITE, geometry
 from sitegen.cube.pieces import ORDER, adjacent, pieces
+from sitegen.cube.size import a_cube
 from sitegen.problem import Wrong
 
 AddressKind = Literal["corner", "edge", "edge piece", "centre"]
@@ -95,7 +96,7 @@ def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
             offer = f"; the piece in layer 1 is `{plain}`" if plain else ""
             raise Wrong(
                 "layer-range",
-                f"a {n}x{n} has no place `{text}`: on it {allowed} between two faces{offer}",
+                f"{a_cube(n)} has no place `{text}`: on it {allowed} between two faces{offer}",
                 0,
                 len(text),
             )
@@ -105,7 +106,7 @@ def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
         near = "".join(f"{'' if layer == 1 else layer}{face}" for layer, face in better)
         raise Wrong(
             "layer-range",
-            f"`{text}` is named from the far side of a {n}x{n}; write `{near}`",
+            f"`{text}` is named from the far side of {a_cube(n)}; write `{near}`",
             0,
             len(text),
         )

@@ -11,6 +11,7 @@ from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.geometry import OPPOSITE, geometry
 from sitegen.cube.pieces import Kind, pieces, stickers_of
 from sitegen.cube.scheme import FACES
+from sitegen.cube.size import a_cube
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
@@ -134,13 +135,13 @@ def read_wings(number: str, n: int, rule: str, span: tuple[int, int]) -> int:
     layers = pieces(n).wing_layers
     named = ", ".join(f"`wings {layer}`" for layer in layers)
     if not layers:
-        raise Wrong(rule, f"a {n}x{n} has no wings", *span)
+        raise Wrong(rule, f"{a_cube(n)} has no wings", *span)
     if not number and len(layers) == 1:
         return layers[0]
     if not number:
-        raise Wrong(rule, f"say which wings: a {n}x{n} has {named}", *span)
+        raise Wrong(rule, f"say which wings: {a_cube(n)} has {named}", *span)
     if number not in map(str, layers):
-        raise Wrong(rule, f"a {n}x{n} has no `wings {number}`, only {named}", *span)
+        raise Wrong(rule, f"{a_cube(n)} has no `wings {number}`, only {named}", *span)
     return int(number)
 
 
@@ -203,7 +204,7 @@ class _Reader:
             layer, end = read_wings(number.text, self.n, "layer-range", span), number.end
         members = held.of_kind(*ORBIT_KINDS[word.text], layer=layer)
         if not members:
-            raise word.wrong(f"a {self.n}x{self.n} has no {word.text}", "layer-range")
+            raise word.wrong(f"{a_cube(self.n)} has no {word.text}", "layer-range")
         text = f"{word.text} {layer}" if layer else word.text
         return Place(text, word.start, end, word.text, stickers_of(members))
 
@@ -228,7 +229,7 @@ class _Reader:
         if not inside:
             raise Wrong(
                 "bad-value",
-                f"there are no {base.text} at `{part.text}` on a {self.n}x{self.n}",
+                f"there are no {base.text} at `{part.text}` on {a_cube(self.n)}",
                 part.start,
                 part.end,
             )
@@ -277,7 +278,7 @@ class _Reader:
         n = self.n
         if middle:
             if n % 2 == 0:
-                raise name.wrong(f"a {n}x{n} has no middle layer `{middle}`", "layer-range")
+                raise name.wrong(f"{a_cube(n)} has no middle layer `{middle}`", "layer-range")
             face, number = _MIDDLE_FACE[middle], (n + 1) // 2
         else:
             number = int(digits) if len(digits) <= 4 and digits else 1 if not digits else 0
@@ -285,7 +286,9 @@ class _Reader:
             raise name.wrong(self.no_layer(name.text, number, face), "layer-range")
         if 2 * number > n + 1:
             near = f"layer {n + 1 - number}{OPPOSITE[face]}"
-            message = f"`layer {name.text}` is named from the far side of a {n}x{n}; write `{near}`"
+            message = (
+                f"`layer {name.text}` is named from the far side of {a_cube(n)}; write `{near}`"
+            )
             raise name.wrong(message, "layer-range")
         layer_of = geometry(n).layer_of
         inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == number)
@@ -299,7 +302,9 @@ class _Reader:
             n: f"; its layer {n} is `layer {OPPOSITE[face]}`",
         }
         inner = f"`2{face}` to `{n - 1}{face}`" if n > 3 else f"`2{face}`" if n == 3 else "none"
-        return f"a {n}x{n} has no `layer {text}`{offers.get(number, '')}; its inner layers: {inner}"
+        return (
+            f"{a_cube(n)} has no `layer {text}`{offers.get(number, '')}; its inner layers: {inner}"
+        )
 
     def by_colour(self, word: _Word) -> Place:
         """`edge WO`, `middle WO`, `corner WGR`; letters that are a place are the place."""
@@ -317,7 +322,7 @@ class _Reader:
                     p for p in pieces(self.n).of_kind("middle") if place.stickers >= {*p.stickers}
                 ]
                 if not members:
-                    raise word.wrong(f"a {self.n}x{self.n} has no middle pieces", "layer-range")
+                    raise word.wrong(f"{a_cube(self.n)} has no middle pieces", "layer-range")
                 side = pieces(self.n).side(members[0], place.faces[0])
                 return Place(text, word.start, name.end, "middle", stickers_of(members), side)
             if place.kind == word.text:

@@ -1,4 +1,4 @@
-"""How many layers a cube has, read: `7` or `7x7`."""
+"""How many layers a cube has: `7` or `7x7` read, and a 7x7 named."""
 
 from __future__ import annotations
 
@@ -24,3 +24,8 @@ def read_size(text: str, largest: int) -> int:
         message = f"cubes here have {SMALLEST} to {largest} layers each way, not {found[1]}"
         raise Wrong("limit", message, 0, len(text))
     return int(found[1])
+
+
+def a_cube(n: int) -> str:
+    """A cube named by its size in a sentence: a 7x7, but an 8x8."""
+    return f"{'an' if n in (8, 11, 18) else 'a'} {n}x{n}"

@@ -8,6 +8,7 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.scheme import FACES
+from sitegen.cube.size import a_cube
 from sitegen.problem import Compared, Wrong
 
 if TYPE_CHECKING:
@@ -183,7 +184,7 @@ def _cross(
             yield line, _cross_row(number, n)
     if not fits:
         last = lines[-1]
-        shape = f"a cross for a {n}x{n} has {3 * n} rows: {n} of {n}, {n} of {4 * n}, {n} of {n}"
+        shape = f"a cross for {a_cube(n)} has {3 * n} rows: {n} of {n}, {n} of {4 * n}, {n} of {n}"
         faults.append(
             Wrong(
                 "net-shape",
@@ -197,7 +198,9 @@ def _cross(
 
 def _misfit(number: int, line: _Line, wanted: int, rows: int, n: int) -> Wrong:
     start, end = line.letters[0][0], line.letters[-1][0] + 1
-    shape = f"a cross for a {n}x{n} has {3 * n} rows: {n} of {n} cells, {n} of {4 * n}, {n} of {n}"
+    shape = (
+        f"a cross for {a_cube(n)} has {3 * n} rows: {n} of {n} cells, {n} of {4 * n}, {n} of {n}"
+    )
     count = f"; this net has {rows}" if rows != 3 * n else ""
     if not wanted:
         return Wrong("net-shape", f"a row too many; {shape}", start, end)
@@ -268,7 +271,7 @@ def _face(
         faults.append(
             Wrong(
                 "net-shape",
-                f"the face {letter} has {_rows(len(filled))}; on a {n}x{n} it has {n}",
+                f"the face {letter} has {_rows(len(filled))}; on {a_cube(n)} it has {n}",
                 at[0][0],
                 at[-1][0] + 1,
             )

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from sitegen.cube.geometry import LARGEST, OPPOSITE, SMALLEST
+from sitegen.cube.size import a_cube
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import Group, Moves, Name, Node, Word, Written
@@ -323,7 +324,7 @@ def to_turn(word: Word, setting: Setting) -> Turn:
             hint = f"; the two nearest the middle are {near}" if n > 2 else ""
             raise _out(
                 word,
-                f"a {n}x{n} has no middle layer for `{letter}`: only cubes with an odd number of "
+                f"{a_cube(n)} has no middle layer for `{letter}`: only cubes with an odd number of "
                 f"layers have one{hint}",
             )
         return Turn(_MIDDLE[letter], (n + 1) // 2, (n + 1) // 2, word.quarters)
@@ -373,7 +374,7 @@ def _wide(word: Word, letter: str, n: int) -> Turn:
         else:
             most = f"`{n - 1}{letter}w`" if n > 3 else f"`{letter}w`"
             turned = f"; {_all_layers(letter, n)}" if count == n else ""
-            hint = f"a {n}x{n} has {f'`{letter}w` to {most}' if n > 3 else most} only{turned}"
+            hint = f"{a_cube(n)} has {f'`{letter}w` to {most}' if n > 3 else most} only{turned}"
         raise _out(word, f"`{word.text}` turns {count} layers; {hint}{_from(word, count)}")
     return Turn(letter, 1, count, word.quarters)
 
@@ -394,14 +395,14 @@ def _inner(word: Word, n: int) -> Turn:
     has = {
         2: "a 2x2 has no inner layers",
         3: f"its one inner layer is `2{letter}`",
-    }.get(n, f"the inner layers of a {n}x{n} are `2{letter}` to `{n - 1}{letter}`")
+    }.get(n, f"the inner layers of {a_cube(n)} are `2{letter}` to `{n - 1}{letter}`")
     if last is None:
         if first == 1:
             raise _out(word, f"the face layer has no number: `{word.text}` is `{letter}{tail}`")
         if not 2 <= first <= n - 1:
             way = "'" if word.quarters == 1 else "2" if word.quarters == 2 else ""
             face = f"; it would be `{OPPOSITE[letter]}{way}`" if first == n else ""
-            raise _out(word, f"a {n}x{n} has no `{word.text}`{face}; {has}{_from(word, first)}")
+            raise _out(word, f"{a_cube(n)} has no `{word.text}`{face}; {has}{_from(word, first)}")
         return Turn(letter, first, first, word.quarters)
     if first == last:
         plain = f"{first}{letter}{tail}" if first > 1 else f"{letter}{tail}"
@@ -417,7 +418,7 @@ def _inner(word: Word, n: int) -> Turn:
     if first < 2 or last > n - 1:
         hint = f"ranges lie in layers 2 to {n - 1}" if n > 3 else has
         larger = _from(word, last) if first > 1 else ""
-        raise _out(word, f"a {n}x{n} has no `{word.text}`; {hint}{larger}")
+        raise _out(word, f"{a_cube(n)} has no `{word.text}`; {hint}{larger}")
     return Turn(letter, first, last, word.quarters)
 
 

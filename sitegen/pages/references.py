@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
 from sitegen.block.model import Reference
+from sitegen.cube.size import a_cube
 from sitegen.problem import Problem, Wrong, some_of
 
 if TYPE_CHECKING:
@@ -129,7 +130,7 @@ def _lead(
     if "cube" not in other.unread | block.unread and other.n != block.n:
         raise Wrong(
             "reference",
-            f"that block is on a {other.n}x{other.n}, and this one on a {block.n}x{block.n}",
+            f"that block is on {a_cube(other.n)}, and this one on {a_cube(block.n)}",
         )
     return key
 

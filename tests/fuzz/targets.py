@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.block.keys import read_block
 from sitegen.block.model import Context
-from sitegen.block.show import drawn
+from sitegen.block.show import stickers_drawn
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import read_net
@@ -38,7 +38,7 @@ LONGEST: Final = 4096
 """Bytes of an input: the worst cases that grow with size are `tests/bounds`."""
 
 MOST_SET: Final = 30_000
-"""Stickers, as `drawn` measures them, that a page is set with."""
+"""Stickers, as `stickers_drawn` measures them, that a page is set with."""
 
 NAMED: Final = Sequences({"four": "R U R' U'", "twice": "{four}2", "round": "{round}"})
 
@@ -116,7 +116,7 @@ def page(data: bytes) -> None:
     (_CONTENT / "page.md").write_bytes(data)
     made = make(_CONTENT, lambda _done, _total: None)
     judged = None if made.holds else verdicts(made)
-    for file in made.pages if sum(map(drawn, made.blocks.values())) < MOST_SET else ():
+    for file in made.pages if sum(map(stickers_drawn, made.blocks.values())) < MOST_SET else ():
         sheet = set_page(made, file, _PARTS, Terms((), made.settings.lang), judged)
         assert "\0" not in sheet.lesson.body
     findings = Findings(

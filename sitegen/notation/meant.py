@@ -46,10 +46,11 @@ def nearly(parts: Parts) -> Wrong:
     count = parts.digits or parts.late
     # elsewhere `x3` is three times
     times = f"; a group so often is `(R U){count}`" if parts.text == f"x{count}" else ""
-    if parts.letter in f"{LAYERED}{PLAIN}mesXYZ" and count and _quarters(count) == 0:
+    is_known = parts.letter in f"{LAYERED}{PLAIN}mesXYZ"
+    if is_known and count and _quarters(count) == 0:
         message = f"`{parts.text}` turns nothing; take it out{times}"
         return Wrong("notation", message, parts.start, parts.end)
-    offers = [offer for offer in _offers(parts) if offer != parts.text]
+    offers = [offer for offer in _offers(parts) if offer != parts.text] if is_known else []
     choice = " or ".join(f"`{offer}`" for offer in offers)
     message = (
         f"`{parts.text}` is no turn; probably {choice} was meant{times}"
@@ -61,6 +62,7 @@ def nearly(parts: Parts) -> Wrong:
 
 
 def _offers(parts: Parts) -> list[str]:
+    """What could be meant by a letter that turns something, or would in the other case."""
     pre, letter, wide = parts.pre, parts.letter, "w" if parts.wide else ""
     amount = _amount(parts.digits or parts.late, parts.primes)
     if letter in FACE:
@@ -74,11 +76,9 @@ def _offers(parts: Parts) -> list[str]:
         if pre:
             return [f"{pre}{upper}{amount}", f"{pre}{upper}w{amount}"]
         return [f"{letter}{amount}"]
-    if letter in PLAIN or letter in "mesXYZ":
-        proper = letter if letter in PLAIN else letter.swapcase()
-        misplaced = pre if pre in ("2", "3") and not parts.digits else ""
-        return [f"{proper}{_amount(misplaced, parts.primes) if misplaced else amount}"]
-    return []
+    proper = letter if letter in PLAIN else letter.swapcase()
+    misplaced = pre if pre in ("2", "3") and not parts.digits else ""
+    return [f"{proper}{_amount(misplaced, parts.primes) if misplaced else amount}"]
 
 
 def _amount(digits: str, primes: str) -> str:

@@ -9,7 +9,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import pytest
 from command_running import PAGE, break_page, clean_environment, files
@@ -347,6 +347,20 @@ def test_a_reader_who_leaves_gets_no_traceback(content: Path) -> None:
         assert process.stderr.read() == b""
 
 
+def run_into(file: BinaryIO, folder: Path, command: list[str]) -> tuple[int, str]:
+    """Run a command in a folder, its output into a file: its status, and what it says besides."""
+    done = subprocess.run(
+        [sys.executable, "-m", "sitegen", *command],
+        cwd=folder,
+        env=clean_environment(),
+        stdout=file,
+        stderr=subprocess.PIPE,
+        encoding="utf-8",
+        check=False,
+    )
+    return done.returncode, done.stderr
+
+
 @pytest.mark.parametrize("command", [["check", "content"], ["net", "R"], ["explain", "R"]])
 @pytest.mark.usefixtures("content")
 def test_nothing_is_said_to_a_reader_who_left_before_the_first_line(
@@ -354,16 +368,8 @@ def test_nothing_is_said_to_a_reader_who_left_before_the_first_line(
 ) -> None:
     reads, writes = os.pipe()
     os.close(reads)
-    done = subprocess.run(
-        [sys.executable, "-m", "sitegen", *command],
-        cwd=tmp_path,
-        env=clean_environment(),
-        stdout=writes,
-        stderr=subprocess.PIPE,
-        check=False,
-    )
-    os.close(writes)
-    assert (done.returncode, done.stderr) == (2, b"")
+    with os.fdopen(writes, "wb") as nobody:
+        assert run_into(nobody, tmp_path, command) == (2, "")
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no file here is always full")
@@ -372,18 +378,9 @@ def test_nothing_is_said_to_a_reader_who_left_before_the_first_line(
 def test_a_report_that_finds_no_room_is_said_to_have_found_none(
     tmp_path: Path, command: list[str]
 ) -> None:
-    with Path("/dev/full").open("wb") as full:
-        done = subprocess.run(
-            [sys.executable, "-m", "sitegen", *command],
-            cwd=tmp_path,
-            env=clean_environment(),
-            stdout=full,
-            stderr=subprocess.PIPE,
-            encoding="utf-8",
-            check=False,
-        )
     said = f"sitegen {command[0]}: {os.strerror(errno.ENOSPC)}\n"
-    assert (done.returncode, done.stderr) == (2, said)
+    with Path("/dev/full").open("wb") as full:
+        assert run_into(full, tmp_path, command) == (2, said)
 
 
 def test_a_command_can_be_ended_while_it_is_loaded(

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from html import unescape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from case_copies import copy_case
 
 from sitegen.block.contrast import contrast
 from sitegen.commands.main import main
@@ -144,13 +144,8 @@ def test_the_list_leads_to_the_pages(content: Path, tmp_path: Path, build: Build
 def test_every_problem_is_shown_somewhere(
     case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    content = tmp_path / "content"
-    if case.is_dir():
-        shutil.copytree(case, content)
-    else:
-        content.mkdir()
-        shutil.copy(case, content)
-    out = tmp_path / "review"
+    content, out = tmp_path / "content", tmp_path / "review"
+    copy_case(case, content)
     given = ["build", str(content), "--with-failures", "--out", str(out), "--format", "json"]
     status = main(given)
     problems = json.loads(capsys.readouterr().out)["problems"]

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from case_copies import copy_case
 
 from sitegen.commands.main import main
 from sitegen.problem import RULES
@@ -38,11 +38,7 @@ def check(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Check:
 
     def run(case: Path) -> tuple[int, str, dict[str, Any]]:
         content = tmp_path / "content"
-        if case.is_dir():
-            shutil.copytree(case, content)
-        else:
-            content.mkdir()
-            shutil.copy(case, content)
+        copy_case(case, content)
         status = main(["check", str(content)])
         text = capsys.readouterr().out
         assert main(["check", str(content), "--format", "json"]) == status

@@ -44,6 +44,7 @@ from sitegen.commands.net import add_moves, read_setting, read_steps
 from sitegen.cube.describe import Cycle, cycles_of, describe
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
+from sitegen.cube.size import a_cube
 from sitegen.cube.tell import sentences
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.mirror import from_behind, mirrored, undone
@@ -186,7 +187,7 @@ def _claim(cycles: tuple[Cycle, ...]) -> str | None:
 def _lines(found: dict[str, Any]) -> Iterable[str]:
     """The whole, for people."""
     moves = found["moves"].replace(_LINE, " ") or "No moves"
-    yield f"{moves}, on a {found['cube']}x{found['cube']}"
+    yield f"{moves}, on {a_cube(found['cube'])}"
     yield ""
     yield from found["words"]
     held = found["held"]

@@ -249,11 +249,6 @@ class Reader:
     setting: Setting
     metric: str
 
-    @property
-    def cube(self) -> str:
-        """The cube's name in messages."""
-        return f"{self.n}x{self.n}"
-
     def places(self, text: str) -> tuple[Place, ...]:
         """The places and classes in a part of a claim.
 
@@ -289,6 +284,11 @@ class Reader:
             if place.colours and place.kind not in ("corner", "middle") and self.n > 3:
                 raise bad_check(_not_one(place))
         return found
+
+
+def is_number(text: str) -> bool:
+    """Whether a text is a whole number, written in the digits 0 to 9 as numbers in moves are."""
+    return text.isascii() and text.isdecimal()
 
 
 def bad_check(message: str) -> Wrong:

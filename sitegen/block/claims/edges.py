@@ -13,6 +13,7 @@ from sitegen.block.claims.claim import (
     Reader,
     Verdict,
     bad_check,
+    is_number,
     listed,
 )
 from sitegen.cube.measure import EDGES, complete_edges, shown_pair
@@ -206,7 +207,7 @@ def read_paired(found: re.Match[str], reader: Reader) -> Claim:
     what = found["what"]
     number = what.removeprefix("at least ").strip()
     at_least = number != what
-    if (number.isascii() and number.isdecimal()) or what == "all":
+    if is_number(number) or what == "all":
         if len(number) > 4 or (what != "all" and int(number) > len(EDGES)):
             raise bad_check("a cube has 12 edges, so `paired` takes 0 to 12")
         return PairedCount(12 if what == "all" else int(number), at_least, layer)

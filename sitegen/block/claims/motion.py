@@ -16,6 +16,7 @@ from sitegen.block.claims.claim import (
     Reader,
     Verdict,
     bad_check,
+    is_number,
     listed,
     not_there,
 )
@@ -321,7 +322,7 @@ def read_order(found: re.Match[str], reader: Reader) -> Claim:
 
 
 def _number(text: str) -> int:
-    if not text.isascii() or not text.isdecimal():
+    if not is_number(text):
         raise bad_check(f"`{text}` is no whole number")
     if len(text) > 4000:
         raise bad_check("a number of more than 4000 digits")

@@ -6,9 +6,19 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-from sitegen.block.claims.claim import Claim, Class, Moment, Plain, Reader, Verdict, bad_check
+from sitegen.block.claims.claim import (
+    Claim,
+    Class,
+    Moment,
+    Plain,
+    Reader,
+    Verdict,
+    bad_check,
+    is_number,
+)
 from sitegen.block.claims.edges import unpaired
 from sitegen.cube.measure import EDGES, complete_edges, edges_parity, parity
+from sitegen.cube.size import a_cube
 
 if TYPE_CHECKING:
     import re
@@ -74,7 +84,7 @@ def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     """`parity wings 2 odd`, `parity corners even`, `parity middles odd`, `parity edges even`."""
     what, odd = found["what"], found["how"] == "odd"
     kind, _, number = what.partition(" ")
-    if kind == "wings" and (not number or (number.isascii() and number.isdecimal())):
+    if kind == "wings" and (not number or is_number(number)):
         return Parity("wing", reader.wings(number.strip()), odd)
     if what == "corners":
         return Parity("corner", 0, odd)
@@ -83,7 +93,7 @@ def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     if what == "edges" and reader.n > 2:
         return EdgesParity(odd)
     if what in ("middles", "edges"):
-        raise bad_check(f"a {reader.cube} has no {what}")
+        raise bad_check(f"{a_cube(reader.n)} has no {what}")
     raise bad_check(
         f"`{what}` has no parity here; it is asked of `corners`, `middles`, `wings 2` and the "
         "like, and `edges`"

@@ -100,15 +100,20 @@ class PartSolved(Claim):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        gone = next((place for place in self.places if not place.at(moment.now)), None)
-        if gone:
-            return not_there(gone.text)
-        centres = [p for p in self.places if p.kind == "centres" and moment.n % 2 == 0]
-        together = {s for place in centres for s in place.at(moment.now)}
+        centres: list[Place] = []
+        together, by_face = set[int](), set[int]()
+        for place in self.places:
+            stickers = place.at(moment.now)
+            if not stickers:
+                return not_there(place.text)
+            if place.kind == "centres" and moment.n % 2 == 0:
+                centres.append(place)
+                together |= stickers
+            else:
+                by_face |= stickers
         if centres and holding(moment.now, together) is None:
             return Verdict(holds=False, found=partial(_no_holding, centres))
-        others = (place for place in self.places if place not in centres)
-        wrong = off_colour(moment.now, {s for place in others for s in place.at(moment.now)})
+        wrong = off_colour(moment.now, by_face)
         return Verdict(not wrong, lambda: _stickers(moment, wrong))
 
 

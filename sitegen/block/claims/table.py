@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.claims import edges, motion, parity, solved, stickers
-from sitegen.block.claims.claim import Claim, Reader, Stated, bad_check
+from sitegen.block.claims.claim import Claim, Reader, Stated, bad_check, is_number
 from sitegen.block.claims.meant import meant
 from sitegen.problem import Wrong
 
@@ -238,7 +238,7 @@ def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
 
 def _phrase(found: re.Match[str], phrases: int) -> int:
     number = found[3]
-    if number.isascii() and number.isdecimal() and len(number) < 9 and 1 <= int(number) <= phrases:
+    if is_number(number) and len(number) < 9 and 1 <= int(number) <= phrases:
         return int(number)
     lines = "1 line" if phrases == 1 else f"{phrases} lines"
     raise bad_check(f"the moves have {lines}, and `{number}` is none of them")

@@ -94,7 +94,7 @@ def _parity(replay: Replay, words: Sequence[str]) -> str:
         odd = parity(replay.after, "wing", _wings(replay, words[1:]))
     else:
         message = "`parity` goes on with `corners`, `middles`, `edges` or `wings 2`"
-        raise Wrong("bad-value", message + (f", not `{' '.join(words)}`" if words else ""))
+        raise Wrong("bad-value", message + (f", not `{what}`" if what else ""))
     if odd is None:
         raise Wrong("bad-value", f"`{what}` have no parity in this position")
     return "odd" if odd else "even"

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from html import escape
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
-from sitegen.pages.page import Box
+from sitegen.pages.page import Box, with_spans
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Lesson
 
@@ -65,9 +64,6 @@ def placed(lesson: Lesson, standing: Standing, needs: tuple[Entry, ...]) -> Less
     )
 
 
-_SPAN: Final = re.compile("\0s([0-9]+)\0")
-
-
 class Filling(NamedTuple):
     """What fills the slots of a page's body.
 
@@ -111,11 +107,11 @@ def set_headings(page: Page, said: Sequence[Said], answer: Callable[[Said], str]
         answer: what a fact comes to.
     """
 
-    def plain(slot: re.Match[str]) -> str:
-        one = said[int(slot[1])]
+    def plain(number: int) -> str:
+        one = said[number]
         return answer(one) if one.kind == "fact" else one.text
 
-    headings = (replace(one, text=_SPAN.sub(plain, one.text)) for one in page.headings)
+    headings = (replace(one, text=with_spans(one.text, plain)) for one in page.headings)
     return replace(page, headings=tuple(headings))
 
 

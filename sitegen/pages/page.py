@@ -31,7 +31,7 @@ from sitegen.pages.site import Entry, Heading, Term
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from markdown_it.token import Token
 
@@ -629,6 +629,16 @@ def _plain(inline: Token, first: int | None = None) -> str:
         elif child.type in ("softbreak", "hardbreak"):
             parts.append(" ")
     return " ".join("".join(parts).split())
+
+
+def with_spans(text: str, says: Callable[[int], str]) -> str:
+    """A heading of a page's contents with what each code span says in place of its slot.
+
+    Args:
+        text: the heading.
+        says: asked what the code span of a number says.
+    """
+    return _SLOT.sub(lambda slot: says(int(slot[2])), text)
 
 
 def _slug(text: str) -> str:

@@ -8,7 +8,7 @@ from collections import deque
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property, lru_cache
-from itertools import accumulate, islice
+from itertools import islice
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 from urllib.parse import urlsplit
 
@@ -246,9 +246,9 @@ class _Reader:
         return next((found[-1] for found in around if found), (1, 1, 1))
 
     @cached_property
-    def starts(self) -> list[int]:
-        """Where each line begins."""
-        return [0, *accumulate(len(line) + 1 for line in self.text.split("\n"))]
+    def whole(self) -> Source:
+        """The file, to find places in."""
+        return Source.whole(FILE, self.text)
 
     @cached_property
     def places(self) -> dict[tuple[str | int, ...], list[tuple[int, int, int]]]:
@@ -409,13 +409,9 @@ class _Reader:
         In a form that lines do not show they stand at the key.
         """
         line, column, length = key
-        start = self.starts[line - 1] + column - 1 + length
+        start = self.whole.starts[line - 1] + column - 1 + length
         found = (one for one in _QUOTED.finditer(self.text, start) if one["text"])
-        begin, rows, places = start, line, []
-        for one in islice(found, number):
-            rows += self.text.count("\n", begin, one.start())
-            begin = one.start()
-            places.append((rows, begin - self.starts[rows - 1] + 1, len(one[0])))
+        places = [(*self.whole.place(one.start()), len(one[0])) for one in islice(found, number)]
         return (*places, *[key] * (number - len(places)))
 
 

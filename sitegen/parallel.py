@@ -23,6 +23,10 @@ FEWEST: Final = 50
 _AT_ONCE: Final = 8
 """Pieces handed over at a time."""
 
+_FIRST: Final = 4
+"""Pieces done before any process is started: what they load and compile, all processes inherit, and
+this one has it to keep."""
+
 _AHEAD: Final = 2
 """Parcels of pieces, for each process, that may be done before they are asked for: what waits to be
 fetched takes memory."""
@@ -45,7 +49,7 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
     """The results of `work`, in order; what it raises is raised here.
 
     Args:
-        work: done in a process forked off this one: what it changes there is lost.
+        work: done in processes forked off this one: what it changes there is lost.
         items: one for each piece of work.
         workers: how many processes; fewer than two, or few items, and it is done in this one.
 
@@ -63,12 +67,14 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
     )
     from multiprocessing import get_context  # noqa: PLC0415
 
+    yield from map(work, items[:_FIRST])
     _work.append(work)
     gc.freeze()  # or looking for circles would copy every page of memory that is shared
     try:
         context = get_context("fork")
         with ProcessPoolExecutor(workers, context, _begin, (os.getpid(),)) as pool:
-            parcels = iter([items[at : at + _AT_ONCE] for at in range(0, len(items), _AT_ONCE)])
+            begins = range(_FIRST, len(items), _AT_ONCE)
+            parcels = iter([items[at : at + _AT_ONCE] for at in begins])
             ahead = deque(pool.submit(_do, one) for one in islice(parcels, _AHEAD * workers))
             while ahead:
                 results = ahead.popleft().result()

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import io
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
 from typing import TYPE_CHECKING, Final, Protocol
 from urllib.parse import quote, urlsplit, urlunsplit
+
+from msgspec import Struct
 
 from sitegen.pages.around import GLOSSARY, beside, sizes
 from sitegen.pages.course import Standing, courses
@@ -37,8 +38,7 @@ if TYPE_CHECKING:
     from sitegen.pages.site import Course, Details, Entry, Extract, Lesson, Review
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(Struct, frozen=True, dict=True):
     """A site, and where each of its pages stands.
 
     Attributes:

@@ -7,9 +7,11 @@ judged together that lean on one another: what is found is the same.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field, replace
 from itertools import islice
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
@@ -60,8 +62,7 @@ UNDRAWN: Final = Show(before=False, after=False)
 """What a block is asked to show that its page has no room for: nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(Struct, frozen=True):
     """A page and its blocks, read; nothing is replayed yet.
 
     Attributes:
@@ -87,8 +88,7 @@ class Leaf:
     problems: tuple[Problem, ...] = ()
 
 
-@dataclass
-class Made:
+class Made(Struct):
     """A content folder, or some pages of it, read and judged.
 
     Attributes:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
 
 from sitegen.block.check import drawing_is_likelier
 from sitegen.block.fence import read_fence
@@ -34,8 +35,7 @@ DEEPER: Final = "  "
 """How much further than its key a net begins."""
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """A change to one block that its author may want.
 
     Attributes:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate
 from typing import TYPE_CHECKING, Final, Literal
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -73,8 +74,7 @@ class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author
         return Wrong(self.rule, self.message, self.start + by, self.end + by)
 
 
-@dataclass(frozen=True)
-class Source:
+class Source(Struct, frozen=True, dict=True):
     """A text cut out of a file, line by line, and where each of its lines stood.
 
     Attributes:
@@ -123,8 +123,7 @@ class Source:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
+class Compared(Struct, frozen=True):
     """Two nets of one mismatch, for the person who mends it.
 
     Attributes:
@@ -138,8 +137,7 @@ class Compared:
     marks: tuple[tuple[int, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """A line of moves as it stands and put right, and where in the new one the change is."""
 
     line: int
@@ -149,8 +147,7 @@ class Change:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Repair:
+class Repair(Struct, frozen=True):
     """A change to a block's moves that makes it hold.
 
     Attributes:
@@ -167,8 +164,7 @@ class Repair:
     same: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One thing that does not hold, with its place.
 
     Attributes:
@@ -193,7 +189,7 @@ class Problem:
     block: str | None = None
     waiting: int = 0
     repairs: tuple[Repair, ...] = ()
-    compared: Compared | None = field(default=None, compare=False)
+    compared: Compared | None = None
 
     @property
     def severity(self) -> Severity:

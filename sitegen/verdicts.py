@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from sitegen.pages.references import replay_order
 
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     from sitegen.problem import Problem
 
 
-@dataclass(frozen=True)
-class Verdicts:
+class Verdicts(Struct, frozen=True):
     """A folder's problems, sorted to where they are shown.
 
     Attributes:

@@ -8,8 +8,9 @@ the picture as it is, as `R2'` for `R2`, is none.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from sitegen.block.check import holds
 from sitegen.block.products import Products
@@ -37,16 +38,14 @@ A_TURN: Final = 40
 LEFT_OUT: Final = "a turn left out"
 
 
-@dataclass(frozen=True, slots=True)
-class Unseen:
+class Unseen(Struct, frozen=True):
     """A slip that a block would not notice: what it is, and the lines of the moves it changes."""
 
     what: str
     changes: tuple[Change, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Sight:
+class Sight(Struct, frozen=True):
     """What a block would notice.
 
     Attributes:

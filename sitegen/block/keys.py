@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from msgspec import Struct, field
 
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.table import read_claims
@@ -45,8 +46,7 @@ _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?
 _FACE_ROW: Final = re.compile(r"^\s*[ULFRBD]\s*:", re.MULTILINE)
 
 
-@dataclass
-class Reading:
+class Reading(Struct):
     """A value being read: its text, what is known of its block, and what is wrong with it.
 
     Attributes:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from itertools import chain
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
 
 from sitegen.notation.spell import Setting
 
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
 Fold = Literal["open", "answer", "all"]
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(Struct, frozen=True):
     """What a page gives its blocks.
 
     Attributes:
@@ -47,8 +47,7 @@ class Context:
         return Setting(n, self.lowercase, self.sequences, self.most_turns)
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """Moves as a block gives them: `steps` for each of `phrases`, offsets in `source`."""
 
     source: Source
@@ -61,13 +60,11 @@ class Told:
         return tuple(chain.from_iterable(self.steps))
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(Struct, frozen=True):
     """The solved cube, as the scheme has it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """Where another block began or ended.
 
     Attributes:
@@ -85,32 +82,28 @@ Origin = Solved | Reference | Told
 """A position in words; a drawn net is kept as `Drawn`."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """A position drawn as a full net, offsets in `source`."""
 
     source: Source
     net: Net
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(Struct, frozen=True):
     """The value of `from` or `to`, and where it stands."""
 
     source: Source
     origin: Origin | Drawn
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A place to ring, and the word printed at the ring ("" if none)."""
 
     place: Place
     label: str
 
 
-@dataclass(frozen=True, slots=True)
-class Show:
+class Show(Struct, frozen=True):
     """Which pictures are drawn, and what stands beside them."""
 
     before: bool = True
@@ -121,8 +114,7 @@ class Show:
     setup: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """A block as it was read.
 
     Attributes:

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from sitegen.block.claims.claim import Ends
 from sitegen.block.model import Drawn, Reference, Told
@@ -212,8 +214,7 @@ def _whole(drawn: Drawn | None, n: int) -> Position | None:
     return Position.showing(n, drawn.net.colours(n))
 
 
-@dataclass
-class Fit:
+class Fit(Struct):
     """A quick look whether changed moves give what is stated of the whole end, or what nets show.
 
     Attributes:

@@ -10,8 +10,9 @@ before.D1 must be target.moves^-1.D2^-1, and the one is looked up in a table of 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec.structs import replace
 
 from sitegen.block.check import holds
 from sitegen.block.products import Products, ends

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from sitegen.block.claims.claim import Moment
 from sitegen.block.model import Drawn, Solved, Told
@@ -15,8 +16,7 @@ if TYPE_CHECKING:
     from sitegen.notation.spell import Step
 
 
-@dataclass(frozen=True)
-class Replay:
+class Replay(Struct, frozen=True, dict=True):
     """A block carried out.
 
     Attributes:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
 
 from sitegen.cube.measure import EDGES, complete_edges, finished_centres
 from sitegen.cube.pieces import pieces
@@ -24,8 +25,7 @@ class Count(NamedTuple):
     after: int
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(Struct, frozen=True):
     """What there is to say of a block; a part of which there is nothing is None or empty.
 
     Attributes:

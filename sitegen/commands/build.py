@@ -97,7 +97,7 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
 
 def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     """A copy for review: made whole every time, and nothing is kept of it."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from sitegen.assemble import ForReview, layout, site_files
     from sitegen.commands.check import counter, judged, report

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Protocol
+
+from msgspec import Struct
 
 from sitegen.commands.main import CannotRun
 from sitegen.offers import as_judged, suggestions
@@ -31,8 +32,7 @@ class Teller(Protocol):
         """Print it now."""
 
 
-@dataclass(slots=True)
-class Asking:
+class Asking(Struct):
     """How an author is asked.
 
     Attributes:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from sitegen.cube.geometry import AXIS, OPPOSITE, geometry
 from sitegen.cube.pieces import ORDER, adjacent, pieces
@@ -18,8 +19,7 @@ _PART: Final = re.compile(r"([0-9]*)([A-Za-z])")
 _WHOLE: Final = re.compile(r"[UDLRFB](?:[0-9]*[UDLRFB]){1,2}")
 
 
-@dataclass(frozen=True, slots=True)
-class Address:
+class Address(Struct, frozen=True):
     """An address on a cube of n layers.
 
     Attributes:

@@ -10,9 +10,10 @@ A075152, which these give for every n).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, Literal
+
+from msgspec import Struct
 
 from sitegen.cube.geometry import AXIS, geometry
 
@@ -32,8 +33,7 @@ CLOCKWISE_CORNERS: Final = frozenset(
 """The three faces of each corner, clockwise as seen from outside, begun at any of them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A piece, by where it sits.
 
     Attributes:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.geometry import OPPOSITE, geometry
@@ -42,8 +44,7 @@ ORBIT_KINDS: Final[dict[str, tuple[Kind, ...]]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """A place or a class.
 
     Attributes:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from sitegen.cube.geometry import BANK, Banks, compose, follow, geometry
 from sitegen.cube.turn import Turn
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
-@dataclass(frozen=True)
-class Motion:
+class Motion(Struct, frozen=True, dict=True):
     """Where turns carry every sticker of a cube, marked stickers told apart.
 
     Attributes:
@@ -93,8 +93,7 @@ class Motion:
         return tuple(cycles)
 
 
-@dataclass(frozen=True)
-class Position:
+class Position(Struct, frozen=True, dict=True):
     """What a cube shows: a colour number (see `Scheme`) for each sticker.
 
     Attributes:

@@ -29,8 +29,9 @@ exactly what is free above.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import finished_centres, home_order, is_odd, reduced, turned_home
@@ -51,8 +52,7 @@ REASONS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Broken:
+class Broken(Struct, frozen=True):
     """A law that a picture breaks.
 
     Attributes:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 FACES: Final = "ULFRBD"
 """The six faces in the order in which a net is read: U; L F R B in a row; D."""
 
 
-@dataclass(frozen=True, slots=True)
-class Scheme:
+class Scheme(Struct, frozen=True):
     """The colours of a solved cube held white up, green in front.
 
     Each field has six entries, in the order of `FACES`. A colour number, wherever one is met, is

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
 
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
@@ -34,8 +35,7 @@ class Cell(NamedTuple):
     colour: int
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True, dict=True):
     """A line of a net.
 
     Attributes:
@@ -63,8 +63,7 @@ class Row:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Net:
+class Net(Struct, frozen=True):
     """A net as an author wrote it: `rows` from the top, blank lines left out."""
 
     rows: tuple[Row, ...]

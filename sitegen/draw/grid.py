@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Size:
+
+class Size(Struct, frozen=True):
     """Measures that pictures of some numbers of layers share.
 
     Attributes:

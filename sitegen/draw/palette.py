@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.scheme import DEFAULT
@@ -21,8 +22,7 @@ EVERY: Final = range(SMALLEST, LARGEST + 1)
 """The cubes there are, by their layers."""
 
 
-@dataclass(frozen=True, slots=True)
-class Palette:
+class Palette(Struct, frozen=True):
     """The inks of one theme, each `#rrggbb`.
 
     Attributes:

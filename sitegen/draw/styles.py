@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Protocol
+
+from msgspec import Struct
 
 from sitegen.cube.scheme import DEFAULT
 from sitegen.draw import corner, unfolded
@@ -21,8 +22,7 @@ class Draw(Protocol):
         """Draw it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """A way of drawing.
 
     Attributes:

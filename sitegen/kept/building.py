@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
 import marshal
 from contextlib import suppress
-from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import convert, json
+from msgspec.structs import replace
 
 from sitegen.assemble import Layout, Margins, Reuse, layout, site_files
 from sitegen.draw.ink import ELEMENTS
 from sitegen.kept.making import NOTHING, Before, Making, Setter
-from sitegen.kept.plain import NotPlain, as_json, read
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacking
@@ -151,7 +151,7 @@ class Building:
             "blocks": sum(len(one.listed.blocks) for one in rows.values()),
             "told": any(one.told for one in rows.values()) or bool(state.problems),
         }
-        body = b"\n".join((as_json(first).encode(), to_json(rows)))
+        body = b"\n".join((json.encode(first), to_json(rows)))
         files = {"rows": body, "compiled": marshal.dumps((self._templates, ELEMENTS))}
         names: dict[str, str] = {}
         with suppress(OSError):  # the next build does without
@@ -197,16 +197,16 @@ def _last(stamp: Stamp) -> _Last | None:
         return None
     try:
         first, rows = stamp.store.page(stamp.kept["rows"]).split(b"\n", 1)
-        told = json.loads(first)
+        told = json.decode(first)
         fresh = frozenset(stamp.kept["fresh"])
         return _Last(
             Before(told["inputs"], from_json(rows), fresh, told["grounds"]),
             told["frame"],
-            read(tuple[Course, ...], told["courses"]),
+            convert(told["courses"], tuple[Course, ...]),
             told["around"],
             told["addresses"],
         )
-    except (ValueError, TypeError, LookupError, AttributeError, NotPlain):
+    except (ValueError, TypeError, LookupError, AttributeError):
         return None
 
 

@@ -11,9 +11,11 @@ others are made together with these, once it is known which they are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from sitegen.kept.rows import Row, row, tail_of
 from sitegen.kept.seen import NO_STAT, digest
@@ -67,8 +69,7 @@ class Findings(NamedTuple):
     theme_error: ThemeError | None = None
 
 
-@dataclass(frozen=True)
-class State:
+class State(Struct, frozen=True):
     """A content folder as it is, judged.
 
     Attributes:
@@ -325,8 +326,7 @@ class Making:
         return grounds
 
 
-@dataclass
-class _Work:
+class _Work(Struct):
     """What pages are made with, in whichever process.
 
     Attributes:

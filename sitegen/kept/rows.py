@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import json
 
 from sitegen.block.model import Reference
-from sitegen.kept.plain import as_json
 from sitegen.kept.seen import Stat, digest
-from sitegen.pages.listed import Listed, Named, Outline
+from sitegen.pages.listed import Listed
 from sitegen.pages.references import page_named
-from sitegen.pages.site import Term
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -58,6 +57,11 @@ class Row(NamedTuple):
     tail: bytes
 
 
+_LIGHT: Final = json.Decoder(
+    list[tuple[Stat, str, bool, str, tuple[str, ...], str, str, str, Listed]]
+)
+
+
 def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
     """What is to be kept of a page that was read, and not yet judged.
 
@@ -78,13 +82,13 @@ def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
         sheet="",
         taken="",
         listed=listed,
-        tail=json.dumps([targets, links]).encode(),
+        tail=json.encode((targets, links)),
     )
 
 
 def tail_of(one: Row) -> Tail:
     """What is seldom asked for of a page."""
-    targets, links = json.loads(one.tail)
+    targets, links = json.decode(one.tail)
     return Tail(frozenset(targets), tuple(links))
 
 
@@ -109,38 +113,16 @@ def _lends(leaf: Leaf) -> Iterator[object]:
 
 def to_json(rows: dict[str, Row]) -> bytes:
     """Rows as bytes: a line of JSON for all, without their tails, and a line for each tail."""
-    light = as_json([one[:-1] for one in rows.values()]).encode()
+    light = json.encode([one[:-1] for one in rows.values()])
     return b"\n".join((light, *(one.tail for one in rows.values())))
 
 
 def from_json(data: bytes) -> dict[str, Row]:
-    """Rows as they were kept, by file; a hand-written reader, for there are thousands.
+    """Rows as they were kept, by file.
 
     Raises:
-        TypeError, ValueError: they were not kept by this program.
+        ValueError: they were not kept by this program.
     """
     light, *tails = data.split(b"\n")
-    return {one[-1][0]: _row(one, tail) for one, tail in zip(json.loads(light), tails, strict=True)}
-
-
-def _row(one: Any, tail: bytes) -> Row:  # noqa: ANN401 - whatever JSON can hold
-    stat, text, told, face, upstream, lends, sheet, taken, seen = one
-    page = Listed(*seen)
-    return Row(
-        Stat(*stat),
-        text,
-        told,
-        face,
-        tuple(upstream),
-        lends,
-        sheet,
-        taken,
-        page._replace(
-            sequences=tuple(page.sequences),
-            needs=tuple([Named(*named) for named in page.needs]),
-            formerly=tuple([Named(*named) for named in page.formerly]),
-            terms=tuple([Term(*term) for term in page.terms]),
-            blocks=tuple([Outline(*block) for block in page.blocks]),
-        ),
-        tail,
-    )
+    found = _LIGHT.decode(light)
+    return {one[-1].file: Row(*one, tail) for one, tail in zip(found, tails, strict=True)}

@@ -25,8 +25,16 @@ if TYPE_CHECKING:
 TICK: Final = 2_000_000_000
 """Nanoseconds: the coarsest clock of a file system in use, FAT's, counts two seconds."""
 
-PACKAGES: Final = ("jinja2", "markupsafe", "markdown_it", "mdit_py_plugins", "yaml", "svgwrite")
-"""The packages that have a say in what is written."""
+PACKAGES: Final = (
+    "jinja2",
+    "markupsafe",
+    "markdown_it",
+    "mdit_py_plugins",
+    "msgspec",
+    "yaml",
+    "svgwrite",
+)
+"""The packages that have a say in what is written or kept."""
 
 
 class Stat(NamedTuple):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import zlib
-from dataclasses import replace
 from itertools import accumulate
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.kept.plain import as_json, read
+from msgspec import json
+from msgspec.structs import replace
+
 from sitegen.pages.site import Details, Extract, Lesson
 
 if TYPE_CHECKING:
@@ -23,6 +23,11 @@ LONGEST: Final = 1 << 28
 
 _LESSON, _BODY, _EXTRACT, _DETAILS = range(4)
 """The parts of a page: the lesson's body by itself, and not as JSON, for it is most of it."""
+
+
+_LESSONS: Final = json.Decoder(Lesson)
+_EXTRACTS: Final = json.Decoder(Extract)
+_OF_DETAILS: Final = json.Decoder(Details)
 
 
 class Packed(NamedTuple):
@@ -43,10 +48,10 @@ def pack(sheet: Sheet) -> Packed:
     """Pack a page."""
     lesson, extract, details = sheet
     parts = [
-        as_json(replace(lesson, body="")).encode(),
+        json.encode(replace(lesson, body="")),
         lesson.body.encode(),
-        as_json(extract).encode(),
-        as_json(details).encode(),
+        json.encode(extract),
+        json.encode(details),
     ]
     packed = [zlib.compress(part, 1) for part in parts]
     head = " ".join(str(len(part)) for part in packed)
@@ -71,15 +76,15 @@ class Unpacking:
     def lesson(self, file: str) -> Lesson:
         """A page."""
         lesson, body = self._parts(file, _LESSON, _BODY)
-        return replace(read(Lesson, json.loads(lesson)), body=body.decode())
+        return replace(_LESSONS.decode(lesson), body=body.decode())
 
     def extract(self, file: str) -> Extract:
         """What the pages about the whole site take from it."""
-        return read(Extract, json.loads(*self._parts(file, _EXTRACT)))
+        return _EXTRACTS.decode(*self._parts(file, _EXTRACT))
 
     def details(self, file: str) -> Details:
         """And what they take besides."""
-        return read(Details, json.loads(*self._parts(file, _DETAILS)))
+        return _OF_DETAILS.decode(*self._parts(file, _DETAILS))
 
     def _parts(self, file: str, *numbers: int) -> Iterator[bytes]:
         data = self._find(self._rows[file].sheet)

@@ -5,8 +5,9 @@ The tree keeps its shape, so that a commutator comes out as a commutator.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final, Literal
+
+from msgspec.structs import replace
 
 from sitegen.notation.tree import Group, Moves, Name, Node, Written
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+
+from msgspec import Struct, field
 
 from sitegen.cube.geometry import LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.size import a_cube
@@ -49,8 +50,7 @@ _new_step: Final[Callable[[tuple[Turn, int, int]], Step]] = partial(tuple.__new_
 """As `new_written`."""
 
 
-@dataclass(frozen=True)
-class Sequences:
+class Sequences(Struct, frozen=True):
     """Named sequences, as a page or a site gives them.
 
     Attributes:
@@ -79,8 +79,7 @@ class Sequences:
         return read_moves(self.texts[name], faults)
 
 
-@dataclass(frozen=True)
-class Setting:
+class Setting(Struct, frozen=True):
     """What moves are to be read with.
 
     Attributes:

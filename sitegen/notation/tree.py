@@ -5,9 +5,10 @@ Nothing here knows how many layers the cube has: `spell` puts a tree on a cube.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,8 +46,7 @@ new_written: Final[Callable[[tuple[Word, int, int]], Written]] = partial(tuple._
 """A `Written`, for where thousands are made: its own `__new__` takes twice as long."""
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """`(A)`, a commutator `[A, B]` or a conjugate `[A: B]`.
 
     Attributes:
@@ -66,8 +66,7 @@ class Group:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
+class Name(Struct, frozen=True):
     """A named sequence, `{name}`; fields as in `Group`."""
 
     name: str
@@ -80,8 +79,7 @@ class Name:
 Node = Written | Group | Name
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(Struct, frozen=True):
     """A line of moves; a bracket left open joins the next line to it.
 
     Attributes:
@@ -97,8 +95,7 @@ class Phrase:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Moves:
+class Moves(Struct, frozen=True):
     """All that was written: phrases that hold at least one move each."""
 
     phrases: tuple[Phrase, ...]

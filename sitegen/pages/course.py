@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from sitegen.pages.files import FILE
 from sitegen.pages.site import Course
@@ -18,8 +19,7 @@ if TYPE_CHECKING:
     from sitegen.pages.site import Entry
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """Where a page stands: its course's title, and its neighbours there."""
 
     course: str

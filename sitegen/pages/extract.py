@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from sitegen.block.hold import held_after
 from sitegen.block.show import Still

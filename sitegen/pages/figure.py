@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec.structs import replace
 
 from sitegen.block.hold import FIRST
 from sitegen.block.model import Told

@@ -5,9 +5,10 @@ from __future__ import annotations
 import errno
 import os
 import unicodedata
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
 
 from sitegen.pages.files import FILE, read_inside, stays_inside
 from sitegen.problem import Problem
@@ -46,8 +47,7 @@ MOST_BYTES: Final = 4
 """Bytes of a character in UTF-8 (RFC 3629)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Folder:
+class Folder(Struct, frozen=True):
     """What a content folder holds.
 
     Attributes:
@@ -142,8 +142,7 @@ def unfit(part: str) -> str:
     return ""
 
 
-@dataclass
-class _Listing:
+class _Listing(Struct):
     """A content folder being listed.
 
     Attributes:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from datetime import date
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
 import yaml
+from msgspec import Struct, field
 
 from sitegen.cube.size import read_size
 from sitegen.notation.spell import Sequences
@@ -46,8 +46,7 @@ FRONT_KEYS: Final = {
 _NEVER_EMPTY: Final = ("cube", "lowercase", "date", "lang", "draft")
 
 
-@dataclass(frozen=True, slots=True)
-class Front:
+class Front(Struct, frozen=True):
     """What a page says of itself.
 
     Attributes:

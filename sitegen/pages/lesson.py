@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from html import escape
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec.structs import replace
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves

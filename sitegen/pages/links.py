@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import posixpath
 import unicodedata
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
+
+from msgspec import Struct
 
 from sitegen.pages.around import anchors
 from sitegen.pages.folder import folded
@@ -36,8 +37,7 @@ _SHOWN_FROM_OUTSIDE: Final = (
 )
 
 
-@dataclass(frozen=True)
-class Targets:
+class Targets(Struct, frozen=True, dict=True):
     """What links may lead to.
 
     Attributes:

@@ -12,11 +12,12 @@ import re
 import unicodedata
 from bisect import bisect_right
 from collections import ChainMap
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote, unquote
+
+from msgspec import Struct, field
 
 from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
@@ -62,8 +63,7 @@ _BLOCK_IN_BOX: Final = re.compile(
 _SLOT: Final = re.compile("\0([fsb])([0-9]+)\0")
 
 
-@dataclass(frozen=True, slots=True)
-class BlockText:
+class BlockText(Struct, frozen=True):
     """A `moves` fence before it is read: its id ("" if none), opening line, and inside."""
 
     number: int
@@ -72,8 +72,7 @@ class BlockText:
     body: Source
 
 
-@dataclass(frozen=True)
-class Definitions:
+class Definitions(Struct, frozen=True, dict=True):
     """Where a text defines what links by their labels lead to."""
 
     text: str
@@ -87,8 +86,7 @@ class Definitions:
         return found
 
 
-@dataclass(frozen=True)
-class Region:
+class Region(Struct, frozen=True, dict=True):
     """The lines of a paragraph, and the offsets it takes up in its source."""
 
     source: Source
@@ -132,8 +130,7 @@ class Region:
         return next((place for place in found if place is not None), self.start)
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """A code span: its text, and which code span of its region it is, from 0."""
 
     text: str
@@ -147,8 +144,7 @@ class Span:
         return Problem.at(self.region.source, wrong.moved(place))
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """A link into the site, or whatever a page shows: the address as written, where it stands.
 
     Attributes:
@@ -166,16 +162,14 @@ class Link:
         return Problem.at(self.region.source, wrong)
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """A `note` or `caution` and what it holds."""
 
     kind: str
     body: Body
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(Struct, frozen=True):
     """A place in the HTML for a figure ("f") or a code span ("s"), by its number."""
 
     kind: str
@@ -185,8 +179,7 @@ class Slot:
 Body = tuple["str | Slot | Box", ...]
 
 
-@dataclass(frozen=True)
-class Page:
+class Page(Struct, frozen=True, dict=True):
     """A page taken apart.
 
     Attributes:
@@ -316,8 +309,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     )
 
 
-@dataclass
-class _Taken:
+class _Taken(Struct):
     """What has been taken out of a page so far."""
 
     given_title: str  # the front matter's

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
@@ -36,8 +38,7 @@ _TURN_LIKE: Final = re.compile(
 _TOKENS: Final = re.compile(r"[^\s()\[\],:]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """A fact that a span asks for: the page as written ("" for this one), the block, the words."""
 
     page: str
@@ -45,8 +46,7 @@ class Asked:
     words: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Struct, frozen=True):
     """What a code span is.
 
     Attributes:

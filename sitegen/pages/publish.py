@@ -22,11 +22,12 @@ import os
 import shutil
 import unicodedata
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
 from enum import Enum
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, Final, Protocol
+
+from msgspec import Struct, field
 
 from sitegen.pages.files import open_inside, open_plain
 from sitegen.pages.folder import folded
@@ -99,8 +100,7 @@ class Watch(Protocol):
         """See the site just published, before another build may touch it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Published:
+class Published(Struct, frozen=True):
     """What publishing did: how many files the site has, and how many of them had to be written."""
 
     files: int
@@ -211,8 +211,7 @@ def _replace(
     return done
 
 
-@dataclass(slots=True)
-class _Stage:
+class _Stage(Struct):
     """The new site as it grows beside the old one.
 
     Attributes:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import posixpath
 from collections import Counter
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from itertools import islice
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
+
+from msgspec import Struct, field
 
 from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
@@ -32,8 +33,7 @@ MOST_COMPARED: Final = 200
 """How many names are looked through for one that may be meant."""
 
 
-@dataclass
-class References:
+class References(Struct):
     """Where the references of all blocks lead.
 
     Attributes:

@@ -7,9 +7,10 @@ import os
 import re
 import shutil
 import tempfile
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -22,8 +23,7 @@ class NotAsRead(Exception):  # noqa: N818 - what happened
     """A page that is not what it was when the change to it was worked out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Edit:
+class Edit(Struct, frozen=True):
     """A change to one line of a file.
 
     Lines are known by how they end: what quotes and lists put before a block's lines, tabs that

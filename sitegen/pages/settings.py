@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections import deque
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property, lru_cache
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
 from urllib.parse import urlsplit
+
+from msgspec import Struct, field
 
 from sitegen.block.model import Context
 from sitegen.cube.geometry import LARGEST, SMALLEST
@@ -29,8 +30,7 @@ if TYPE_CHECKING:
 DEFAULT_METRIC: Final = "STM"
 
 
-@dataclass(frozen=True, slots=True)
-class CourseList:
+class CourseList(Struct, frozen=True):
     """A course as `site.toml` lists it; `at`: line, column and length of each page's name there."""
 
     title: str
@@ -39,8 +39,7 @@ class CourseList:
     at: tuple[tuple[int, int, int], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(Struct, frozen=True):
     """A site's settings; the fields are the keys of `site.toml`.
 
     Attributes:

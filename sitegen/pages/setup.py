@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
 
 from sitegen.block.hold import FIRST, Hold, by_centres, by_rotations
 from sitegen.block.model import Drawn, Reference, Told
@@ -32,8 +33,7 @@ class Run(NamedTuple):
     file: str
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """From where a cube can be set up to where a block begins.
 
     Attributes:

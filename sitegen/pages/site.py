@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -25,8 +26,7 @@ class Word(NamedTuple):
     spoken: str
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(Struct, frozen=True):
     """A line of moves and its caption (its comment), "" if it has none."""
 
     words: tuple[Word, ...]
@@ -40,8 +40,7 @@ class Named(NamedTuple):
     words: tuple[Word, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Moves:
+class Moves(Struct, frozen=True):
     """Moves of a figure.
 
     Attributes:
@@ -87,8 +86,7 @@ class Remark(NamedTuple):
     values: tuple[tuple[str, Value], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(Struct, frozen=True):
     """Moves within a remark."""
 
     words: tuple[Word, ...]
@@ -97,8 +95,7 @@ class Written:
 Value = tuple[tuple[Bit, ...], ...] | Written | Remark
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(Struct, frozen=True):
     """How far the cube has come. Counts are (before the moves, after them), or None.
 
     Attributes:
@@ -114,8 +111,7 @@ class Score:
     centres: tuple[int, int] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A picture in a figure.
 
     Attributes:
@@ -130,8 +126,7 @@ class Shown:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Marked:
+class Marked(Struct, frozen=True):
     """A ringed piece: its label ("" if none), where it is before the moves, where after."""
 
     label: str
@@ -139,8 +134,7 @@ class Marked:
     end: str
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A moves block, ready to be set.
 
     Attributes:
@@ -215,8 +209,7 @@ class Mend(NamedTuple):
     lines: tuple[Line, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Trouble:
+class Trouble(Struct, frozen=True):
     """A problem, where it is shown in a copy for review.
 
     Attributes:
@@ -237,8 +230,7 @@ class Trouble:
     mends: tuple[Mend, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Failure:
+class Failure(Struct, frozen=True):
     """A block with problems, or one that waits for such a block, in a copy for review.
 
     Attributes:
@@ -259,8 +251,7 @@ class Failure:
         return "warned" if all(trouble.is_warning for trouble in self.troubles) else "failed"
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(Struct, frozen=True, array_like=True):
     """A heading of a page: level 2 or 3, its anchor and its plain text."""
 
     level: int
@@ -268,8 +259,7 @@ class Heading:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True, array_like=True):
     """A page as others link to it; `address` is relative to the site's root, `a/b.html`."""
 
     address: str
@@ -291,8 +281,7 @@ class Beside(NamedTuple):
     address: str
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(Struct, frozen=True, array_like=True):
     """Lessons in order. The site's pages in no course stand in one of no title."""
 
     title: str
@@ -300,8 +289,7 @@ class Course:
     pages: tuple[Entry, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Plate:
+class Plate(Struct, frozen=True, array_like=True):
     """A figure as lists of figures show it: its name, its moves, its picture.
 
     Attributes:
@@ -340,8 +328,7 @@ class Kind(NamedTuple):
     is_titled: bool
 
 
-@dataclass(frozen=True, slots=True)
-class NamedMoves:
+class NamedMoves(Struct, frozen=True, array_like=True):
     """A named sequence, done once from solved.
 
     Attributes:
@@ -366,8 +353,7 @@ class NamedMoves:
     does: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Extract:
+class Extract(Struct, frozen=True, array_like=True):
     """What the pages about the whole site take from each page of it; all they take but `Details`.
 
     Attributes:
@@ -389,8 +375,7 @@ class Extract:
     formerly: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Details:
+class Details(Struct, frozen=True, array_like=True):
     """What is taken from a page besides; not to be held of all pages at once.
 
     Attributes:
@@ -418,8 +403,7 @@ class Extracts(list[Extract]):
         self.details = details
 
 
-@dataclass(frozen=True, slots=True)
-class Reviewed:
+class Reviewed(Struct, frozen=True):
     """A page with problems: how many, and how many of its blocks wait for others."""
 
     entry: Entry
@@ -427,16 +411,14 @@ class Reviewed:
     waiting: int
 
 
-@dataclass(frozen=True, slots=True)
-class Elsewhere:
+class Elsewhere(Struct, frozen=True):
     """Problems that no page of the site shows: of the settings, a draft, a page not read."""
 
     file: str
     troubles: tuple[Trouble, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Review:
+class Review(Struct, frozen=True):
     """What a copy for review has to show."""
 
     pages: tuple[Reviewed, ...]
@@ -449,8 +431,7 @@ class Review:
         return shown + sum(len(other.troubles) for other in self.elsewhere)
 
 
-@dataclass(frozen=True, slots=True)
-class Site:
+class Site(Struct, frozen=True):
     """What every page needs of the whole: one value for the build, the same for every page.
 
     Attributes:
@@ -477,8 +458,7 @@ class Site:
     review: Review | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Lesson:
+class Lesson(Struct, frozen=True, array_like=True):
     """One page, its Markdown already set as HTML with its figures in their places.
 
     Attributes:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import threading
 from contextlib import suppress
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct, field
 
 from sitegen.kept.making import Making, Setter
 from sitegen.kept.seen import TICK, Seen, look
@@ -44,8 +45,7 @@ class Stopped(Exception):  # noqa: N818 - what happened
     """The preview ends; the build it was busy with is given up."""
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
+class Built(Struct, frozen=True):
     """What a build came to.
 
     Attributes:
@@ -59,8 +59,7 @@ class Built:
     redrawn: tuple[tuple[str, int], ...]
 
 
-@dataclass
-class Builder:
+class Builder(Struct):
     """Builds a site again and again.
 
     Attributes:

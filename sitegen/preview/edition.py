@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     from sitegen.preview.panel import Panel
 
 
-@dataclass(frozen=True, slots=True)
-class Copied:
+class Copied(Struct, frozen=True):
     """A file of the author's that is served as it is.
 
     Attributes:
@@ -26,8 +26,7 @@ class Copied:
     stamp: tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Later:
+class Later(Struct, frozen=True, eq=False):
     """A page that is put together when it is asked for.
 
     Attributes:
@@ -36,7 +35,15 @@ class Later:
     """
 
     source: str
-    make: Callable[[], bytes] = field(compare=False)
+    make: Callable[[], bytes]
+
+    def __eq__(self, other: object) -> bool:
+        """Whether it would be the same page."""
+        return isinstance(other, Later) and self.source == other.source
+
+    def __hash__(self) -> int:
+        """A value for what is equal."""
+        return hash(self.source)
 
 
 Content = bytes | Copied | Later
@@ -66,8 +73,7 @@ class Rest:
             return self._files
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Struct, frozen=True):
     """What stands at an address.
 
     Attributes:
@@ -82,8 +88,7 @@ class Item:
     since: int
 
 
-@dataclass(frozen=True, slots=True)
-class Edition:
+class Edition(Struct, frozen=True):
     """One state of the site. It is never changed: the next one takes its place whole.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import threading
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
+
+from msgspec.structs import replace
 
 from sitegen.assemble import around, layout
 from sitegen.kept.seen import digest

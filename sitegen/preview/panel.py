@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from sitegen.offers import empty_nets
 from sitegen.pages.folder import published_as
@@ -45,8 +47,7 @@ class Paste(NamedTuple):
     rows: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """A problem with all that is shown of it.
 
     Attributes:
@@ -62,8 +63,7 @@ class Told:
     paste: tuple[Paste, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Elsewhere:
+class Elsewhere(Struct, frozen=True):
     """Another page with problems: its title, its address, how many."""
 
     title: str
@@ -71,8 +71,7 @@ class Elsewhere:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """What is laid over a page.
 
     Attributes:

@@ -6,8 +6,9 @@ import asyncio
 import signal
 import threading
 from contextlib import suppress
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeVar
+
+from msgspec.structs import replace
 
 from sitegen.preview.builder import Stopped
 from sitegen.preview.server import Pages, server

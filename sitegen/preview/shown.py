@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from sitegen.pages.course import course_problems
 from sitegen.pages.files import FILE
@@ -14,8 +15,7 @@ if TYPE_CHECKING:
     from sitegen.pages.settings import Settings
 
 
-@dataclass
-class Memory:
+class Memory(Struct):
     """What held, so far.
 
     Attributes:
@@ -27,8 +27,7 @@ class Memory:
     settings: Settings | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A judged folder, sorted into what is shown of it.
 
     Attributes:

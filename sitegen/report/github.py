@@ -34,7 +34,7 @@ def _command(findings: Findings, problem: Problem) -> str:
         "title": problem.rule + (f" [{tame(problem.block)}]" if problem.block else ""),
     }
     given = ",".join(f"{name}={_property(value)}" for name, value in properties.items())
-    details = Person(findings.line_of, colour=False).details(problem)
+    details = Person(findings.line_of, colour=False).details(problem, problem.repairs)
     return f"::{kind} {given}::{_data(chr(10).join([tame_lines(problem.message), *details]))}"
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.report.tame import tame, tame_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from sitegen.problem import Compared, Problem, Repair
     from sitegen.report.findings import Findings
@@ -41,34 +41,41 @@ class Person:
 
     def problems(self, problems: Iterable[Problem]) -> Iterator[str]:
         """Problems one after another; what repairs a block is said at its first."""
-        # a build in which nothing changed tells none, and is not to load what takes 6 ms
-        from dataclasses import replace  # noqa: PLC0415
-
         told: set[tuple[Repair, ...]] = set()
         for problem in problems:
             repairs = problem.repairs
-            yield self.problem(replace(problem, repairs=() if repairs in told else repairs))
+            yield self.problem(problem, () if repairs in told else repairs)
             told.add(repairs)
 
-    def problem(self, problem: Problem) -> str:
-        """Place, rule and message; the source line with its wrong part underlined; the nets."""
+    def problem(self, problem: Problem, repairs: Sequence[Repair] = ()) -> str:
+        """Place, rule and message; the source line with its wrong part underlined; the nets.
+
+        Args:
+            problem: it.
+            repairs: of its block, those that are to be told.
+        """
         severity = self.paint(problem.severity, "31" if problem.severity == "error" else "33")
         block = f" [{tame(problem.block)}]" if problem.block else ""
         place = self.paint(self.place(problem), "1")
         message = tame_lines(problem.message)
         lines = [f"{place}: {severity}: {message} ({problem.rule}){block}"]
-        return "\n".join(lines + self.source(problem) + self.details(problem))
+        return "\n".join(lines + self.source(problem) + self.details(problem, repairs))
 
     def place(self, problem: Problem) -> str:
         """File, line and column of a problem."""
         return f"{tame(problem.file)}:{problem.line}:{problem.column}"
 
-    def details(self, problem: Problem) -> list[str]:
-        """What stands under the source line: the nets, the repairs, how many blocks wait."""
+    def details(self, problem: Problem, repairs: Sequence[Repair]) -> list[str]:
+        """What stands under the source line: the nets, the repairs, how many blocks wait.
+
+        Args:
+            problem: it.
+            repairs: those that are to be told.
+        """
         lines = self.nets(problem.compared) if problem.compared else []
-        for repair in problem.repairs:
+        for repair in repairs:
             lead = "this makes the block hold"
-            if repair is not problem.repairs[0]:
+            if repair is not repairs[0]:
                 lead = "or this one, to the same effect" if repair.same else "or this one"
             lines += self.repair(repair, lead)
         if problem.waiting:

@@ -51,7 +51,7 @@ def text(findings: Findings) -> str:
 
 def _result(findings: Findings, problem: Problem) -> Json:
     """A result (3.27): place, message, the block as its logical location, repairs as fixes."""
-    details = Person(findings.line_of, colour=False).details(problem)
+    details = Person(findings.line_of, colour=False).details(problem, problem.repairs)
     message = "\n".join([tame_lines(problem.message), *details])
     where = {"physicalLocation": _place(findings, problem)}
     named = {"name": problem.block, "fullyQualifiedName": f"{tame(problem.file)}#{problem.block}"}

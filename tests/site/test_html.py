@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import posixpath
 import re
-from dataclasses import replace
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote, urlsplit
 
 import pytest
+from msgspec.structs import replace
 
 from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.html import Html

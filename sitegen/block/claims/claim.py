@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
-from dataclasses import dataclass
+from abc import ABCMeta, abstractmethod
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
+
+from msgspec import Struct, StructMeta
 
 from sitegen.cube.geometry import AXIS
 from sitegen.cube.pieces import adjacent
@@ -29,8 +30,7 @@ About = Literal["position", "change", "moves"]
 """What a claim speaks of: one position; what the moves change in it; the moves themselves."""
 
 
-@dataclass(frozen=True)
-class Moment:
+class Moment(Struct, frozen=True, dict=True):
     """A position in a block, and how the block came to it.
 
     Attributes:
@@ -142,8 +142,7 @@ def not_there(piece: str) -> Verdict:
     return Verdict(holds=False, found=lambda: f"no piece `{piece}` is there", sensible=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Class:
+class Class(Struct, frozen=True):
     """A class of pieces as it is written, where no place of the author's names it: `wings 2`."""
 
     text: str
@@ -173,7 +172,11 @@ class Plain(NamedTuple):
 Value = int | str | tuple[Place | Class, ...] | tuple[tuple[Place, ...], ...] | Moves | Plain
 
 
-class Claim(ABC):
+class Abstract(StructMeta, ABCMeta):
+    """What makes abstract classes of frozen values."""
+
+
+class Claim(Struct, frozen=True, metaclass=Abstract):
     """A claim, read."""
 
     about: ClassVar[About] = "position"
@@ -202,8 +205,7 @@ class Claim(ABC):
         """Hold the claim against a moment."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(Struct, frozen=True):
     """A claim as a line of `check` states it.
 
     Attributes:
@@ -240,8 +242,7 @@ class Stated:
         return Verdict(not verdict.holds, verdict.found, refuted=verdict.holds)
 
 
-@dataclass(frozen=True, slots=True)
-class Reader:
+class Reader(Struct, frozen=True):
     """What reading a claim needs: the cube, the names of its colours, how moves are read."""
 
     n: int

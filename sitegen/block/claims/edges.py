@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from sitegen.block.claims.claim import (
@@ -60,8 +59,7 @@ def _in_wings(layer: int, plain: Plain) -> Plain:
     return Plain("in_wings", {"claim": plain, "layer": layer}) if layer else plain
 
 
-@dataclass(frozen=True)
-class PairedCount(Claim):
+class PairedCount(Claim, frozen=True):
     """`paired 8`, `paired at least 8`, `paired all`; `layer` is an orbit of wings, or 0 for all."""
 
     count: int
@@ -83,8 +81,7 @@ class PairedCount(Claim):
         return Verdict(holds, lambda: f"{are}, {unpaired(moment.now, self.layer)}")
 
 
-@dataclass(frozen=True)
-class PairedEdges(Claim):
+class PairedEdges(Claim, frozen=True):
     """`paired FR BR`, `paired edge WO`: those edges are complete."""
 
     places: tuple[Place, ...]
@@ -113,8 +110,7 @@ class PairedEdges(Claim):
         )
 
 
-@dataclass(frozen=True)
-class StillPaired(Claim):
+class StillPaired(Claim, frozen=True):
     """`still paired`: every edge complete before the moves is complete after them, wherever."""
 
     about: ClassVar[About] = "change"
@@ -141,8 +137,7 @@ class StillPaired(Claim):
         return Verdict(not lost, found)
 
 
-@dataclass(frozen=True)
-class Joined(Claim):
+class Joined(Claim, frozen=True):
     """`joined FL2U FL3U`: these pieces of one edge show the same two colours, each on one side."""
 
     places: tuple[Place, ...]
@@ -166,8 +161,7 @@ class Joined(Claim):
         return Verdict(holds, lambda: f"on {first} and {second} they show {', '.join(shown)}")
 
 
-@dataclass(frozen=True)
-class Stage(Claim):
+class Stage(Claim, frozen=True):
     """`3x3 stage possible`: centres finished, edges paired, outer turns solve the rest."""
 
     possible: bool

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, Final
 
@@ -41,8 +40,7 @@ if TYPE_CHECKING:
 _CYCLE: Final = re.compile(r"\(([^()]*)\)")
 
 
-@dataclass(frozen=True)
-class GoesTo(Claim):
+class GoesTo(Claim, frozen=True):
     """`UF2R goes to FL2D`: the moves carry the sticker at the one place to the other, in space."""
 
     about: ClassVar[About] = "change"
@@ -64,8 +62,7 @@ class GoesTo(Claim):
         return Verdict(there == goal, lambda: found if there != start else "it stays where it is")
 
 
-@dataclass(frozen=True)
-class Cycles(Claim):
+class Cycles(Claim, frozen=True):
     """`cycles (UF UR UB)(...)`: the moves carry these stickers so, and nothing else moves."""
 
     about: ClassVar[About] = "change"
@@ -176,8 +173,7 @@ def _others_move(moment: Moment, stickers: list[int]) -> str:
     return f"other pieces move or turn in place: {names}"
 
 
-@dataclass(frozen=True)
-class Turns(Claim):
+class Turns(Claim, frozen=True):
     """`turns 15 OBTM`: the moves are that long."""
 
     about: ClassVar[About] = "moves"
@@ -197,8 +193,7 @@ class Turns(Claim):
         )
 
 
-@dataclass(frozen=True)
-class Order(Claim):
+class Order(Claim, frozen=True):
     """`order 6`: repeated that often from solved, and no less, they show it solved again."""
 
     about: ClassVar[About] = "moves"
@@ -214,8 +209,7 @@ class Order(Claim):
         return Verdict(order == self.count, lambda: f"the moves have order {order}")
 
 
-@dataclass(frozen=True)
-class SameAs(Claim):
+class SameAs(Claim, frozen=True):
     """`same as R U R' U'`: these other moves, from the same position, end in the same picture."""
 
     about: ClassVar[About] = "moves"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
@@ -29,8 +28,7 @@ if TYPE_CHECKING:
 _MISSING: Final = "a piece is missing, so it has none"
 
 
-@dataclass(frozen=True)
-class Parity(Claim):
+class Parity(Claim, frozen=True):
     """`parity wings 2 odd`: that orbit's permutation, from solved to the position, is odd."""
 
     kind: Kind
@@ -50,8 +48,7 @@ class Parity(Claim):
         return Verdict(odd == self.odd, _odd(odd))
 
 
-@dataclass(frozen=True)
-class EdgesParity(Claim):
+class EdgesParity(Claim, frozen=True):
     """`parity edges odd`: the same for the twelve edges as wholes, where all are paired."""
 
     odd: bool

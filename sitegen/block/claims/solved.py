@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -33,8 +32,7 @@ def _stickers(moment: Moment, wrong: list[int]) -> str:
     return f"{count} not show the face's colour: {named}"
 
 
-@dataclass(frozen=True)
-class IsSolved(Claim):
+class IsSolved(Claim, frozen=True):
     """`solved`: every face shows one colour, however the cube is held."""
 
     def told(self) -> Plain:
@@ -57,8 +55,7 @@ class IsSolved(Claim):
         )
 
 
-@dataclass(frozen=True)
-class SolvedExcept(Claim):
+class SolvedExcept(Claim, frozen=True):
     """`solved except UF UB`: every sticker outside those places shows its face's colour."""
 
     places: tuple[Place, ...]
@@ -84,8 +81,7 @@ class SolvedExcept(Claim):
         return Verdict(not wrong, lambda: _stickers(moment, wrong))
 
 
-@dataclass(frozen=True)
-class PartSolved(Claim):
+class PartSolved(Claim, frozen=True):
     """`centres solved`: every sticker of the places shows its face's colour.
 
     The centres of even n, which no fixed piece gives a colour, are solved where some way of

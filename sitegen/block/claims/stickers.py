@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from sitegen.block.claims.claim import (
@@ -31,8 +30,7 @@ if TYPE_CHECKING:
     from sitegen.notation.spell import Step
 
 
-@dataclass(frozen=True)
-class Alike(Claim):
+class Alike(Claim, frozen=True):
     """`alike A B`: these stickers show the same colour; `unlike A B`: two different ones."""
 
     places: tuple[Place, ...]
@@ -55,8 +53,7 @@ class Alike(Claim):
         return Verdict((len(set(colours)) == 1) == self.same, lambda: shown)
 
 
-@dataclass(frozen=True)
-class Kept(Claim):
+class Kept(Claim, frozen=True):
     """`kept PLACES`: those stickers show what they showed, rotations in the moves undone."""
 
     about: ClassVar[About] = "change"
@@ -76,8 +73,7 @@ class Kept(Claim):
         return Verdict(not lost, lambda: what_changed(moment, lost))
 
 
-@dataclass(frozen=True)
-class OnlyChanged(Claim):
+class OnlyChanged(Claim, frozen=True):
     """`only PLACES changed`: no sticker outside them shows anything else than before."""
 
     about: ClassVar[About] = "change"

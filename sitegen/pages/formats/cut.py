@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Generic, TypeVar
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -14,8 +15,7 @@ ROOM: Final = 400
 """Pictures on one sheet: of a 7x7 about half a megabyte, before the server packs it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet(Generic[T]):
+class Sheet(Struct, Generic[T], frozen=True):
     """A part of a list.
 
     Attributes:

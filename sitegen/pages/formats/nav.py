@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,8 +15,7 @@ NEIGHBOURS: Final = 8
 """Lessons listed in a page's margin on each side of it; a course may hold thousands."""
 
 
-@dataclass(frozen=True, slots=True)
-class Nav:
+class Nav(Struct, frozen=True):
     """Where a page stands, for its margin.
 
     Attributes:

@@ -5,14 +5,28 @@ from __future__ import annotations
 import os
 import shutil
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Literal, NoReturn, TypedDict
 
 import pytest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, ViewportSize
+
+Motion = Literal["no-preference", "reduce"]
+Scheme = Literal["light", "dark"]
+
+
+class Options(TypedDict, total=False):
+    """How a page may be opened: of what `Browser.new_context` takes, what the tests ask for."""
+
+    viewport: ViewportSize
+    color_scheme: Scheme
+    reduced_motion: Motion
+    java_script_enabled: bool
+    bypass_csp: bool
+    permissions: list[str]
 
 
 def missing(what: str) -> NoReturn:

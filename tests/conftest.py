@@ -9,8 +9,9 @@ import os
 from typing import TYPE_CHECKING
 
 import pytest
-from chromium import chromium
 from hypothesis import settings
+
+from chromium import chromium
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

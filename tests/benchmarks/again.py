@@ -7,8 +7,8 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
-from bigsite import write_site
-from measure import Row, Run, run_once
+from benchmarks.bigsite import write_site
+from benchmarks.measure import Row, Run, run_once
 
 PAGE: Final = "course-1/lesson-2.md"
 

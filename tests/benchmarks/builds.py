@@ -13,8 +13,8 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
-from bigsite import BLOCKS, N, write_site
-from measure import Row, best_runs, run_once
+from benchmarks.bigsite import BLOCKS, N, write_site
+from benchmarks.measure import Row, best_runs, run_once
 
 SMALL: Final = 100
 """Pages of the smaller site whose memory is measured."""

@@ -5,9 +5,8 @@ from __future__ import annotations
 import random
 from typing import Final
 
-from bigsite import N, moves_of
-from measure import Row, best_of
-
+from benchmarks.bigsite import N, moves_of
+from benchmarks.measure import Row, best_of
 from sitegen.cube.position import Motion, Position
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell

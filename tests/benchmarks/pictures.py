@@ -6,8 +6,7 @@ import random
 from statistics import mean
 from typing import Final
 
-from measure import Row, best_of
-
+from benchmarks.measure import Row, best_of
 from sitegen.cube.measure import differing
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT

@@ -1,8 +1,10 @@
-"""Speed and size, as ratios in one run: `python tests/benchmarks/run.py` prints a Markdown table.
+"""Speed and size, as ratios in one run, printed as a Markdown table.
 
-Names after it choose what is measured. It is run by hand and is never a test: a machine that others
-use gives no time to rely on, and so every figure is the best of several rounds, in which all that
-is compared takes its turn.
+    PYTHONPATH=.:tests python -m benchmarks.run
+
+Names after it choose what is measured. The path has this tree measured, whatever is installed. It
+is run by hand and is never a test: a machine that others use gives no time to rely on, and so every
+figure is the best of several rounds, in which all that is compared takes its turn.
 """
 
 from __future__ import annotations
@@ -10,23 +12,15 @@ from __future__ import annotations
 import argparse
 import os
 import platform
-import sys
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-from measure import ROOT, Row
+from benchmarks import again, builds, engine, pictures, stages, starts
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-sys.path.insert(0, str(ROOT))  # this tree is measured, whatever else is installed
-
-import again
-import builds
-import engine
-import pictures
-import stages
-import starts
+    from benchmarks.measure import Row
 
 NAMES: Final = ("engine", "pictures", "starts", "builds", "again", "stages")
 

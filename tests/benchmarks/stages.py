@@ -14,9 +14,8 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from bigsite import write_site
-from measure import ROOT, Row
-
+from benchmarks.bigsite import write_site
+from benchmarks.measure import ROOT, Row
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:

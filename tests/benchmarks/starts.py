@@ -7,7 +7,7 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
-from measure import Row, best_runs
+from benchmarks.measure import Row, best_runs
 
 MOVES: Final = "Rw U2 3Lw' F2"
 

@@ -12,8 +12,8 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import pytest
-from worst_cases import WORST
 
+from bounds.worst_cases import WORST
 from sitegen.kept.making import Making
 from sitegen.make import make
 from sitegen.problem import Problem

@@ -15,8 +15,11 @@ from chromium import missing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
+    from typing import Unpack
 
-    from playwright.sync_api import Browser, BrowserContext, Page, Route
+    from playwright.sync_api import Browser, Page, Route
+
+    from chromium import Options
 
 ROOT = Path(__file__).parents[2]
 REFRESH = '<meta http-equiv="refresh"'
@@ -83,9 +86,9 @@ class Watched:
 
 
 @contextmanager
-def watched(browser: Browser, home: str, **options: object) -> Iterator[Watched]:
+def watched(browser: Browser, home: str, **options: Unpack[Options]) -> Iterator[Watched]:
     """Open a page that may fetch below `home` only; complaints of every kind are kept."""
-    context: BrowserContext = browser.new_context(**options)  # type: ignore[arg-type]
+    context = browser.new_context(**options)
     seen = Watched(context.new_page())
 
     def decide(route: Route) -> None:

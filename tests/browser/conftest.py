@@ -7,8 +7,8 @@ import tomllib
 from typing import TYPE_CHECKING
 
 import pytest
-from browser_site import ROOT, Served, serve
 
+from browser.browser_site import ROOT, Served, serve
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:

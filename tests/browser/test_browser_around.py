@@ -9,16 +9,18 @@ import subprocess
 from typing import TYPE_CHECKING
 
 import pytest
-from browser_site import missing, serve, watched
 
+from browser.browser_site import serve, watched
+from chromium import missing
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from browser_site import Served
     from playwright.sync_api import Browser, Page
+
+    from browser.browser_site import Served
 
 MOST_SCRIPT = 6 * 1024
 """Bytes, gzipped, of all scripts of a page together."""

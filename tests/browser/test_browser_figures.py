@@ -5,15 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 import pytest
-from browser_site import serve, watched
 
+from browser.browser_site import serve, watched
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from browser_site import Served
     from playwright.sync_api import Browser, Locator, Page
+
+    from browser.browser_site import Served
+    from chromium import Motion
 
 PAGE: Final = """
 ---
@@ -192,7 +194,8 @@ def test_what_is_gone_through_stays_behind_its_fold(browser: Browser, turned: Se
 
 def test_nothing_moves_for_those_who_ask_for_it(browser: Browser, turned: Served) -> None:
     moving = {}
-    for motion in ("reduce", "no-preference"):
+    asked: tuple[Motion, ...] = ("reduce", "no-preference")
+    for motion in asked:
         with watched(browser, turned.address, reduced_motion=motion) as seen:
             seen.page.goto(turned.url("page.html"))
             press(seen.page.locator("#two"), "Step by step")

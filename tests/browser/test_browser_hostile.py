@@ -12,15 +12,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from browser_site import serve, watched
 
+from browser.browser_site import serve, watched
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from browser_site import Served
     from playwright.sync_api import Browser
+
+    from browser.browser_site import Served
 
 DOT = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"><path d="M0 0h1"/></svg>'
 RUN = "window.ran=1"

@@ -6,18 +6,21 @@ import json
 import shutil
 import subprocess
 from functools import cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import pytest
-from browser_site import missing, open_folds, open_steps, package, watched
 
+from browser.browser_site import open_folds, open_steps, package, watched
+from chromium import missing
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from browser_site import Served
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, ViewportSize
+
+    from browser.browser_site import Served
+    from chromium import Scheme
 
 LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 """What axe-core is asked for; `target-size` runs only where `wcag22aa` is named."""
@@ -34,10 +37,14 @@ def axe() -> str:
     return package("axe-core/axe.min.js").read_text("utf-8")
 
 
-def judged(browser: Browser, site: Served, page: str, **options: Any) -> list[str]:  # noqa: ANN401
+def judged(
+    browser: Browser, site: Served, page: str, scheme: Scheme, size: ViewportSize
+) -> list[str]:
     """What axe-core finds wrong in a page, everything on it unfolded, steps begun."""
     # the page's own rule against foreign script is for readers; the judge is let in
-    with watched(browser, site.address, bypass_csp=True, **options) as seen:
+    with watched(
+        browser, site.address, bypass_csp=True, color_scheme=scheme, viewport=size
+    ) as seen:
         seen.page.goto(site.url(page))
         open_folds(seen.page)
         open_steps(seen.page)
@@ -67,14 +74,10 @@ def few_of_a_folder(site: Served) -> list[str]:
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [320, 1280])
-def test_axe_finds_nothing(browser: Browser, site: Served, scheme: str, width: int) -> None:
+def test_axe_finds_nothing(browser: Browser, site: Served, scheme: Scheme, width: int) -> None:
     pages = [*few_of_a_folder(site), *["404.html"] * (site.folder / "404.html").exists()]
-    size = {"width": width, "height": 900}
-    wrong = [
-        fault
-        for page in pages
-        for fault in judged(browser, site, page, color_scheme=scheme, viewport=size)
-    ]
+    size: ViewportSize = {"width": width, "height": 900}
+    wrong = [fault for page in pages for fault in judged(browser, site, page, scheme, size)]
     assert wrong == []
 
 

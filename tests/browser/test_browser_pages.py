@@ -9,13 +9,17 @@ import unicodedata
 from typing import TYPE_CHECKING
 
 import pytest
-from browser_site import missing, open_folds, watched
+
+from browser.browser_site import open_folds, watched
+from chromium import missing
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from browser_site import Served
     from playwright.sync_api import Browser, Page
+
+    from browser.browser_site import Served
+    from chromium import Scheme
 
 NARROW = 320
 """CSS pixels: the width at which nothing may need scrolling sideways (WCAG 2.2, 1.4.10)."""
@@ -254,7 +258,7 @@ def test_paper_has_every_word_and_cuts_no_figure(
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_colour_follows_the_reader(browser: Browser, site: Served, scheme: str) -> None:
+def test_colour_follows_the_reader(browser: Browser, site: Served, scheme: Scheme) -> None:
     with watched(browser, site.address, color_scheme=scheme) as seen:
         seen.page.goto(site.url("index.html"))
         shown = seen.page.evaluate(

@@ -14,14 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from browser_site import package
 from lxml import etree
 
+from browser.browser_site import package
 from sitegen.pages.formats.sitemap import maps
 from sitegen.pages.markdown import commonmark, markdown
 
 if TYPE_CHECKING:
-    from browser_site import Served
+    from browser.browser_site import Served
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 EXAMPLE = re.compile(r"^`{32} example\n(.*?)^\.\n(.*?)^`{32}$", re.MULTILINE | re.DOTALL)

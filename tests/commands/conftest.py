@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from command_running import PAGE, Program
+
+from commands.command_running import PAGE, Program
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -12,10 +12,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from command_running import ROOT, clean_environment, files
+
+from commands.command_running import ROOT, clean_environment, files
 
 if TYPE_CHECKING:
-    from command_running import Program
+    from commands.command_running import Program
 
 PAGES = Path(__file__).parents[1] / "pages" / "good"
 

@@ -10,12 +10,13 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
-from command_running import break_page, clean_environment
+
+from commands.command_running import break_page, clean_environment
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_running import Program
+    from commands.command_running import Program
 
 ESCAPE = "\x1b"
 STEERING = re.compile(r"\x1b\[[0-9;]*[mK]|\r")

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
 import pytest
-from command_running import files
+
+from commands.command_running import files
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from command_running import Program
+    from commands.command_running import Program
 
 FOUR_TURNS = """
          W W O

@@ -12,15 +12,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 import pytest
-from command_running import PAGE, break_page, clean_environment, files
 
+from commands.command_running import PAGE, break_page, clean_environment, files
 from sitegen.commands.main import COMMANDS, main
 from sitegen.problem import RULES
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from command_running import Program
+    from commands.command_running import Program
 
 CHECKING = ("build", "check")
 
@@ -125,7 +125,7 @@ def test_a_site_named_for_its_content_folder_is_pointed_out(
     sitegen: Program, tmp_path: Path, command: str
 ) -> None:
     assert sitegen("start", "our-site").returncode == 0
-    out = ["--out", tmp_path / "out"] if command == "build" else []
+    out = ["--out", str(tmp_path / "out")] if command == "build" else []
     assert "perhaps `our-site/content` was meant" in sitegen(command, "our-site", *out).stderr
     assert sitegen(command, "our-site/content", *out).stderr == ""
 

@@ -8,10 +8,10 @@ from functools import cache
 import pytest
 from sympy.combinatorics import Permutation, PermutationGroup
 from sympy.combinatorics.generators import rubik
-from tables import Row, motion_of, rows_of
 
 from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
+from tables import Row, motion_of, rows_of
 
 NUMBERED = [sticker for sticker in range(54) if sticker % 9 != 4]
 """GAP's facelets 1 to 48: face after face in the order U L F R B D, centres left out."""

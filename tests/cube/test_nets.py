@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from tables import Row, motion_of, rows_of
 
 from sitegen.cube.position import Position
+from tables import Row, motion_of, rows_of
 
 LETTERS = "WOGRBY"
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from math import comb, factorial, prod
 
 import pytest
-from tables import Row, rows_of
 
 from sitegen.cube.geometry import BANK
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.turn import Turn
+from tables import Row, rows_of
 
 
 def pictures(n: int) -> int:

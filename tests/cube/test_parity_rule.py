@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 from sympy.combinatorics import Permutation
-from tables import motion_of, raw
 
 from sitegen.cube.pieces import Piece, pieces
 from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
+from tables import motion_of, raw
 
 RULE = {row["orbit"]: row["odd"] for row in raw("parity")}
 

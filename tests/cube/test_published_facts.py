@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import pytest
 from sympy import primefactors
-from tables import Row, motion_of, rows_of, steps_of
 
 from sitegen.block.claims.claim import Moment, Reader
 from sitegen.block.claims.table import read_claims
@@ -16,6 +15,7 @@ from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import Setting
+from tables import Row, motion_of, rows_of, steps_of
 
 if TYPE_CHECKING:
     from sitegen.problem import Wrong

@@ -4,18 +4,29 @@ from __future__ import annotations
 
 import random
 import re
+from typing import TypedDict, Unpack
 from xml.etree import ElementTree as ET
 
-from sitegen.draw.picture import Picture
+from sitegen.draw.picture import Picture, Ring
 
 FACES = ((0, -1), (-1, 0), (0, 0), (1, 0), (2, 0), (0, 1))
 """Where U L F R B D lie in the cross of authoring section 3: faces to the right of F, and below."""
 
 
-def scrambled(n: int, seed: int = 1, **more: object) -> Picture:
+class More(TypedDict, total=False):
+    """What a picture can show beside its colours: fields of `Picture`."""
+
+    title: str
+    changed: bytes
+    rings: tuple[Ring, ...]
+    focus: frozenset[int]
+    letters: bool
+
+
+def scrambled(n: int, seed: int = 1, **more: Unpack[More]) -> Picture:
     colours = [face for face in range(6) for _ in range(n * n)]
     random.Random(seed).shuffle(colours)
-    return Picture(n, bytes(colours), **more)  # type: ignore[arg-type]
+    return Picture(n, bytes(colours), **more)
 
 
 def chosen(n: int, count: int, seed: int = 1) -> frozenset[int]:

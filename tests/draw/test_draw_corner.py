@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 import pytest
-from draw_reading import scrambled, strokes, tree, unit
 
+from draw.draw_reading import scrambled, strokes, tree, unit
 from sitegen.cube.scheme import DEFAULT
 from sitegen.draw.corner import draw
 from sitegen.draw.picture import Ring

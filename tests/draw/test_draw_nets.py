@@ -7,8 +7,8 @@ import subprocess
 import sys
 
 import pytest
-from draw_reading import chosen, covered, marked, scrambled, seen, tree
 
+from draw.draw_reading import chosen, covered, marked, scrambled, seen, tree
 from sitegen.cube.scheme import DEFAULT, Scheme
 from sitegen.draw.picture import Picture, Ring
 from sitegen.draw.styles import STYLES, css

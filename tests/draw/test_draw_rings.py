@@ -6,8 +6,8 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
-from draw_reading import scrambled, tree
 
+from draw.draw_reading import scrambled, tree
 from sitegen.cube.scheme import DEFAULT
 from sitegen.draw.picture import Ring
 from sitegen.draw.rings import width

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 
-from draw_reading import scrambled
-
+from draw.draw_reading import scrambled
 from sitegen.cube.scheme import DEFAULT, Scheme
 from sitegen.draw.picture import Picture
 from sitegen.draw.terminal import net_text

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from explaining import holds, told
+
+from explain.explaining import holds, told
 
 SUPERFLIP = "F B U2 R F2 R2 B2 U' D F U2 R' L' U B2 D R2 U B2 U"
 

@@ -8,10 +8,10 @@ import json
 from typing import Any
 
 import pytest
-from explaining import holds, motion_of
 from hypothesis import given
 from hypothesis import strategies as st
 
+from explain.explaining import holds, motion_of
 from sitegen.commands.main import main
 from sitegen.cube.geometry import geometry
 from sitegen.cube.position import Motion, Position
@@ -116,7 +116,7 @@ def test_the_other_side_carries_its_stickers_so(
     # by geometry alone: exchange the sides of every sticker's place before and after
     moves, n = drawn
     cube = geometry(n)
-    letters = str.maketrans({a: b for pair in exchanged for a, b in (pair, pair[::-1])})
+    letters = str.maketrans("".join(exchanged), "".join(pair[::-1] for pair in exchanged))
     other = [
         cube.sticker_at[
             (n - 1 - x if "LR" in exchanged else x, y, n - 1 - z if "FB" in exchanged else z),

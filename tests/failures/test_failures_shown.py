@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from case_copies import copy_case
 
+from case_copies import copy_case
 from sitegen.block.contrast import contrast
 from sitegen.commands.main import main
 from sitegen.cube.geometry import geometry
@@ -203,7 +203,7 @@ def test_pictures_are_compared_where_something_is_stated(tmp_path: Path, letters
     assert [ring.stickers for ring in pictures.expected.rings] == [(front[3],)]
     assert pictures.found.rings == pictures.expected.rings
     assert (pictures.expected.colours[front[3]], pictures.found.colours[front[3]]) == (3, 2)
-    assert pictures.expected.focus == {front[i] for i in (0, 1, 3, 4, 5, 6, 7)}
+    assert pictures.expected.focus == frozenset(front[i] for i in (0, 1, 3, 4, 5, 6, 7))
     assert pictures.found.focus is None
     assert contrast(done, "check-failed", letters=letters) is None
 

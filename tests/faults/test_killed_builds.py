@@ -102,9 +102,9 @@ def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None
         # the machine may be slower now, or faster, than it was: of six builds one is to end
         lasts *= 1.02 if is_killed else 0.9
         found = files(out)
-        version = next((name for name, site in whole.items() if site == found), None)
-        assert version, f"after kill {number} the folder is neither site: {sorted(found)}"
-        seen.add(version)
+        shown = next((name for name, site in whole.items() if site == found), None)
+        assert shown, f"after kill {number} the folder is neither site: {sorted(found)}"
+        seen.add(shown)
     assert killed > KILLS // 10, "too few builds were killed before their end"
     assert seen == {"old", "new"}
     write(content, "new")

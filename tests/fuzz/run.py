@@ -1,7 +1,9 @@
-"""Fuzz one target, guided by the lines it covers: `python tests/fuzz/run.py page --seconds 3600`.
+"""Fuzz one target, guided by the lines it covers.
+
+    PYTHONPATH=.:tests python -m fuzz.run page --seconds 3600
 
 Inputs that break a promise, or take more than `--patience` seconds, are written into the folder
-`--kept`; run one again with `python tests/fuzz/run.py page FILE`.
+`--kept`; to run one again, name its file after the target.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["sitegen"]):
-    from targets import LONGEST, TARGETS
+    from fuzz.targets import LONGEST, TARGETS
 
 CASES = Path(__file__).parents[1] / "pages"
 TABLES = sorted((CASES.parent / "tables").glob("notation-*.toml"))

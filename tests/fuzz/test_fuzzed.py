@@ -9,9 +9,11 @@ import sys
 from pathlib import Path
 
 import pytest
-from targets import TARGETS
+
+from fuzz.targets import TARGETS
 
 HERE = Path(__file__).parent
+TESTS = HERE.parent
 SECONDS = "15"
 PATIENCE = "20"
 """Seconds an input may take here, where other tests run at the same time; by hand it is one."""
@@ -27,10 +29,14 @@ def test_nothing_that_is_made_up_breaks_a_reader(target: str, tmp_path: Path) ->
         if os.environ.get("CI"):
             pytest.fail("atheris is missing, and CI is set")
         pytest.skip("atheris is missing; it is made for Linux alone")
-    command = [sys.executable, str(HERE / "run.py"), target]
+    command = [sys.executable, "-m", "fuzz.run", target]
     command += ["--seconds", SECONDS, "--patience", PATIENCE]
     done = subprocess.run(
-        [*command, "--kept", str(tmp_path)], capture_output=True, text=True, check=False
+        [*command, "--kept", str(tmp_path)],
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(map(str, (TESTS.parent, TESTS)))},
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 0, done.stderr[-2000:]
     assert list(tmp_path.iterdir()) == []

@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from kept_site import SITE, build, build_clean, edit, tree
 
+from kept.kept_site import SITE, build, build_clean, edit, tree
 from sitegen.kept.seen import Stat, look
 from sitegen.kept.store import FORMAT, Store
 from sitegen.pages.page import read_page

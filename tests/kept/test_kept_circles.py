@@ -9,7 +9,8 @@ import random
 from typing import TYPE_CHECKING
 
 import pytest
-from circle_site import Club
+
+from kept.circle_site import Club
 
 if TYPE_CHECKING:
     from pathlib import Path

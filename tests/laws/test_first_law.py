@@ -10,17 +10,17 @@ from functools import cache
 from itertools import product
 
 import pytest
-from by_hand import SWAPS, grown, put_together
-from chance import motions, positions, sizes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from sympy.combinatorics import Permutation, PermutationGroup
-from tables import Row, motion_of, rows_of
 
+from laws.by_hand import SWAPS, grown, put_together
+from laws.chance import motions, positions, sizes
 from sitegen.cube.address import read_address
 from sitegen.cube.position import Position
 from sitegen.cube.possible import REASONS, broken_laws, can_finish
 from sitegen.cube.scheme import DEFAULT
+from tables import Row, motion_of, rows_of
 
 LAWS = rows_of("laws")
 

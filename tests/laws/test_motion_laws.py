@@ -5,10 +5,10 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
-from chance import motions, positions, sizes, turns
 from hypothesis import given
 from hypothesis import strategies as st
 
+from laws.chance import motions, positions, sizes, turns
 from sitegen.cube.geometry import LONG
 from sitegen.cube.measure import order_of
 from sitegen.cube.position import Motion, Position, rotations

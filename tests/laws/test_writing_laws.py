@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from chance import Written, positions, sizes, written_moves
 from hypothesis import given
 from hypothesis import strategies as st
 
+from laws.chance import Written, positions, sizes, written_moves
 from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.cube.textnet import compare, read_net, write_cross
 from sitegen.notation.read import read_moves

@@ -41,7 +41,7 @@ def every_way(position: Position) -> set[Way]:
     """All changes of one sticker that make it possible; if there is none, all of two."""
     shown = position.colours
     changes = [(s, c) for s in range(len(shown)) for c in COLOURS if c != shown[s]]
-    one = {(change,) for change in changes if possible(recoloured(position, (change,)))}
+    one: set[Way] = {(change,) for change in changes if possible(recoloured(position, (change,)))}
     return one or {
         pair
         for pair in combinations(changes, 2)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 import pytest
-from tables import Row, motion_of, raw, rows_of
 
 from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Lowercase, Sequences, Setting, Step, spell
+from tables import Row, motion_of, raw, rows_of
 
 if TYPE_CHECKING:
     from sitegen.notation.tree import Spacing

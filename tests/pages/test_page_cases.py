@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from case_copies import copy_case
 
+from case_copies import copy_case
 from sitegen.commands.main import main
 from sitegen.problem import RULES
 

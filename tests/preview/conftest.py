@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from previewing import Preview, fill
+
+from preview.previewing import Preview, fill
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from previewing import BROKEN, OTHER, PAGE
 
+from preview.previewing import BROKEN, OTHER, PAGE
 from sitegen.kept.making import Making
 from sitegen.preview.builder import Builder, Built, Stopped
 from sitegen.preview.edition import Copied, Later

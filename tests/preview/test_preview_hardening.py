@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
-from previewing import PAGE, PATIENCE, Preview, fill, until
 
+from preview.previewing import PAGE, PATIENCE, Preview, fill, until
 from sitegen.preview import server as serving
 from sitegen.preview.edition import Copied, Edition, Item
 

@@ -7,13 +7,17 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import pytest
-from previewing import BROKEN, PAGE, PATIENCE, ROOT, Preview, until
+
+from preview.previewing import BROKEN, PAGE, PATIENCE, ROOT, Preview, until
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
+    from typing import Unpack
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Page, ViewportSize
+
+    from chromium import Options, Scheme
 
     Start = Callable[..., Preview]
 
@@ -26,9 +30,9 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
 @contextmanager
-def opened(browser: Browser, address: str, **options: object) -> Iterator[Page]:
+def opened(browser: Browser, address: str, **options: Unpack[Options]) -> Iterator[Page]:
     """A page, in which no script may complain."""
-    context = browser.new_context(**options)  # type: ignore[arg-type]
+    context = browser.new_context(**options)
     context.set_default_timeout(PATIENCE * 1000)
     wrong: list[str] = []
     context.on("weberror", lambda error: wrong.append(str(error.error)))
@@ -189,7 +193,7 @@ def test_an_open_page_finds_the_server_again(start: Start, content: Path, browse
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [320, 1280])
 def test_the_panel_can_be_read(
-    start: Start, content: Path, browser: Browser, scheme: str, width: int
+    start: Start, content: Path, browser: Browser, scheme: Scheme, width: int
 ) -> None:
     if not AXE.is_file():
         from chromium import missing  # noqa: PLC0415 - only where something is
@@ -198,7 +202,7 @@ def test_the_panel_can_be_read(
     save(content, BROKEN + "\n" + EMPTY.replace("four-turns", "again"))
     (content / "other.md").write_text("# Other\n\n[nothing](gone.md)\n", "utf-8")
     preview = start().built()
-    size = {"width": width, "height": 800}
+    size: ViewportSize = {"width": width, "height": 800}
     with opened(
         browser, f"{preview.address}page.html", viewport=size, color_scheme=scheme, bypass_csp=True
     ) as page:

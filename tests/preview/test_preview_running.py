@@ -12,8 +12,8 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
-from previewing import BROKEN, OTHER, PAGE, ROOT, Preview, until
 
+from preview.previewing import BROKEN, OTHER, PAGE, ROOT, Preview, until
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from rewriting import Site
+
+from rewrite.rewriting import Site
 
 if TYPE_CHECKING:
     from pathlib import Path

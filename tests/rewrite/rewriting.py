@@ -15,19 +15,19 @@ if TYPE_CHECKING:
     import pytest
 
 
-class Terminal(io.StringIO):
+class Terminal:
     """A standard input that is a terminal; what is typed may first do something else."""
 
     def __init__(self, typed: str, first: Callable[[], object] = lambda: None) -> None:
-        super().__init__(typed)
+        self.typed = io.StringIO(typed)
         self.first = first
 
     def isatty(self) -> bool:
         return True
 
-    def readline(self, size: int | None = -1, /) -> str:
+    def readline(self) -> str:
         self.first()
-        return super().readline(-1 if size is None else size)
+        return self.typed.readline()
 
 
 @dataclass
@@ -45,7 +45,7 @@ class Site:
     def write(self, page: bytes | str) -> None:
         self.page.write_bytes(page.encode() if isinstance(page, str) else page)
 
-    def run(self, *arguments: str, stdin: io.StringIO | None = None) -> tuple[int, str]:
+    def run(self, *arguments: str, stdin: io.StringIO | Terminal | None = None) -> tuple[int, str]:
         """Exit status and standard output."""
         self.patch.setattr("sys.stdin", stdin or io.StringIO())
         command, *rest = arguments

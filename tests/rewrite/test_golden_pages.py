@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:
-    from rewriting import Site
+    from rewrite.rewriting import Site
 
 GOLDEN = Path(__file__).parent / "golden"
 COMMANDS = {"redraw": ["redraw", "--yes"], "mend": ["check", "--mend", "--yes"]}

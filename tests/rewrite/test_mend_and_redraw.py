@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from rewriting import Terminal
 
+from rewrite.rewriting import Terminal
 from sitegen.make import Made, make
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from rewriting import Site
+    from rewrite.rewriting import Site
 
 # R U R' U' has order 6 and its inverse is U R U' R': common practice, no source; the net after it
 # is checked by the program, which the tests of the engine hold against other sources

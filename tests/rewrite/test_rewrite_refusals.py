@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING
 
-from rewriting import Terminal
+from rewrite.rewriting import Terminal
 
 if TYPE_CHECKING:
     import pytest
-    from rewriting import Site
+
+    from rewrite.rewriting import Site
 
 ONE = (
     "# P\n\n```moves a\nmoves: R U R' U\ncheck: order 6\n"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import posixpath
 import re
 from html.parser import HTMLParser
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from urllib.parse import unquote, urlsplit
 
 import pytest
@@ -66,6 +66,14 @@ SITE = Site(
     has_feed=True,
 )
 FL = (Bit("place", "FL"),)
+MOVES = Moves(
+    (
+        Phrase((Word("(", False, "open"), Word("R'", True, "R prime"), Word(")", True, "")), "up"),
+        Phrase((Word("{over}", False, ""),), "down"),
+    ),
+    "9 STM",
+    (Named("over", (Word("NAMED", False, ""),)),),
+)
 FIGURE = Figure(
     id="last-two",
     number=1,
@@ -76,16 +84,7 @@ FIGURE = Figure(
     setup=Moves((Phrase((Word("SETUP", False, ""),), ""),), "1 STM"),
     whole=Moves((Phrase((Word("WHOLE", False, ""),), ""),), "7 STM"),
     held=Held("red", "green"),
-    moves=Moves(
-        (
-            Phrase(
-                (Word("(", False, "open"), Word("R'", True, "R prime"), Word(")", True, "")), "up"
-            ),
-            Phrase((Word("{over}", False, ""),), "down"),
-        ),
-        "9 STM",
-        (Named("over", (Word("NAMED", False, ""),)),),
-    ),
+    moves=MOVES,
     turned=Held("blue", "green"),
     marked=(Marked("a", "UF2R", "FL2D"),),
     before=(Shown("before", "<svg class='cube'><title>BEFORE</title></svg>"),),
@@ -144,8 +143,8 @@ class Reader(HTMLParser):
             self.folded += data
 
 
-def lesson(entry: Entry, html: Html, **more: Any) -> Lesson:  # noqa: ANN401 - the fields of a lesson
-    plain = Lesson(
+def lesson(entry: Entry, html: Html) -> Lesson:
+    return Lesson(
         entry=entry,
         lang="en",
         date="2026-01-05",
@@ -159,7 +158,6 @@ def lesson(entry: Entry, html: Html, **more: Any) -> Lesson:  # noqa: ANN401 - t
         needs=(),
         figures=1,
     )
-    return replace(plain, **more)
 
 
 def extract(entry: Entry) -> Extract:
@@ -191,16 +189,19 @@ def built(site: Site, own: Path | None = None) -> dict[str, str]:
     files = []
     for course in site.courses:
         for place, entry in enumerate(course.pages):
-            near = {"previous": course.pages[place - 1] if place else None, "needs": DEEP}
-            if place + 1 < len(course.pages):
-                near["next"] = course.pages[place + 1]
             lessons.append(extract(entry))
-            page = html.page(lesson(entry, html, course=course.title, **near))
-            files.append((entry.address, page.encode()))
+            set_in = replace(
+                lesson(entry, html),
+                course=course.title,
+                previous=course.pages[place - 1] if place else None,
+                next=course.pages[place + 1] if place + 1 < len(course.pages) else None,
+                needs=DEEP,
+            )
+            files.append((entry.address, html.page(set_in).encode()))
     for form in FORMATS.values():
         for address, content in form(html, site, lessons):
-            is_whole = isinstance(content, bytes)
-            files.append((address, content if is_whole else b"".join(one() for one in content)))
+            whole = content if isinstance(content, bytes) else b"".join(one() for one in content)
+            files.append((address, whole))
     assert len(files) == len(dict(files))
     return {_plain(address): data.decode() for address, data in files}
 
@@ -219,7 +220,7 @@ def written(folder: Path, files: dict[str, str]) -> Path:
 
 def set_everything(own: Path) -> None:
     html = Html(SITE, own)
-    html.box("note", html.moves(FIGURE.moves.phrases[0].words), "")
+    html.box("note", html.moves(MOVES.phrases[0].words), "")
     html.page(lesson(EDGES[0], html))
     html.beside("not_found.html", "")
 
@@ -492,5 +493,5 @@ def test_a_theme_that_is_not_there_is_the_default(tmp_path: Path) -> None:
 @pytest.mark.parametrize("marks", ["", '<svg><path class="changed" d="M0 0"/></svg>'])
 def test_marks_of_change_are_explained_where_there_are_any(marks: str) -> None:
     html = Html(SITE, None)
-    page = html.page(lesson(EDGES[0], html, body=f"<p>Text</p>{marks}"))
+    page = html.page(replace(lesson(EDGES[0], html), body=f"<p>Text</p>{marks}"))
     assert (html.words("").page.marks in page) == bool(marks)

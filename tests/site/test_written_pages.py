@@ -10,8 +10,8 @@ import re
 from pathlib import Path
 
 import pytest
-from case_copies import copy_case
 
+from case_copies import copy_case
 from sitegen.commands.main import main
 
 CASES = sorted((Path(__file__).parent / "written").iterdir())

@@ -1,0 +1,1 @@
+"""Pictures of positions, held against the positions that they show."""

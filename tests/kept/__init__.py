@@ -1,0 +1,1 @@
+"""Builds upon the last one, held against builds from nothing."""

@@ -1,0 +1,1 @@
+"""Laws that hold of any cube and any moves, tried on what chance picks."""

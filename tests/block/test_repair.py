@@ -272,7 +272,9 @@ def test_a_bracket_over_several_lines_is_searched_like_any_other() -> None:
     done = replay(read, None, None)
     assert done
     assert check(done)
-    assert all(holds(done, repair.moves) for repair in repairs(done, context(3).setting(3)).repairs)
+    found = repairs(done, context(3).setting(3)).repairs
+    assert found
+    assert all(holds(done, repair.moves) for repair in found)
 
 
 def test_a_block_that_states_both_ends_is_mended() -> None:
@@ -295,19 +297,22 @@ def test_a_turn_missing_beside_one_it_commutes_with_is_one_repair() -> None:
     assert [repair.same for repair in found] == [False, True]
 
 
-def test_a_line_that_a_claim_speaks_of_is_not_taken_away() -> None:
-    rest = "check:\n  after line 3 solved\n  not order 1"
+@pytest.mark.parametrize(("claim", "is_named"), [("after line 3 solved", True), ("solved", False)])
+def test_a_line_that_a_claim_speaks_of_is_not_taken_away(claim: str, is_named: bool) -> None:
     read, wrong = read_block(
         0,
         "x",
         Source.whole("p.md", "```moves x"),
-        Source.whole("p.md", f"moves:\n  R\n  U\n  R2\n{rest}"),
+        Source.whole("p.md", f"moves:\n  R\n  R'\n  U\ncheck: {claim}"),
         context(3),
     )
     done = None if wrong else replay(read, None, None)
     assert done
     assert check(done)
-    assert all(holds(done, r.moves) for r in repairs(done, context(3).setting(3)).repairs)
+    found = repairs(done, context(3).setting(3)).repairs
+    assert all(holds(done, repair.moves) for repair in found)
+    assert ("R\nR'" in [repair.moves for repair in found]) != is_named
+    assert found
 
 
 def test_no_turn_is_put_in_to_do_what_a_prime_does() -> None:

@@ -285,7 +285,7 @@ def _reads(site: Path, read: list[str]) -> list[str]:
     return sorted(read)
 
 
-def _noting(read: list[str]) -> Callable[..., object]:
+def _noting(read: list[str]) -> Callable[[str, str, Settings], object]:
     def noting(file: str, text: str, settings: Settings) -> object:
         read.append(file)
         return read_page(file, text, settings)

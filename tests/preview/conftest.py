@@ -9,10 +9,10 @@ import pytest
 from preview.previewing import Preview, fill
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
     from pathlib import Path
 
-    Start = Callable[..., Preview]
+    from preview.previewing import Start
 
 
 @pytest.fixture

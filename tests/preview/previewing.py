@@ -13,7 +13,7 @@ import time
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -152,6 +152,12 @@ class Preview:
 
     def text_of(self, target: str) -> str:
         return self.get(target).body.decode()
+
+
+class Start(Protocol):
+    """Starts a preview: on a port that is free, or with the arguments given."""
+
+    def __call__(self, *arguments: str) -> Preview: ...
 
 
 def _is_stream(data: bytes) -> bool:

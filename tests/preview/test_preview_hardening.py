@@ -20,8 +20,7 @@ from sitegen.preview.edition import Copied, Edition, Item
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Iterator
 
-    Start = Callable[..., Preview]
-
+    from preview.previewing import Start
 
 LARGE: Final = 50_000_000
 

@@ -8,18 +8,17 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from preview.previewing import BROKEN, PAGE, PATIENCE, ROOT, Preview, until
+from preview.previewing import BROKEN, PAGE, PATIENCE, ROOT, until
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
     from pathlib import Path
     from typing import Unpack
 
     from playwright.sync_api import Browser, Page, ViewportSize
 
     from chromium import Options, Scheme
-
-    Start = Callable[..., Preview]
+    from preview.previewing import Start
 
 LONG = PAGE + "\n## Far down\n\n" + "\n\n".join(f"Paragraph {n}." for n in range(150)) + "\n"
 FOLDED = LONG.replace("moves: R", "fold: answer\nmoves: R")

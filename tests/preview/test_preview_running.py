@@ -17,10 +17,9 @@ from preview.previewing import BROKEN, OTHER, PAGE, ROOT, Preview, until
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from pathlib import Path
 
-    Start = Callable[..., Preview]
+    from preview.previewing import Start
 
 
 def shows(preview: Preview, target: str, words: str) -> None:

@@ -94,6 +94,6 @@ def read_steps(text: str, setting: Setting) -> list[Step] | None:
         return steps
     source, lines = Source.whole("moves", text), text.split("\n")
     person = Person(lambda _file, line: lines[line - 1], colour=wants_colour(sys.stderr))
-    for wrong in told:
-        print(person.problem(Problem.at(source, wrong)), end="\n\n", file=sys.stderr)
+    for problem in person.problems(Problem.at(source, wrong) for wrong in told):
+        print(problem, end="\n\n", file=sys.stderr)
     return None if faults else steps

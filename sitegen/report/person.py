@@ -44,16 +44,11 @@ class Person:
         told: set[tuple[Repair, ...]] = set()
         for problem in problems:
             repairs = problem.repairs
-            yield self.problem(problem, () if repairs in told else repairs)
+            yield self._problem(problem, () if repairs in told else repairs)
             told.add(repairs)
 
-    def problem(self, problem: Problem, repairs: Sequence[Repair] = ()) -> str:
-        """Place, rule and message; the source line with its wrong part underlined; the nets.
-
-        Args:
-            problem: it.
-            repairs: of its block, those that are to be told.
-        """
+    def _problem(self, problem: Problem, repairs: Sequence[Repair]) -> str:
+        """Place, rule and message; the source line with its wrong part underlined; the nets."""
         severity = self.paint(problem.severity, "31" if problem.severity == "error" else "33")
         block = f" [{tame(problem.block)}]" if problem.block else ""
         place = self.paint(self.place(problem), "1")

@@ -54,7 +54,8 @@ def message(*, colour: bool) -> list[str]:
     """The message's lines, the long ones broken; with the terminal's codes where asked for."""
     lines = PAGE.read_text("utf-8").split("\n")
     person = Person(lambda _file, line: lines[line - 1], colour=colour)
-    return [part for line in person.problem(problem()).split("\n") for part in _broken(line)]
+    (told,) = person.problems([problem()])
+    return [part for line in told.split("\n") for part in _broken(line)]
 
 
 def _broken(line: str) -> list[str]:

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from sitegen.pages.publish import Content
     from sitegen.pages.settings import Settings
     from sitegen.pages.site import Course, Details, Entry, Extract, Lesson, Review
+    from sitegen.told import Say
 
 
 class Layout(Struct, frozen=True, dict=True):
@@ -133,12 +134,15 @@ class Reuse:
 NOTHING: Final = Reuse()
 
 
-def layout(settings: Settings, pages: Mapping[str, Listed], found: Review | None = None) -> Layout:
+def layout(
+    settings: Settings, pages: Mapping[str, Listed], say: Say, found: Review | None = None
+) -> Layout:
     """Put the pages of a site in their places.
 
     Args:
         settings: its settings.
         pages: the pages of its content.
+        say: says the theme's texts in its language.
         found: what does not hold, in a copy for review.
     """
     published = {file: page for file, page in pages.items() if not page.draft}
@@ -153,7 +157,7 @@ def layout(settings: Settings, pages: Mapping[str, Listed], found: Review | None
         courses=listed,
         beside=beside(settings, published.values()),
         sizes=sizes(settings, published.values()),
-        sequences=named_sequences(settings.context()),
+        sequences=named_sequences(settings.context(), say),
         has_feed=bool(settings.url) and any(page.date for page in published.values()),
         review=found,
     )

@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from sitegen.pages.folder import Folder
     from sitegen.pages.page import BlockText
     from sitegen.pages.prose import Asked
+    from sitegen.told import Value
 
 
 MOST_PAGE_TURNS: Final = 200_000
@@ -114,7 +115,7 @@ class Made(Struct):
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
     replays: dict[Key, Replay] = field(default_factory=dict)
-    answers: dict[tuple[Key, tuple[str, ...]], str] = field(default_factory=dict)
+    answers: dict[tuple[Key, tuple[str, ...]], Value] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
     @property
@@ -407,7 +408,7 @@ def find_block(made: Made, file: str, asked: Asked) -> Key | None:
     return None if number is None else (target, number)
 
 
-def fact(made: Made, key: Key, asked: Asked) -> str:
+def fact(made: Made, key: Key, asked: Asked) -> Value:
     """What a block that was replayed answers; worked out once, however often it is asked.
 
     Raises:

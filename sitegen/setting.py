@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
     from sitegen.pages.site import Details, Extract, Lesson, Plate
+    from sitegen.told import Say
     from sitegen.verdicts import Verdicts
 
 
@@ -69,10 +70,11 @@ def set_page(
     """
     page, lang = made.pages[file], made.settings.lang
     body, plates = _body(made, page, parts, terms, judged)
-    page = set_headings(page, made.said[file], lambda said: _answer(made, page, said))
+    say = parts.words(page.front.lang).say
+    page = set_headings(page, made.said[file], lambda said: _answer(made, page, said, say))
     return Sheet(
         lesson(page, body, lang),
-        extract(page, lang, plates, made.contexts[file]),
+        extract(page, lang, plates, made.contexts[file], parts.words("").say),
         details(page, plates, made.said[file]),
     )
 
@@ -81,8 +83,9 @@ def _body(
     made: Made, page: Page, parts: Parts, terms: Terms, judged: Verdicts | None
 ) -> tuple[str, list[Plate]]:
     """What stands on a page, its figures drawn and its prose filled in; and its figures."""
-    lang, letters = page.front.lang, made.settings.letters
-    stands = _standpoints(made, page)
+    lang = page.front.lang
+    say = parts.words(lang).say
+    stands = _standpoints(made, page, say)
     plates: list[Plate] = []
 
     def figures(number: int) -> str:
@@ -92,17 +95,17 @@ def _body(
             return parts.failure(failed, lang)
         done = made.replays[key]
         set_out = figure(done, at)
-        plates.append(plate(done, set_out, letters=letters))
+        plates.append(plate(done, set_out, at))
         return parts.figure(set_out, lang)
 
     def answer(said: Said) -> str:
-        return _answer(made, page, said)
+        return _answer(made, page, said, say)
 
     linked = _linked(page, terms, lang or made.settings.lang)
     body = set_body(page.body, parts, Filling(figures, made.said[page.file], answer, lang, linked))
     outside = judged.outside.get(page.file, ()) if judged else ()
     if outside:
-        body = parts.troubles(troubles(outside, None, letters=letters), lang) + body
+        body = parts.troubles(troubles(outside), lang) + body
     return body, plates
 
 
@@ -114,25 +117,25 @@ def _linked(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
     return Linker(terms, f"{root}{GLOSSARY.removesuffix('.md')}.html").linked
 
 
-def _standpoints(made: Made, page: Page) -> list[Standpoint]:
+def _standpoints(made: Made, page: Page, say: Say) -> list[Standpoint]:
     """Where each figure of a page stands; how the cube is held is told on from figure to figure."""
     stands, last, letters = [], None, made.settings.letters
     for number, anchor in enumerate(page.figure_anchors):
         key = page.file, number
         done = made.replays.get(key)
         way = way_to(key, made.blocks, made.references) if done else Way()
-        stands.append(Standpoint(anchor, number + 1, way, last, made.contexts, letters))
+        stands.append(Standpoint(anchor, number + 1, way, last, made.contexts, letters, say))
         held = holds(done, way) if done else None
         last = held[1] if held else last
     return stands
 
 
-def _answer(made: Made, page: Page, said: Said) -> str:
+def _answer(made: Made, page: Page, said: Said, say: Say) -> str:
     """What a fact comes to; as it is written where it has no answer."""
     key = said.asked and find_block(made, page.file, said.asked)
     if not key or not said.asked or key not in made.replays:
         return said.text
     try:
-        return fact(made, key, said.asked)
+        return say(fact(made, key, said.asked))
     except Wrong:  # told among the page's problems
         return said.text

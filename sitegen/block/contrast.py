@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from sitegen.cube.measure import changed
 from sitegen.cube.position import Position
 from sitegen.draw.picture import Picture, Ring
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from sitegen.block.replay import Replay
@@ -51,7 +52,12 @@ def contrast(done: Replay, rule: str, *, letters: bool) -> Contrast | None:
     bare = stated if stated is not None and len(stated) < 6 * block.n**2 else None
     return Contrast(
         Picture(
-            block.n, expected.colours, "The page says", rings=rings, focus=bare, letters=letters
+            block.n,
+            expected.colours,
+            Plain("picture.expected"),
+            rings=rings,
+            focus=bare,
+            letters=letters,
         ),
-        Picture(block.n, found.colours, "The moves give", rings=rings, letters=letters),
+        Picture(block.n, found.colours, Plain("picture.found"), rings=rings, letters=letters),
     )

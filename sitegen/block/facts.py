@@ -10,12 +10,14 @@ from sitegen.cube.size import a_cube
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.write import write_nodes
 from sitegen.problem import Wrong
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from sitegen.block.replay import Replay
     from sitegen.cube.pieces import Kind
+    from sitegen.told import Value
 
 
 class Fact(NamedTuple):
@@ -24,13 +26,13 @@ class Fact(NamedTuple):
     Attributes:
         shape: what is written after the block's id.
         meaning: what stands there in its place.
-        answer: the text; raises `Wrong`, `bad-value`, for words it does not know.
+        answer: what is to be said; raises `Wrong`, `bad-value`, for words it does not know.
         is_moves: what stands there is moves, and is set as such.
     """
 
     shape: str
     meaning: str
-    answer: Callable[[Replay, Sequence[str]], str]
+    answer: Callable[[Replay, Sequence[str]], Value]
     is_moves: bool = False
 
 
@@ -81,7 +83,7 @@ def _moves(replay: Replay, words: Sequence[str]) -> str:
     return " ".join(write_nodes(phrase.nodes) for phrase in moves.phrases) if moves else ""
 
 
-def _parity(replay: Replay, words: Sequence[str]) -> str:
+def _parity(replay: Replay, words: Sequence[str]) -> Value:
     kinds: dict[str, Kind] = {"corners": "corner", "middles": "middle"}
     n, what = replay.block.n, " ".join(words)
     if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):
@@ -97,7 +99,7 @@ def _parity(replay: Replay, words: Sequence[str]) -> str:
         raise Wrong("bad-value", message + (f", not `{what}`" if what else ""))
     if odd is None:
         raise Wrong("bad-value", f"`{what}` have no parity in this position")
-    return "odd" if odd else "even"
+    return Plain("facts.odd" if odd else "facts.even")
 
 
 def _no_more(name: str, words: Sequence[str]) -> None:

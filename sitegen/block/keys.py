@@ -23,7 +23,7 @@ from sitegen.notation.spell import spell_phrases
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection
 
     from sitegen.notation.tree import Spacing
 
@@ -304,7 +304,7 @@ def _fold(reading: Reading) -> str:
     return text
 
 
-def _unknown(word: str, known: dict[str, Any] | dict[str, str], lead: str) -> str:
+def _unknown(word: str, known: Collection[str], lead: str) -> str:
     near = get_close_matches(word, known, 1, 0.6)
     hint = f"; did you mean `{near[0]}`?" if near else ""
     return f"`{word}` is not known; {lead} {', '.join(f'`{k}`' for k in known)}{hint}"
@@ -359,7 +359,7 @@ KEYS: Final = {
         "impossible",
         _impossible,
         "the net in `from` (no moves) is no position of the cube, first for this reason: "
-        + ", ".join(f"`{reason}` ({meaning})" for reason, meaning in REASONS.items()),
+        + ", ".join(f"`{reason}`" for reason in REASONS),
         "not said",
     ),
     "mark": Key(

@@ -9,6 +9,7 @@ from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import differing
 from sitegen.cube.position import Position
 from sitegen.draw.picture import Picture, Ring
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block, Mark
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Motion
+    from sitegen.told import Value
 
 
 MOST_STEPS: Final = 8
@@ -46,19 +48,20 @@ def views(replay: Replay, letters: bool) -> Iterator[View]:
     still = Still(replay, letters)
     if not block.steps:  # one picture, whichever was asked for
         if show.before or show.after or show.steps:
-            yield View(0, still.picture("The position", replay.before, None, None))
+            yield View(0, still.picture(Plain("picture.only"), replay.before, None, None))
         return
     if show.before:
-        yield View(0, still.picture("Before the moves", replay.before, None, None))
+        yield View(0, still.picture(Plain("picture.before"), replay.before, None, None))
     shown = replay.before
     for line in _steps(block):
         moment = replay.moment(line)
-        title = f"After line {line}"
+        title: Value = Plain("picture.line", {"line": line})
         yield View(line, still.picture(title, moment.now, shown, moment.motion))
         shown = moment.now
     if show.after:
         yield View(
-            None, still.picture("After the moves", replay.after, replay.before, replay.motion)
+            None,
+            still.picture(Plain("picture.after"), replay.after, replay.before, replay.motion),
         )
 
 
@@ -121,7 +124,7 @@ class Still:
             self.focus = frozenset(s for place in block.focus for s in place.at(before))
 
     def picture(
-        self, title: str, now: Position, earlier: Position | None, motion: Motion | None
+        self, title: Value, now: Position, earlier: Position | None, motion: Motion | None
     ) -> Picture:
         """A picture; stickers are followed from before through the motion, where there is one."""
         goal: Callable[[int], int] = motion.goal if motion else int

@@ -51,6 +51,7 @@ from sitegen.notation.mirror import from_behind, mirrored, undone
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
 from sitegen.notation.write import write_moves
+from sitegen.pages.formats.words import english
 
 if TYPE_CHECKING:
     import argparse
@@ -127,7 +128,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
         "turns": {metric: count_turns(turns, n, metric) for metric in METRICS},
         "held": held._asdict(),
         "written": _held(written).rotation,
-        "words": list(sentences(found)),
+        "words": list(sentences(found, english())),
         "claim": _claim(found.cycles or found.centres),
         "claim_held": _claim(cycles_of(whole)[0]) if held.rotation else None,
         "cycles": [

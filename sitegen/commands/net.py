@@ -74,10 +74,13 @@ def run(options: argparse.Namespace) -> int:
         print(net_text(picture, DEFAULT, colour=wants_colour(sys.stdout)))
         return HOLDS
     from sitegen.draw.styles import STYLES
+    from sitegen.pages.formats.words import english
 
     picture = Picture(n, position.colours, title, letters=options.letters)
     try:
-        out.write_text(STYLES["net"].draw(picture, DEFAULT, standalone=True) + "\n", "utf-8")
+        out.write_text(
+            STYLES["net"].draw(picture, DEFAULT, english(), standalone=True) + "\n", "utf-8"
+        )
     except OSError as error:
         raise CannotRun(f"{out}: {error.strerror}") from error
     return HOLDS

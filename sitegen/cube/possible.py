@@ -43,20 +43,15 @@ if TYPE_CHECKING:
 
     from sitegen.cube.scheme import Scheme
 
-REASONS: Final = {
-    "colours": "a colour stands on too many stickers",
-    "piece": "a piece that the cube does not have, or has only once",
-    "twist": "a corner twisted",
-    "flip": "an edge flipped",
-    "swap": "an exchange that no turns can make",
-}
+REASONS: Final = ("colours", "piece", "twist", "flip", "swap")
+"""In the order in which they are looked for; what each means is said by the theme's texts."""
 
 
 class Broken(Struct, frozen=True):
     """A law that a picture breaks.
 
     Attributes:
-        reason: a key of `REASONS`.
+        reason: one of `REASONS`.
         message: what is wrong, with the pieces.
         stickers: where, as far as a place can be named.
     """

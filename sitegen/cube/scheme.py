@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Final
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
+from msgspec.structs import replace
+
+from sitegen.told import Plain
+
+if TYPE_CHECKING:
+    from sitegen.told import Say
 
 FACES: Final = "ULFRBD"
 """The six faces in the order in which a net is read: U; L F R B in a row; D."""
@@ -33,3 +40,14 @@ DEFAULT: Final = Scheme()
 White up and green in front is the grip of WCA Regulations 4d1; that these are opposite pairs, and
 that red lies to the right, is common practice, no source.
 """
+
+
+@lru_cache(maxsize=64)
+def in_words(scheme: Scheme, say: Say) -> Scheme:
+    """A scheme with the names that a reader's language has for its colours.
+
+    The theme has texts for the names of the default scheme; others are the site's own.
+    """
+    known = DEFAULT.names
+    names = [say(Plain(f"colours.{name}") if name in known else name) for name in scheme.names]
+    return replace(scheme, names=tuple(names))

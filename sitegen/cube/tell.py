@@ -6,26 +6,32 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.describe import Cycle
+from sitegen.told import Plain, number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from sitegen.cube.describe import Description
+    from sitegen.told import Say, Value
 
 MOST_SENTENCES: Final = 8
 """How many kinds of cycle are told one by one; where there are more, pieces are counted."""
 
-_NUMBERS: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-                   "ten", "eleven", "twelve")  # fmt: skip
-_ORDINALS: Final = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh",
-                    "eighth", "ninth", "tenth")  # fmt: skip
+LARGEST_ORDINAL: Final = 10
+"""The theme has words for the ordinals from the second to this; others are made from digits."""
 
 
-def sentences(found: Description) -> Iterator[str]:
+def sentences(found: Description, say: Say) -> Iterator[str]:
     """What a motion does, a sentence at a time; centres by themselves only where they are all."""
+    for told in _told(found):
+        text = say(told)
+        yield text[:1].upper() + text[1:]  # a sentence may begin with a number in words
+
+
+def _told(found: Description) -> Iterator[Value]:
     cycles = found.cycles or found.centres
     if not cycles:
-        yield "Nothing moves."
+        yield Plain("motion.nothing")
         return
     alike = Counter((c.kind, c.layer, c.length, c.turned) for c in cycles if c.length > 1)
     spots = Counter((c.kind, c.turned) for c in cycles if c.length == 1)
@@ -38,69 +44,83 @@ def sentences(found: Description) -> Iterator[str]:
             where = [c for c in cycles if (c.length, c.kind, c.turned) == (1, kind, turned)]
             yield _in_place(where, found.n)
         others = found.cycles and found.centres
-        yield "Nothing else but centres moves." if others else "Nothing else moves."
+        yield Plain("motion.only_centres" if others else "motion.nothing_else")
     yield from _unseen(found)
 
 
-def _unseen(found: Description) -> Iterator[str]:
+def _unseen(found: Description) -> Iterator[Value]:
     """Of the centres that move, how many come to a side of their own colour and so do not show."""
     moving = sum(cycle.length for cycle in found.centres)
     shown = found.centres_changed
     if moving and not shown:
-        yield "The centres that move do not show: each comes to a side of its own colour."
+        yield Plain("motion.unseen")
     elif shown < moving:
-        shows = "shows" if shown == 1 else "show"
-        yield f"Of the {_number(moving)} centres that move, only {_number(shown)} {shows}."
+        name = "motion.seen_one" if shown == 1 else "motion.seen"
+        yield Plain(name, {"count": number(shown), "all": number(moving)})
 
 
-def _summary(found: Description) -> str:
+def _summary(found: Description) -> Value:
     moved, sizes = Counter[str](), Counter[str]()
     for orbit in found.orbits:
         kind = orbit.name.split()[0]
         moved[kind] += sum(orbit.lengths)
         sizes[kind] += orbit.size
-    parts = [f"{count} of {sizes[kind]} {kind}" for kind, count in moved.items() if count]
-    return f"Many pieces move: {', '.join(parts)}."
-
-
-def _name(cycle: Cycle, n: int, *, many: bool) -> str:
-    """What goes round, in words."""
-    s = "s" if many else ""
-    if cycle.kind == "edge":
-        return f"edge{s}" if n == 3 else f"whole edge{s}"
-    if cycle.kind == "wing":
-        layer = cycle.layer
-        ordinal = _ORDINALS[layer] if layer < len(_ORDINALS) else f"{layer}th"
-        return f"wing{s} of the {ordinal} layer"
-    return {"corner": "corner", "middle": "middle edge", "centre": "centre"}[cycle.kind] + s
-
-
-def _round(cycle: Cycle, times: int, n: int) -> str:
-    """`Three corners go round`, `Two pairs of corners change places`, `Two sets of five edges`."""
-    name, number = _name(cycle, n, many=True), _number(cycle.length)
-    does = "change places" if cycle.length == 2 else "go round"
-    home = f", {cycle.turned} each time they come home" if cycle.turned else ""
-    who = f"{number} {name}"
-    if times > 1:
-        sets = f"pairs of {name}" if cycle.length == 2 else f"sets of {who}"
-        who = f"{_number(times)} {sets}"
-    return f"{_begun(who)} {does}{home}."
-
-
-def _in_place(cycles: list[Cycle], n: int) -> str:
-    first, times = cycles[0], len(cycles)
-    name, are = _name(first, n, many=times > 1), "is" if times == 1 else "are"
-    ways = [
-        f" {'clockwise' if c.clockwise else 'anticlockwise'}" if c.kind == "corner" else ""
-        for c in cycles
+    parts: list[Value] = [
+        Plain("motion.moved", {"count": count, "all": sizes[kind], "pieces": _class(kind)})
+        for kind, count in moved.items()
+        if count
     ]
-    places = ", ".join(c.places[0] + way for c, way in zip(cycles, ways, strict=True))
-    return f"{_begun(_number(times))} {name} {are} {first.turned} in place: {places}."
+    return Plain("motion.many", {"pieces": tuple(parts)})
 
 
-def _begun(text: str) -> str:
-    return text[0].upper() + text[1:]
+def _class(name: str) -> Value:
+    return Plain(f"places.{name}")
 
 
-def _number(count: int) -> str:
-    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+def _name(cycle: Cycle, n: int) -> Value:
+    """What goes round, several of it."""
+    match cycle.kind:
+        case "edge" if n > 3:
+            return Plain("motion.whole_edges")
+        case "middle":
+            return Plain("motion.middle_edges")
+        case "wing":
+            return Plain("motion.wings", {"layer": _ordinal(cycle.layer)})
+    return _class(f"{cycle.kind}s")
+
+
+def _one(cycle: Cycle, n: int) -> Value:
+    """What is flipped, if it is one alone."""
+    if cycle.kind == "middle":
+        return Plain("motion.middle_edge")
+    return Plain("motion.whole_edge") if n > 3 else _class("edge")
+
+
+def _ordinal(layer: int) -> Value:
+    if layer <= LARGEST_ORDINAL:
+        return Plain(f"ordinals.{layer}")
+    return Plain("ordinals.other", {"number": layer})
+
+
+def _round(cycle: Cycle, times: int, n: int) -> Value:
+    """`Three corners go round`, `Two pairs of corners change places`, `Two sets of five edges`."""
+    name = "swap" if cycle.length == 2 else "round"
+    name = f"{name}s" if times > 1 else name
+    turned = f"_{cycle.turned}" if cycle.turned else ""
+    values = {"count": number(cycle.length), "times": number(times), "pieces": _name(cycle, n)}
+    return Plain(f"motion.{name}{turned}", values)
+
+
+def _in_place(cycles: list[Cycle], n: int) -> Value:
+    first, times = cycles[0], len(cycles)
+    is_corner = first.kind == "corner"
+    places = tuple(_twisted(one) if is_corner else one.places[0] for one in cycles)
+    name = "motion.twist" if is_corner else "motion.flip"
+    if times == 1:
+        return Plain(name, {"places": places, "piece": _one(first, n)})
+    return Plain(f"{name}s", {"count": number(times), "places": places, "pieces": _name(first, n)})
+
+
+def _twisted(corner: Cycle) -> Value:
+    way = "motion.clockwise" if corner.clockwise else "motion.anticlockwise"
+    return Plain(way, {"place": corner.places[0]})

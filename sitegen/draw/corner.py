@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Point
     from sitegen.draw.picture import Picture
+    from sitegen.told import Say
 
 _AWAY: Final = (0.56, -0.4)
 """Where a unit of depth leads on the paper: right and up, drawn at about seven tenths."""
@@ -30,7 +31,7 @@ Slant = tuple[float, float, float, float, float, float]
 """An affine map as SVG writes it: (x, y) goes to (a x + c y + e, b x + d y + f)."""
 
 
-def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
+def draw(picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
     """Three faces as SVG markup; the arguments are those of `unfolded.draw`."""
     n = picture.n
     sheet = _sheet(n)
@@ -43,8 +44,8 @@ def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
     inside += draw_rings(n, picture.rings, _place, sheet, beside=picture.letters)
     return sheet.filled(
         inside,
-        title=picture.title,
-        desc=describe(picture, scheme, "UFR") if picture.title else "",
+        title=say(picture.title),
+        desc=describe(picture, scheme, say, "corner", "UFR") if picture.title else "",
         style=stylesheet(scheme, (n,)) if standalone else "",
     )
 

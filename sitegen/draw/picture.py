@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from msgspec import Struct
+
+if TYPE_CHECKING:
+    from sitegen.told import Value
 
 
 class Ring(Struct, frozen=True):
@@ -26,7 +31,7 @@ class Picture(Struct, frozen=True):
         n: layers each way.
         colours: 6*n*n colour numbers (see `Scheme`), face after face in the order of `FACES`, each
             face row by row as the net of that face is read from outside, unfolded.
-        title: what the picture shows, in a few words.
+        title: what the picture shows, in a few words; "": the picture has no words at all.
         changed: 1 for each sticker that shows another colour than in the picture before, 0 for
             each that does not; empty where there is none before.
         rings: pieces pointed at.
@@ -36,7 +41,7 @@ class Picture(Struct, frozen=True):
 
     n: int
     colours: bytes
-    title: str = ""
+    title: Value = ""
     changed: bytes = b""
     rings: tuple[Ring, ...] = ()
     focus: frozenset[int] | None = None

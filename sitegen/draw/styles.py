@@ -13,12 +13,13 @@ from sitegen.draw.palette import stylesheet
 if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.picture import Picture
+    from sitegen.told import Say
 
 
 class Draw(Protocol):
     """A position to SVG markup; what the arguments mean is said at `unfolded.draw`."""
 
-    def __call__(self, picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
+    def __call__(self, picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
         """Draw it."""
 
 

@@ -16,15 +16,17 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Point
     from sitegen.draw.picture import Picture
+    from sitegen.told import Say
 
 
-def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
+def draw(picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
     """The net as SVG markup.
 
     Args:
         picture: what is shown; without a title it has no words and is hidden from screen readers.
         scheme: letters for words and stickers; its colour values only where the picture stands
             alone, since a page has them in its stylesheet.
+        say: says the theme's texts.
         standalone: a file for itself, with stylesheet and paper, not a part of an HTML page.
     """
     n = picture.n
@@ -33,8 +35,8 @@ def draw(picture: Picture, scheme: Scheme, *, standalone: bool) -> str:
     inside += draw_rings(n, picture.rings, _place, sheet, beside=picture.letters)
     return sheet.filled(
         inside,
-        title=picture.title,
-        desc=describe(picture, scheme) if picture.title else "",
+        title=say(picture.title),
+        desc=describe(picture, scheme, say, "net") if picture.title else "",
         style=stylesheet(scheme, (n,)) if standalone else "",
     )
 

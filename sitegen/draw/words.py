@@ -9,15 +9,17 @@ from typing import TYPE_CHECKING, Final
 from sitegen.cube.address import write_sticker
 from sitegen.cube.pieces import pieces
 from sitegen.cube.scheme import FACES
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.picture import Picture, Ring
+    from sitegen.told import Say, Value
 
-NAMES: Final = ("Up", "Left", "Front", "Right", "Back", "Down")
-"""The faces in words, in the order of `FACES`."""
+_TEXTS: Final = ("up", "left", "front", "right", "back", "down")
+"""What the theme's texts call the faces, in the order of `FACES`."""
 
 
 def letters(picture: Picture, scheme: Scheme, out: str) -> str:
@@ -29,7 +31,7 @@ def letters(picture: Picture, scheme: Scheme, out: str) -> str:
     return "".join([letter if place in focus else out for place, letter in enumerate(text)])
 
 
-def describe(picture: Picture, scheme: Scheme, faces: str = FACES) -> str:
+def describe(picture: Picture, scheme: Scheme, say: Say, style: str, faces: str = FACES) -> str:
     """The faces row by row, then what changed and what is ringed: `Up: WWW WWW WWW. Left: ...`.
 
     A sticker out of focus is a hyphen.
@@ -37,34 +39,40 @@ def describe(picture: Picture, scheme: Scheme, faces: str = FACES) -> str:
     Args:
         picture: what is shown.
         scheme: the letters of the colours.
+        say: says the theme's texts.
+        style: the name of the text that tells the faces row by row.
         faces: the faces that the picture shows, as letters.
     """
     n = picture.n
-    area = n * n
-    text = letters(picture, scheme, "-")
     shown = [FACES.index(face) for face in faces]
-    parts = [_sentences(n, faces) % _rows(n, faces)(text)]
+    rows = _rows(n, faces)(letters(picture, scheme, "-"))
+    told: list[Value] = [
+        Plain(
+            f"picture.{style}",
+            {_TEXTS[face]: " ".join(rows[i * n : i * n + n]) for i, face in enumerate(shown)},
+        )
+    ]
     if 1 in picture.changed:
-        counts = [picture.changed.count(1, face * area, (face + 1) * area) for face in shown]
-        parts.append(f"Changed: {_changes(counts, shown, area)}")
-    parts += [_ring_words(ring, n, shown) for ring in picture.rings]
-    return ". ".join(parts) + "."
+        area = n * n
+        counts = {face: picture.changed.count(1, face * area, (face + 1) * area) for face in shown}
+        told.append(_changes(counts, area))
+    told += [_ringed(ring, n, shown) for ring in picture.rings]
+    return " ".join(map(say, told))
 
 
-def _changes(counts: list[int], shown: list[int], area: int) -> str:
+def _changes(counts: dict[int, int], area: int) -> Value:
     """How many stickers changed on which faces; of all there are, where most of them did."""
-    changed, every = sum(counts), area * len(shown)
+    changed, every = sum(counts.values()), area * len(counts)
     if 2 * changed > every:
-        return f"{changed} of {every}"
-    listed = zip(shown, counts, strict=True)
-    return ", ".join([f"{NAMES[face]} {count}" for face, count in listed if count]) or "none"
-
-
-@lru_cache(maxsize=64)
-def _sentences(n: int, faces: str) -> str:
-    """A sentence for each face, to be filled in with its rows."""
-    rows = " ".join(["%s"] * n)
-    return ". ".join([f"{NAMES[FACES.index(face)]}: {rows}" for face in faces])
+        return Plain("picture.changed_most", {"count": changed, "all": every})
+    if not changed:
+        return Plain("picture.changed_unseen")
+    listed: list[Value] = [
+        Plain(f"picture.changed_{_TEXTS[face]}", {"count": count})
+        for face, count in counts.items()
+        if count
+    ]
+    return Plain("picture.changed", {"faces": tuple(listed)})
 
 
 @lru_cache(maxsize=64)
@@ -74,7 +82,7 @@ def _rows(n: int, faces: str) -> Callable[[str], tuple[str, ...]]:
     return itemgetter(*(slice(first, first + n) for first in firsts))
 
 
-def _ring_words(ring: Ring, n: int, shown: list[int]) -> str:
+def _ringed(ring: Ring, n: int, shown: list[int]) -> Value:
     """The addresses of the pieces in a ring; of a sticker, where not all of its piece are."""
     held, ringed = pieces(n), {*ring.stickers}
     places = [
@@ -83,5 +91,6 @@ def _ring_words(ring: Ring, n: int, shown: list[int]) -> str:
         if sticker // (n * n) in shown
         for piece in [held.all[held.of[sticker]].stickers]
     ]
-    name = f"Ringed {ring.label}" if ring.label else "Ringed"
-    return f"{name}: {', '.join(dict.fromkeys(places)) or 'out of sight'}"
+    name = "picture.ringed_as" if ring.label else "picture.ringed"
+    values: dict[str, Value] = {"label": ring.label, "places": tuple(dict.fromkeys(places))}
+    return Plain(name if places else f"{name}_unseen", values)

@@ -17,6 +17,7 @@ from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacking
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
+from sitegen.pages.formats.words import Phrasebook
 from sitegen.pages.publish import NotAsLeft, publish
 from sitegen.pages.site import Course
 
@@ -103,7 +104,8 @@ class Building:
         if state.theme_error:
             raise state.theme_error
         stamp = self._stamp
-        laid_out = layout(state.settings, state.listed)
+        say = Phrasebook(self._own).words(state.settings.lang).say
+        laid_out = layout(state.settings, state.listed, say)
         html = Html(laid_out.site, self._own, self._templates)
         frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme, html.contents)))
         shelf = _Shelf(frame, state, laid_out, self._workers)

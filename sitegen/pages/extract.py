@@ -23,6 +23,7 @@ from sitegen.notation.tree import Group, Written
 from sitegen.notation.write import write_turn
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -32,10 +33,12 @@ if TYPE_CHECKING:
     from sitegen.notation import tree
     from sitegen.notation.spell import Sequences, Step
     from sitegen.notation.tree import Node
+    from sitegen.pages.figure import Standpoint
     from sitegen.pages.page import Page
     from sitegen.pages.prose import Said
     from sitegen.pages.site import Figure, Word
     from sitegen.problem import Wrong
+    from sitegen.told import Say
 
 LONGEST: Final = 200
 """Turns of the longest moves that are kept carried out, to be searched."""
@@ -47,7 +50,7 @@ LAYERS_OF_SMALL: Final = 3
 """Layers of the largest cube on which no layer needs a number: its middle ones have names."""
 
 
-def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context) -> Extract:
+def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, say: Say) -> Extract:
     """What the pages about the whole site take from a page, but for its details.
 
     Args:
@@ -55,6 +58,7 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context) ->
         lang: the site's language.
         plates: its figures.
         context: what its sequences are read with.
+        say: says the theme's texts in the site's language.
     """
     front = page.front
     return Extract(
@@ -63,7 +67,7 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context) ->
         date=front.date,
         tags=front.tags,
         figures=tuple([Kind(one.n, bool(one.title)) for one in plates]),
-        sequences=named_sequences(context),
+        sequences=named_sequences(context, say),
         formerly=page.formerly,
     )
 
@@ -89,23 +93,23 @@ def details(page: Page, plates: Sequence[Plate], said: Iterable[Said]) -> Detail
     )
 
 
-def _picture(done: Replay, figure: Figure, *, letters: bool) -> str:
+def _picture(done: Replay, figure: Figure, at: Standpoint) -> str:
     """The picture that a figure shows first; a block that shows none is drawn for lists."""
     block = done.block
     shown = (*figure.before, *figure.after)
     if shown:
         return shown[0].svg
-    drawn = Still(done, letters).picture("The position", done.before, None, None)
-    return STYLES[block.show.style].draw(drawn, block.scheme, standalone=False)
+    drawn = Still(done, at.letters).picture(Plain("picture.only"), done.before, None, None)
+    return STYLES[block.show.style].draw(drawn, block.scheme, at.say, standalone=False)
 
 
-def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
+def plate(done: Replay, figure: Figure, at: Standpoint) -> Plate:
     """A figure as lists of figures show it.
 
     Args:
         done: the block.
         figure: the same, ready to be set.
-        letters: print the colours' letters on the stickers.
+        at: where it stands on its page.
     """
     block = done.block
     nodes = [node for phrase in block.moves.phrases for node in phrase.nodes] if block.moves else []
@@ -119,20 +123,21 @@ def plate(done: Replay, figure: Figure, *, letters: bool) -> Plate:
         named=figure.moves.named if figure.moves else (),
         turns=figure.moves.turns if figure.moves else "",
         carried_out=_carried_out(block.steps, words, block.n),
-        svg=_picture(done, figure, letters=letters),
+        svg=_picture(done, figure, at),
     )
 
 
-def named_sequences(context: Context) -> tuple[NamedMoves, ...]:
+def named_sequences(context: Context, say: Say) -> tuple[NamedMoves, ...]:
     """The sequences that a page, or the site itself, names; not those named further out.
 
     Args:
         context: the page's, or the site's: the cube they are done on, if they fit on it.
+        say: says the theme's texts in the site's language.
     """
-    return tuple(_named(name, context) for name in context.sequences.texts)
+    return tuple(_named(name, context, say) for name in context.sequences.texts)
 
 
-def _named(name: str, context: Context) -> NamedMoves:
+def _named(name: str, context: Context, say: Say) -> NamedMoves:
     phrases = context.sequences.read(name, []).phrases
     nodes = [node for phrase in phrases for node in phrase.nodes]
     words = as_words(nodes)
@@ -152,10 +157,10 @@ def _named(name: str, context: Context) -> NamedMoves:
         words=words,
         carried_out=_carried_out(steps, words, n),
         n=n,
-        svg=STYLES["net"].draw(picture, context.scheme, standalone=False),
+        svg=STYLES["net"].draw(picture, context.scheme, say, standalone=False),
         counts=tuple((metric, count_turns(turns, n, metric)) for metric in METRICS),
         order=found.order,
-        does=tuple(sentences(found)),
+        does=tuple(sentences(found, say)),
     )
 
 

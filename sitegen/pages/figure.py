@@ -11,7 +11,7 @@ from sitegen.block.hold import FIRST
 from sitegen.block.model import Told
 from sitegen.block.score import score
 from sitegen.block.show import between, followed, views
-from sitegen.cube.possible import REASONS
+from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
 from sitegen.notation.spell import names_in
@@ -29,9 +29,11 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block, Context
     from sitegen.block.replay import Replay
     from sitegen.block.show import View
+    from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
     from sitegen.notation.spell import Sequences
     from sitegen.pages.setup import Way
+    from sitegen.told import Say
 
 
 _FENCE: Final = re.compile(r"(`{3,}|~{3,}).*")
@@ -47,6 +49,7 @@ class Standpoint(NamedTuple):
         last: how the reader last held the cube; None where nobody has said.
         contexts: what each page gives its blocks, its named sequences among them.
         letters: print the colours' letters on the stickers.
+        say: says the theme's texts in the page's language.
     """
 
     anchor: str
@@ -55,21 +58,22 @@ class Standpoint(NamedTuple):
     last: Hold | None
     contexts: Mapping[str, Context]
     letters: bool
+    say: Say
 
 
 def figure(done: Replay, at: Standpoint) -> Figure:
     """A replayed block, ready to be set."""
     block = done.block
-    draw, scheme = STYLES[block.show.style].draw, block.scheme
+    draw, scheme = STYLES[block.show.style].draw, in_words(block.scheme, at.say)
     phrases = len(block.moves.phrases) if block.moves else 0
 
     def shown(view: View, moment: str) -> Shown:
         line = phrases if view.line is None else view.line
-        return Shown(moment, draw(view.picture, scheme, standalone=False), line)
+        return Shown(moment, draw(view.picture, scheme, at.say, standalone=False), line)
 
     moments = {0: "before" if block.steps else "only", None: "after"}
     pictures = [shown(view, moments.get(view.line, "line")) for view in views(done, at.letters)]
-    setup_held, held, turned = _held(done, at)
+    setup_held, held, turned = _held(done, at, scheme.names)
     return Figure(
         id=at.anchor,
         number=at.number,
@@ -87,9 +91,9 @@ def figure(done: Replay, at: Standpoint) -> Figure:
         before=tuple(picture for picture in pictures if picture.line == 0),
         after=tuple(picture for picture in pictures if picture.line),
         steps=tuple(shown(view, "line") for view in between(done, at.letters)),
-        score=_score(done),
+        score=_score(done, scheme),
         checked=tuple(remark(claim.told(), scheme) for claim in block.claims),
-        impossible=REASONS[block.impossible] if block.impossible else "",
+        impossible=block.impossible,
         source=as_written(block) if block.show.source else "",
     )
 
@@ -153,9 +157,11 @@ def _named(moves: Moves, sequences: Sequences) -> dict[str, Named]:
     return found
 
 
-def _held(done: Replay, at: Standpoint) -> tuple[Held | None, Held | None, Held | None]:
+def _held(
+    done: Replay, at: Standpoint, names: tuple[str, ...]
+) -> tuple[Held | None, Held | None, Held | None]:
     """What to say of how the cube is held: for the set-up, before the moves, and after them."""
-    held, names = holds(done, at.way), done.block.scheme.names
+    held = holds(done, at.way)
     if held is None:
         return None, None, None
     before, after = held
@@ -173,8 +179,8 @@ def _held(done: Replay, at: Standpoint) -> tuple[Held | None, Held | None, Held 
     return said[0], said[1], Held(names[after.up], names[after.front]) if told else None
 
 
-def _score(done: Replay) -> site.Score | None:
-    found, names = score(done), done.block.scheme.names
+def _score(done: Replay, scheme: Scheme) -> site.Score | None:
+    found, names = score(done), scheme.names
     if found is None:
         return None
     new = tuple((names[one], names[other]) for one, other in found.new)

@@ -95,7 +95,7 @@ def set_body(body: Body, parts: Parts, filling: Filling) -> str:
         elif piece.kind == "f":
             pieces.append(filling.figures(piece.number))
         else:
-            pieces.append(_span(filling.said[piece.number], parts, filling.answer))
+            pieces.append(_span(filling.said[piece.number], parts, filling))
     return "".join(pieces)
 
 
@@ -116,14 +116,16 @@ def set_headings(page: Page, said: Sequence[Said], answer: Callable[[Said], str]
     return replace(page, headings=tuple(headings))
 
 
-def _span(said: Said, parts: Parts, answer: Callable[[Said], str]) -> str:
+def _span(said: Said, parts: Parts, filling: Filling) -> str:
     if said.kind == "moves":
-        return parts.moves(said.words)
+        return parts.moves(said.words, parts.words(filling.lang))
     if said.kind == "fact":
-        text = answer(said)
+        text = filling.answer(said)
         fact = FACTS.get(said.asked.words[0]) if said.asked else None
         is_moves = fact is not None and fact.is_moves and text != said.text
-        return parts.moves(_written(text)) if is_moves else escape(text)
+        if is_moves:
+            return parts.moves(_written(text), parts.words(filling.lang))
+        return escape(text)
     if said.kind == "place":
         return f'<code class="place">{escape(said.text)}</code>'
     return f"<code>{escape(said.text)}</code>"

@@ -13,7 +13,6 @@ from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, measure
-from sitegen.notation.spoken import spoken
 from sitegen.notation.write import tokens
 from sitegen.pages.site import Word
 from sitegen.problem import Wrong
@@ -177,10 +176,8 @@ def _is_legal(word: str) -> bool:
 
 
 def as_words(nodes: Iterable[Node]) -> tuple[Word, ...]:
-    """Nodes as words ready to be set, each with its name for those who hear the page."""
+    """Nodes as words ready to be set."""
     return tuple([_word(token, glue) for token, glue in tokens(nodes)])
 
 
-@lru_cache(maxsize=4096)
-def _word(token: str, glue: bool) -> Word:
-    return Word(token, glue, spoken(token))
+_word: Final = lru_cache(maxsize=4096)(Word)

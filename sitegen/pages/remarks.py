@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from sitegen.block.claims.claim import Plain
 from sitegen.notation.tree import Moves
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Bit, Remark, Written
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from sitegen.block.claims import claim
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _PLACE: Final = re.compile(r"wings (?P<layer>\d+)|(?P<word>[a-z]+)|\S+")
 
 
-def remark(plain: Plain, scheme: Scheme) -> Remark:
+def remark(plain: Plain[claim.Value], scheme: Scheme) -> Remark:
     """A claim in plain words, ready to be set."""
     values = tuple((gap, _value(value, scheme)) for gap, value in plain.values.items())
     return Remark(plain.name, values)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec.structs import replace
 
 from sitegen.block.contrast import contrast
 from sitegen.block.repair import REPAIRABLE
+from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.pages.figure import as_written, figure
 from sitegen.pages.remarks import remark
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import Key
     from sitegen.problem import Change, Problem
+    from sitegen.told import Say
     from sitegen.verdicts import Verdicts
 
 _CODE: Final = re.compile(r"`([^`\n]+)`")
@@ -61,18 +63,19 @@ def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure |
     else:
         plain = figure(done, at)
         is_judged = not waits_for and all(p.rule in REPAIRABLE for p in errors)
-        plain = replace(plain, checked=_holding(done) if is_judged else ())
+        plain = replace(plain, checked=_holding(done, at) if is_judged else ())
     return Failure(
         replace(plain, fold="open", source=as_written(block)),
-        troubles(problems, done, letters=at.letters),
+        troubles(problems, InBlock(done, at.letters, at.say) if done else None),
         tuple(_place(made.blocks[other], key) for other in waits_for),
     )
 
 
-def _holding(done: Replay) -> tuple[Remark, ...]:
+def _holding(done: Replay, at: Standpoint) -> tuple[Remark, ...]:
     """The claims of a judged block that hold."""
+    scheme = in_words(done.block.scheme, at.say)
     return tuple(
-        remark(claim.told(), done.block.scheme)
+        remark(claim.told(), scheme)
         for claim in done.block.claims
         if claim.judge(done.moment(claim.line)).holds
     )
@@ -85,15 +88,26 @@ def _place(block: Block, seen_from: Key) -> str:
     return f"the block in line {block.head.lines[0]}{page}{name}"
 
 
-def troubles(
-    problems: Iterable[Problem], done: Replay | None, *, letters: bool
-) -> tuple[Trouble, ...]:
+class InBlock(NamedTuple):
+    """A block that problems are in, carried out.
+
+    Attributes:
+        done: the block.
+        letters: print the colours' letters on the stickers of its pictures.
+        say: says the theme's texts.
+    """
+
+    done: Replay
+    letters: bool
+    say: Say
+
+
+def troubles(problems: Iterable[Problem], inside: InBlock | None = None) -> tuple[Trouble, ...]:
     """Problems ready to be set; what mends a block is said at its first one.
 
     Args:
         problems: in the order in which they are told.
-        done: the block they are in, if it is one and could be replayed.
-        letters: print the colours' letters on the stickers.
+        inside: the block they are in, if it is one and could be replayed.
     """
     told: set[tuple[Mend, ...]] = set()
     found = []
@@ -107,7 +121,7 @@ def troubles(
                 rule=problem.rule,
                 is_warning=problem.severity == "warning",
                 message=tuple(_parts(problem.message)),
-                contrast=_contrast(done, problem, letters=letters) if done else (),
+                contrast=_contrast(problem, inside) if inside else (),
                 mends=() if mends in told else mends,
             )
         )
@@ -127,14 +141,15 @@ def _parts(message: str) -> Iterable[Part]:
             yield Part(text, place % 2 == 1)
 
 
-def _contrast(done: Replay, problem: Problem, *, letters: bool) -> tuple[Shown, ...]:
+def _contrast(problem: Problem, inside: InBlock) -> tuple[Shown, ...]:
+    done, letters, say = inside
     pictures = contrast(done, problem.rule, letters=letters)
     if pictures is None:
         return ()
     draw, scheme = STYLES["net"].draw, done.block.scheme
     return (
-        Shown("expected", draw(pictures.expected, scheme, standalone=False)),
-        Shown("found", draw(pictures.found, scheme, standalone=False)),
+        Shown("expected", draw(pictures.expected, scheme, say, standalone=False)),
+        Shown("found", draw(pictures.found, scheme, say, standalone=False)),
     )
 
 
@@ -157,7 +172,6 @@ def review(
     ]
     others = dict.fromkeys(problem.file for problem in problems if problem.file not in pages)
     elsewhere = (
-        Elsewhere(file, troubles((p for p in problems if p.file == file), None, letters=False))
-        for file in others
+        Elsewhere(file, troubles(p for p in problems if p.file == file)) for file in others
     )
     return Review(tuple(reviewed), tuple(elsewhere))

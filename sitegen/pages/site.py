@@ -18,12 +18,10 @@ class Word(NamedTuple):
     Attributes:
         text: a turn, a bracket, a comma, a name.
         glue: no space before it (a closing bracket, a count, a comma).
-        spoken: for a screen reader: "R prime", in words; "" where the text itself will do.
     """
 
     text: str
     glue: bool
-    spoken: str
 
 
 class Phrase(Struct, frozen=True):
@@ -74,10 +72,10 @@ class Bit(NamedTuple):
 
 
 class Remark(NamedTuple):
-    """A sentence of the theme's, `claims` in `words.toml`, with what is filled in.
+    """A sentence of the theme's, with what is filled in, to be set as HTML.
 
     Attributes:
-        name: of the sentence.
+        name: of the sentence: its section in `words.toml`, a full stop, its name there.
         values: name of a gap, and what stands there: places (tuples of bits, a tuple for each),
             moves, or a remark within the remark.
     """
@@ -156,7 +154,8 @@ class Figure(Struct, frozen=True):
         steps: pictures after each phrase but the last; none where `after` has them.
         score: how far the cube has come, where that says something.
         checked: the claims that were checked.
-        impossible: why no turns can reach the position, or "" if they can.
+        impossible: why no turns can reach the position, a name in `[impossible]` of the theme's
+            table; "" if they can.
         source: the block's own text, when it is to be shown.
     """
 

@@ -73,7 +73,9 @@ class Framing:
         Raises:
             ThemeError: an own template does not work.
         """
-        laid_out = layout(seen.settings, {file: row.listed for file, row in seen.rows.items()})
+        say = self._parts(seen.settings.lang).words("").say
+        listed = {file: row.listed for file, row in seen.rows.items()}
+        laid_out = layout(seen.settings, listed, say)
         html = self._html_for(laid_out.site)
         reviewed = self._reviewed(seen, making)
         sheets = _Sheets(seen.rows, self._held.copy(), reviewed)

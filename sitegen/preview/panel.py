@@ -9,7 +9,8 @@ from msgspec.structs import replace
 
 from sitegen.offers import empty_nets
 from sitegen.pages.folder import published_as
-from sitegen.pages.review import troubles
+from sitegen.pages.formats.words import english
+from sitegen.pages.review import InBlock, troubles
 from sitegen.report.tame import tame
 from sitegen.verdicts import verdicts
 
@@ -197,7 +198,9 @@ class Panels:
             number = made.listed[file].block_at(problem.line) if made else None
             key = None if number is None else (file, number)
             done = made.replays.get(key) if made and key else None
-            (trouble,) = troubles((problem,), done, letters=self._state.settings.letters)
+            letters = self._state.settings.letters
+            inside = InBlock(done, letters, english()) if done else None
+            (trouble,) = troubles((problem,), inside)
             empty = nets.get(key, ()) if key and key not in pasted else ()
             if trouble.mends in mended:
                 trouble = replace(trouble, mends=())

@@ -13,6 +13,7 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.turn import Turn
 from sitegen.draw.picture import Picture, Ring
 from sitegen.draw.styles import STYLES
+from sitegen.pages.formats.words import english
 
 PICTURES: Final = 1500
 """More than anything in the drawing might keep, so that every picture is drawn anew."""
@@ -61,7 +62,7 @@ def _row(what: str, pictures: list[Picture], rounds: int) -> Row:
     drawn: list[str] = []
 
     def work() -> None:
-        drawn[:] = [draw(picture, DEFAULT, standalone=False) for picture in pictures]
+        drawn[:] = [draw(picture, DEFAULT, english(), standalone=False) for picture in pictures]
 
     best = best_of(rounds, {"draw": work})["draw"] / len(pictures) * 1e6
     return Row(what, f"{mean(len(svg.encode()) for svg in drawn):,.0f} B; {best:.0f} µs", "")

@@ -10,6 +10,7 @@ from draw.draw_reading import scrambled, strokes, tree, unit
 from sitegen.cube.scheme import DEFAULT
 from sitegen.draw.corner import draw
 from sitegen.draw.picture import Ring
+from sitegen.pages.formats.words import english
 
 
 def _faces(svg: str) -> list[tuple[list[float], dict[tuple[int, int], str]]]:
@@ -35,7 +36,7 @@ def _faces(svg: str) -> list[tuple[list[float], dict[tuple[int, int], str]]]:
 @pytest.mark.parametrize("n", [2, 3, 6, 7, 13, 33])
 def test_up_front_and_right_are_drawn_in_their_colours(n: int) -> None:
     picture = scrambled(n)
-    parts = _faces(draw(picture, DEFAULT, standalone=False))
+    parts = _faces(draw(picture, DEFAULT, english(), standalone=False))
     for face, (_, cells) in zip((0, 2, 3), parts, strict=True):
         area = picture.colours[face * n * n : (face + 1) * n * n]
         assert cells == {divmod(place, n): f"c{colour}" for place, colour in enumerate(area)}
@@ -44,7 +45,7 @@ def test_up_front_and_right_are_drawn_in_their_colours(n: int) -> None:
 @pytest.mark.parametrize("n", [2, 3, 7])
 def test_faces_meet_where_they_meet_on_the_cube(n: int) -> None:
     """U's last row runs along F's first, and U's right side along R's first row, read backwards."""
-    svg = draw(scrambled(n), DEFAULT, standalone=False)
+    svg = draw(scrambled(n), DEFAULT, english(), standalone=False)
     step = unit(tree(svg))
     side, half = n * step, step / 2
     up, front, right = (matrix for matrix, _ in _faces(svg))
@@ -67,7 +68,7 @@ def test_faces_meet_where_they_meet_on_the_cube(n: int) -> None:
 @pytest.mark.parametrize("n", [2, 3, 7, 33])
 def test_the_sheet_holds_all_three_faces_and_little_else(n: int) -> None:
     """A viewer cuts off at the viewBox (SVG 2, 8.6)."""
-    svg = draw(scrambled(n), DEFAULT, standalone=False)
+    svg = draw(scrambled(n), DEFAULT, english(), standalone=False)
     root = tree(svg)
     left, top, wide, high = map(float, root.attrib["viewBox"].split())
     ends = (-unit(root) / 2, (n - 0.5) * unit(root)), (0, n * unit(root))
@@ -84,7 +85,7 @@ def test_the_sheet_holds_all_three_faces_and_little_else(n: int) -> None:
 
 def test_rings_out_of_sight_are_told_but_not_drawn() -> None:
     rings = (Ring((8, 20, 27), "here", 8), Ring((53,), "there", 53), Ring((9, 0), "edge", 9))
-    root = tree(draw(scrambled(3, title="t", rings=rings), DEFAULT, standalone=False))
+    root = tree(draw(scrambled(3, title="t", rings=rings), DEFAULT, english(), standalone=False))
     paths = {path.attrib["class"]: path.attrib["d"] for path in root.iter("path")}
     assert paths["ring"].count("z") == 4
     assert [text.text for text in root.iter("text")] == ["here", "edge"]

@@ -15,6 +15,7 @@ import pytest
 from sitegen.cube.scheme import DEFAULT
 from sitegen.draw.picture import Picture, Ring
 from sitegen.draw.styles import STYLES
+from sitegen.pages.formats.words import english
 
 GOLDEN = Path(__file__).parent.parent / "golden"
 
@@ -79,7 +80,7 @@ PICTURES = {
 
 def _drawn(name: str) -> str:
     style, picture = PICTURES[name]
-    return STYLES[style].draw(picture, DEFAULT, standalone=True) + "\n"
+    return STYLES[style].draw(picture, DEFAULT, english(), standalone=True) + "\n"
 
 
 @pytest.mark.parametrize("name", PICTURES)

@@ -13,6 +13,7 @@ from sitegen.cube.scheme import DEFAULT, Scheme
 from sitegen.draw.picture import Picture, Ring
 from sitegen.draw.styles import STYLES, css
 from sitegen.draw.unfolded import draw
+from sitegen.pages.formats.words import english
 
 SOLVED_3 = bytes(face for face in range(6) for _ in range(9))
 
@@ -21,7 +22,7 @@ SOLVED_3 = bytes(face for face in range(6) for _ in range(9))
 @pytest.mark.parametrize("seed", [1, 2])
 def test_every_sticker_is_seen_in_its_colour(n: int, seed: int) -> None:
     picture = scrambled(n, seed)
-    svg = tree(draw(picture, DEFAULT, standalone=False))
+    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
     colours = {sticker: f"c{colour}" for sticker, colour in enumerate(picture.colours)}
     assert seen(svg, n) == colours
 
@@ -29,7 +30,7 @@ def test_every_sticker_is_seen_in_its_colour(n: int, seed: int) -> None:
 @pytest.mark.parametrize("n", [2, 3, 6, 7, 13, 33])
 def test_what_changed_is_underlined_once_and_nothing_else(n: int) -> None:
     changed = chosen(n, 4 * n * n)
-    svg = tree(draw(scrambled(n, changed=marked(n, changed)), DEFAULT, standalone=False))
+    svg = tree(draw(scrambled(n, changed=marked(n, changed)), DEFAULT, english(), standalone=False))
     assert sorted(covered(svg, n, "changed")) == sorted(changed)
 
 
@@ -37,7 +38,7 @@ def test_what_changed_is_underlined_once_and_nothing_else(n: int) -> None:
 def test_only_stickers_in_focus_have_a_colour(n: int) -> None:
     focus = chosen(n, n * n)
     picture = scrambled(n, focus=focus)
-    svg = tree(draw(picture, DEFAULT, standalone=False))
+    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
     kinds = seen(svg, n)
     assert {sticker for sticker, kind in kinds.items() if kind != "bare"} == focus
     assert all(kinds[sticker] == f"c{picture.colours[sticker]}" for sticker in focus)
@@ -46,7 +47,7 @@ def test_only_stickers_in_focus_have_a_colour(n: int) -> None:
 
 
 def test_nothing_in_focus_leaves_only_outlines() -> None:
-    svg = tree(draw(Picture(3, SOLVED_3, focus=frozenset()), DEFAULT, standalone=False))
+    svg = tree(draw(Picture(3, SOLVED_3, focus=frozenset()), DEFAULT, english(), standalone=False))
     assert set(seen(svg, 3).values()) == {"bare"}
 
 
@@ -56,17 +57,17 @@ def test_nothing_in_focus_leaves_only_outlines() -> None:
 def test_bytes(n: int, plain: int, full: int) -> None:
     """Our own targets, 1.8 and 2.8 KB for a scrambled 7x7, and 3x3 and 33x33 as first reached."""
     for seed in range(20 if n < 10 else 2):
-        assert len(draw(scrambled(n, seed), DEFAULT, standalone=False).encode()) <= plain
+        assert len(draw(scrambled(n, seed), DEFAULT, english(), standalone=False).encode()) <= plain
         changed = marked(n, chosen(n, 5 * n * n, seed))
         lesson = scrambled(n, seed, title="After the moves", changed=changed)
-        assert len(draw(lesson, DEFAULT, standalone=False).encode()) <= full
+        assert len(draw(lesson, DEFAULT, english(), standalone=False).encode()) <= full
 
 
 @pytest.mark.parametrize("style", STYLES)
 def test_drawing_the_same_twice_gives_the_same(style: str) -> None:
     focus = chosen(5, 60)
     first, second = (
-        STYLES[style].draw(scrambled(5, title="t", focus=c), DEFAULT, standalone=True)
+        STYLES[style].draw(scrambled(5, title="t", focus=c), DEFAULT, english(), standalone=True)
         for c in (focus, frozenset(sorted(focus, reverse=True)))
     )
     assert first == second
@@ -75,13 +76,13 @@ def test_drawing_the_same_twice_gives_the_same(style: str) -> None:
 @pytest.mark.parametrize("style", STYLES)
 def test_no_ids_so_that_pictures_can_share_a_page(style: str) -> None:
     picture = scrambled(4, title="t", letters=True, rings=(Ring((18, 3), "a", 18),))
-    svg = tree(STYLES[style].draw(picture, DEFAULT, standalone=True))
+    svg = tree(STYLES[style].draw(picture, DEFAULT, english(), standalone=True))
     assert not [element for element in svg.iter() if "id" in element.attrib]
 
 
 def test_letters_stand_on_their_stickers() -> None:
     picture = scrambled(3, letters=True)
-    svg = tree(draw(picture, DEFAULT, standalone=False))
+    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
     words = {
         (int(x), int(text.attrib["y"])): letter
         for text in svg.iter("text")
@@ -95,7 +96,7 @@ def test_letters_stand_on_their_stickers() -> None:
 
 def test_letters_out_of_focus_are_left_out() -> None:
     picture = scrambled(3, letters=True, focus=frozenset({0}))
-    texts = list(tree(draw(picture, DEFAULT, standalone=False)).iter("text"))
+    texts = list(tree(draw(picture, DEFAULT, english(), standalone=False)).iter("text"))
     assert [text.text for text in texts] == [DEFAULT.letters[picture.colours[0]]]
 
 
@@ -107,7 +108,7 @@ def test_a_title_comes_first_and_the_words_follow() -> None:
         changed=marked(3, frozenset({0, 1, 20})),
         rings=(Ring((5, 28), "a", 5), Ring((0,), "", 0)),
     )
-    svg = tree(draw(picture, DEFAULT, standalone=False))
+    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
     assert svg.attrib["role"] == "img"
     assert [element.tag for element in svg][:2] == ["title", "desc"]
     assert svg[0].text == "Before <all> & more\ufffd"
@@ -129,31 +130,33 @@ def test_a_title_comes_first_and_the_words_follow() -> None:
 )
 def test_where_most_stickers_changed_all_are_counted(changed: range, said: str) -> None:
     picture = Picture(3, SOLVED_3, title="t", changed=marked(3, frozenset(changed)))
-    desc = tree(draw(picture, DEFAULT, standalone=False))[1].text or ""
+    desc = tree(draw(picture, DEFAULT, english(), standalone=False))[1].text or ""
     assert desc.endswith(f" Changed: {said}.")
 
 
 def test_nothing_is_said_where_nothing_changed() -> None:
-    svg = draw(Picture(3, SOLVED_3, title="t", changed=bytes(54)), DEFAULT, standalone=False)
+    svg = draw(
+        Picture(3, SOLVED_3, title="t", changed=bytes(54)), DEFAULT, english(), standalone=False
+    )
     assert "hanged" not in svg
 
 
 def test_without_a_title_there_are_no_words() -> None:
-    svg = tree(draw(Picture(3, SOLVED_3), DEFAULT, standalone=False))
+    svg = tree(draw(Picture(3, SOLVED_3), DEFAULT, english(), standalone=False))
     assert not list(svg.iter("title")) + list(svg.iter("desc"))
     assert "role" not in svg.attrib
 
 
 def test_words_of_a_picture_in_focus_have_hyphens() -> None:
     picture = Picture(2, bytes(24), title="t", focus=frozenset({0, 23}))
-    desc = tree(draw(picture, DEFAULT, standalone=False))[1].text or ""
+    desc = tree(draw(picture, DEFAULT, english(), standalone=False))[1].text or ""
     assert desc.startswith("Up: W- --. Left: -- --. ")
     assert desc.endswith("Down: -- -W.")
 
 
 def test_a_picture_that_stands_alone_carries_style_and_paper() -> None:
     own = Scheme(values=("", "#123456", "", "", "", ""))
-    alone = draw(scrambled(3), own, standalone=True)
+    alone = draw(scrambled(3), own, english(), standalone=True)
     assert 'xmlns="http://www.w3.org/2000/svg"' in alone
     svg = tree(alone)
     style = next(svg.iter("style")).text or ""
@@ -176,7 +179,7 @@ def test_every_class_drawn_has_its_rule() -> None:
     used = {
         name
         for style in STYLES.values()
-        for element in tree(style.draw(picture, DEFAULT, standalone=True)).iter()
+        for element in tree(style.draw(picture, DEFAULT, english(), standalone=True)).iter()
         for name in element.get("class", "").split()
     }
     assert {"lit", "bare", "changed", "ring", "halo", "tag", "letters", "paper"} <= used
@@ -195,7 +198,7 @@ def test_svgwrite_is_loaded_by_drawing_alone() -> None:
         "from sitegen.cube.scheme import DEFAULT\n"
         "from sitegen.draw.picture import Picture\n"
         "s.css(); assert 'svgwrite' not in sys.modules\n"
-        "s.STYLES['net'].draw(Picture(2, bytes(24)), DEFAULT, standalone=False)\n"
+        "s.STYLES['net'].draw(Picture(2, bytes(24)), DEFAULT, str, standalone=False)\n"
         "assert 'svgwrite' in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)

@@ -13,13 +13,16 @@ from sitegen.draw.picture import Ring
 from sitegen.draw.rings import width
 from sitegen.draw.styles import STYLES, css
 from sitegen.draw.unfolded import draw
+from sitegen.pages.formats.words import english
 
 if TYPE_CHECKING:
     from xml.etree import ElementTree as ET
 
 
 def test_a_ring_goes_round_each_sticker_in_two_tones() -> None:
-    root = tree(draw(scrambled(3, rings=(Ring((5, 28), "", 5),)), DEFAULT, standalone=False))
+    root = tree(
+        draw(scrambled(3, rings=(Ring((5, 28), "", 5),)), DEFAULT, english(), standalone=False)
+    )
     rings = [p for p in root.iter("path") if p.attrib["class"] in {"halo", "ring"}]
     assert [ring.attrib["class"] for ring in rings] == ["halo", "ring"]
     # by hand: F's first column has its middle at 0, so U's last one has it at 4, R's second at 9;
@@ -42,7 +45,7 @@ def font_size(text: ET.Element, n: int) -> float:
 def test_labels_stay_within_the_picture(style: str, n: int, label: str) -> None:
     for at in (0, n - 1, n * n, 2 * n * n - n, 5 * n * n - 1, 6 * n * n - 1):
         picture = scrambled(n, rings=(Ring((at, 2 * n * n), label, at),))
-        root = tree(STYLES[style].draw(picture, DEFAULT, standalone=False))
+        root = tree(STYLES[style].draw(picture, DEFAULT, english(), standalone=False))
         left, top, wide, high = (float(v) for v in root.attrib["viewBox"].split())
         (text,) = root.iter("text")
         x, y = (float(text.attrib[name]) for name in ("x", "y"))
@@ -59,7 +62,7 @@ def test_labels_stay_within_the_picture(style: str, n: int, label: str) -> None:
 def test_labels_keep_clear_of_one_another() -> None:
     """Two words at stickers side by side: one gives way."""
     rings = (Ring((2 * 49 + 24,), "first", 2 * 49 + 24), Ring((2 * 49 + 25,), "next", 2 * 49 + 25))
-    root = tree(draw(scrambled(7, rings=rings), DEFAULT, standalone=False))
+    root = tree(draw(scrambled(7, rings=rings), DEFAULT, english(), standalone=False))
     first, second = root.iter("text")
     apart = abs(float(first.attrib["y"]) - float(second.attrib["y"]))
     assert apart >= font_size(first, 7)

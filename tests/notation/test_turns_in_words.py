@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from sitegen.notation.spoken import spoken
+from sitegen.pages.formats.words import english
 
 
 @pytest.mark.parametrize(
@@ -13,5 +14,5 @@ from sitegen.notation.spoken import spoken
     [("M", "left"), ("E", "down"), ("S", "front"), ("x", "right"), ("y", "up"), ("z", "front")],
 )
 def test_a_turn_with_no_side_of_its_own_is_told_as_that_of_a_side(letter: str, side: str) -> None:
-    assert spoken(letter).endswith(f" as {side}, clockwise")
-    assert spoken(f"{letter}'").endswith(f" as {side}, anticlockwise")
+    assert spoken(letter, english()).endswith(f" as {side}, clockwise")
+    assert spoken(f"{letter}'", english()).endswith(f" as {side}, anticlockwise")

@@ -30,6 +30,7 @@ from sitegen.notation.runs import LARGEST_COUNT
 from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
 from sitegen.pages import folder, front
 from sitegen.pages.extract import LONGEST_NAMED
+from sitegen.pages.formats.words import english
 from sitegen.pages.front import FRONT_KEYS
 from sitegen.pages.page import DEEPEST_BOXES, LONGEST_PAGE
 from sitegen.pages.settings import LIMITS, MOST_SEQUENCES, SETTINGS
@@ -153,6 +154,11 @@ def _bounds() -> str:
     return _table(("what", "at most"), rows)
 
 
+def _reasons() -> str:
+    text = english().text
+    return _words("reason", {reason: text(f"impossible.{reason}") for reason in REASONS})
+
+
 def _commands() -> str:
     return _words("command", {f"sitegen {name}": one.help for name, one in COMMANDS.items()})
 
@@ -170,7 +176,7 @@ TABLES: Final[dict[str, Callable[[], str]]] = {
     "keys": _keys,
     "shown": lambda: _words("word", SHOWN),
     "folds": lambda: _words("word", FOLDS),
-    "reasons": lambda: _words("reason", REASONS),
+    "reasons": _reasons,
     "claims": _claims,
     "prefixes": _prefixes,
     "facts": _facts,

@@ -61,18 +61,18 @@ SITE = Site(
     ),
     sizes=(2, 5),
     sequences=(
-        NamedMoves("four", (Word("R", False, ""),), "", 3, "<svg/>", (("STM", 1),), 4, ("It.",)),
+        NamedMoves("four", (Word("R", False),), "", 3, "<svg/>", (("STM", 1),), 4, ("It.",)),
     ),
     has_feed=True,
 )
 FL = (Bit("place", "FL"),)
 MOVES = Moves(
     (
-        Phrase((Word("(", False, "open"), Word("R'", True, "R prime"), Word(")", True, "")), "up"),
-        Phrase((Word("{over}", False, ""),), "down"),
+        Phrase((Word("(", False), Word("R'", True), Word(")", True)), "up"),
+        Phrase((Word("{over}", False),), "down"),
     ),
     "9 STM",
-    (Named("over", (Word("NAMED", False, ""),)),),
+    (Named("over", (Word("NAMED", False),)),),
 )
 FIGURE = Figure(
     id="last-two",
@@ -81,8 +81,8 @@ FIGURE = Figure(
     n=5,
     fold="open",
     setup_held=Held("white", "green"),
-    setup=Moves((Phrase((Word("SETUP", False, ""),), ""),), "1 STM"),
-    whole=Moves((Phrase((Word("WHOLE", False, ""),), ""),), "7 STM"),
+    setup=Moves((Phrase((Word("SETUP", False),), ""),), "1 STM"),
+    whole=Moves((Phrase((Word("WHOLE", False),), ""),), "7 STM"),
     held=Held("red", "green"),
     moves=MOVES,
     turned=Held("blue", "green"),
@@ -92,7 +92,9 @@ FIGURE = Figure(
     steps=(Shown("line", "<svg class='cube'><g>BETWEEN</g></svg>", 1),),
     score=Score((6, 7), (("white", "orange"),), ((2, (7, 8)), (3, (7, 7))), (6, 6)),
     checked=(
-        Remark("paired_edges", (("places", ((Bit("place", "FL"),), (Bit("word", "edges"),))),)),
+        Remark(
+            "claims.paired_edges", (("places", ((Bit("place", "FL"),), (Bit("word", "edges"),))),)
+        ),
     ),
     source="cube: 5 <source>",
 )
@@ -220,7 +222,7 @@ def written(folder: Path, files: dict[str, str]) -> Path:
 
 def set_everything(own: Path) -> None:
     html = Html(SITE, own)
-    html.box("note", html.moves(MOVES.phrases[0].words), "")
+    html.box("note", html.moves(MOVES.phrases[0].words, html.words("")), "")
     html.page(lesson(EDGES[0], html))
     html.beside("not_found.html", "")
 
@@ -322,7 +324,15 @@ def test_what_authors_write_is_text() -> None:
 def test_a_figure_shows_all_it_has() -> None:
     page = Reader(Html(SITE, None).figure(FIGURE, ""))
     words = ["Figure 1", "5×5×5", "SETUP", "BEFORE", "AFTER", "(R')", "up", "UF2R", "FL2D"]
-    words += ["1 STM", "7 STM", "9 STM", "FL, edges paired", "R prime", "over is", "NAMED"]
+    words += [
+        "1 STM",
+        "7 STM",
+        "9 STM",
+        "FL, edges paired",
+        "right anticlockwise",
+        "over is",
+        "NAMED",
+    ]
     words += [f"{colour} up and green in front" for colour in ("white", "red", "blue")]
     words += ["7 of 12 edges paired, 6 before; new: white and orange", "6 of 6 centres finished"]
     words += ["wings of layer 2: 8 of 12 edges", "wings of layer 3: 7 of 12 edges"]
@@ -343,7 +353,11 @@ def test_an_empty_figure_is_a_caption() -> None:
 @pytest.mark.parametrize(
     ("fold", "shown", "hidden"),
     [
-        ("answer", ["BEFORE", "SETUP"], ["(R')", "R prime", "AFTER", "edges paired", "FL2D"]),
+        (
+            "answer",
+            ["BEFORE", "SETUP"],
+            ["(R')", "right anticlockwise", "AFTER", "edges paired", "FL2D"],
+        ),
         ("all", ["Bring <them> home"], ["BEFORE", "SETUP", "(R')", "AFTER", "edges paired"]),
     ],
 )
@@ -358,11 +372,11 @@ def test_a_fold_hides_what_it_should(fold: str, shown: list[str], hidden: list[s
 
 
 def test_moves_are_read_out_in_words_and_copied_as_signs() -> None:
-    html = Html(SITE, None).moves((Word("R'", False, "R prime"), Word("U", False, "")))
-    assert html == (
+    html = Html(SITE, None)
+    assert html.moves((Word("R'", False), Word("U", False)), html.words("")) == (
         '<span class="moves-inline"><code class="turns" aria-hidden="true">'
         ' <span class="turn">R&#39;</span> <span class="turn">U</span></code>'
-        '<span class="spoken">R prime, U</span></span>'
+        '<span class="spoken">right anticlockwise, up clockwise</span></span>'
     )
 
 

@@ -16,6 +16,7 @@ from sitegen.cube.scheme import FACES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import Moves
 from sitegen.problem import Wrong
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -149,27 +150,19 @@ class Class(Struct, frozen=True):
     colours: tuple[int, ...] = ()
 
 
-class Plain(NamedTuple):
-    """What a claim says in plain words, which are the theme's.
-
-    Attributes:
-        name: of the text among the theme's words for claims; with `_not` after it, of the text for
-            what the claim denies.
-        values: what is filled in there: numbers, places, rings of places, moves, another claim.
-    """
-
-    name: str
-    values: Mapping[str, Value]
-
-    def denied(self) -> Plain:
-        """The same for `not`; of a claim within a claim, that one is denied."""
-        inner = self.values.get("claim")
-        if isinstance(inner, Plain):
-            return Plain(self.name, {**self.values, "claim": inner.denied()})
-        return Plain(f"{self.name}_not", self.values)
+Value = (
+    int | str | tuple[Place | Class, ...] | tuple[tuple[Place, ...], ...] | Moves | Plain["Value"]
+)
+"""What is filled into the text of a claim: numbers, places, rings of places, moves, another claim.
+What the claim denies has a text of the same name with `_not` after it."""
 
 
-Value = int | str | tuple[Place | Class, ...] | tuple[tuple[Place, ...], ...] | Moves | Plain
+def denied(plain: Plain[Value]) -> Plain[Value]:
+    """The same for `not`; of a claim within a claim, that one is denied."""
+    inner = plain.values.get("claim")
+    if isinstance(inner, Plain):
+        return Plain(plain.name, {**plain.values, "claim": denied(inner)})
+    return Plain(f"{plain.name}_not", plain.values)
 
 
 class Abstract(StructMeta, ABCMeta):
@@ -197,7 +190,7 @@ class Claim(Struct, frozen=True, metaclass=Abstract):
         return None
 
     @abstractmethod
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words, for readers."""
 
     @abstractmethod
@@ -225,14 +218,15 @@ class Stated(Struct, frozen=True):
     line: int | None
     negated: bool
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """All of the line in plain words."""
         plain = self.claim.told()
         if self.negated:
-            plain = plain.denied()
+            plain = denied(plain)
         if self.line is None:
             return plain
-        return Plain("after_line" if self.line else "at_first", {"claim": plain, "line": self.line})
+        name = "claims.after_line" if self.line else "claims.at_first"
+        return Plain(name, {"claim": plain, "line": self.line})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold it against its moment."""

@@ -8,7 +8,6 @@ from sitegen.block.claims.claim import (
     About,
     Claim,
     Moment,
-    Plain,
     Reader,
     Verdict,
     bad_check,
@@ -18,10 +17,12 @@ from sitegen.block.claims.claim import (
 from sitegen.cube.measure import EDGES, complete_edges, shown_pair
 from sitegen.cube.pieces import ORDER, Piece, pieces
 from sitegen.cube.possible import can_finish, stage_hint
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     import re
 
+    from sitegen.block.claims.claim import Value
     from sitegen.cube.places import Place
     from sitegen.cube.position import Position
 
@@ -54,9 +55,9 @@ def unpaired(position: Position, layer: int) -> str:
     return text
 
 
-def _in_wings(layer: int, plain: Plain) -> Plain:
+def _in_wings(layer: int, plain: Plain[Value]) -> Plain[Value]:
     """A claim in plain words, of one orbit of wings where one is named."""
-    return Plain("in_wings", {"claim": plain, "layer": layer}) if layer else plain
+    return Plain("claims.in_wings", {"claim": plain, "layer": layer}) if layer else plain
 
 
 class PairedCount(Claim, frozen=True):
@@ -66,11 +67,11 @@ class PairedCount(Claim, frozen=True):
     at_least: bool
     layer: int
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        name = "paired_all" if self.count == len(EDGES) else "paired"
+        name = "claims.paired_all" if self.count == len(EDGES) else "claims.paired"
         if self.at_least:
-            name = "paired_at_least"
+            name = "claims.paired_at_least"
         return _in_wings(self.layer, Plain(name, {"count": self.count}))
 
     def judge(self, moment: Moment) -> Verdict:
@@ -87,9 +88,9 @@ class PairedEdges(Claim, frozen=True):
     places: tuple[Place, ...]
     layer: int
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return _in_wings(self.layer, Plain("paired_edges", {"places": self.places}))
+        return _in_wings(self.layer, Plain("claims.paired_edges", {"places": self.places}))
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -116,9 +117,9 @@ class StillPaired(Claim, frozen=True):
     about: ClassVar[About] = "change"
     layer: int
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return _in_wings(self.layer, Plain("still_paired", {}))
+        return _in_wings(self.layer, Plain("claims.still_paired"))
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -144,9 +145,9 @@ class Joined(Claim, frozen=True):
     pieces: tuple[Piece, ...]
     faces: tuple[str, str]
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("joined", {"places": self.places})
+        return Plain("claims.joined", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -166,9 +167,9 @@ class Stage(Claim, frozen=True):
 
     possible: bool
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("stage_possible" if self.possible else "stage_impossible", {})
+        return Plain("claims.stage_possible" if self.possible else "claims.stage_impossible", {})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

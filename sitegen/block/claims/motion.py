@@ -11,7 +11,6 @@ from sitegen.block.claims.claim import (
     Claim,
     Ends,
     Moment,
-    Plain,
     Reader,
     Verdict,
     bad_check,
@@ -27,10 +26,12 @@ from sitegen.cube.position import Motion, Position
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from sitegen.block.claims.claim import Value
     from sitegen.cube.pieces import Piece
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
@@ -47,9 +48,9 @@ class GoesTo(Claim, frozen=True):
     start: Place
     goal: Place
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("goes_to", {"start": (self.start,), "goal": (self.goal,)})
+        return Plain("claims.goes_to", {"start": (self.start,), "goal": (self.goal,)})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -68,9 +69,9 @@ class Cycles(Claim, frozen=True):
     about: ClassVar[About] = "change"
     cycles: tuple[tuple[Place, ...], ...]
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("cycles", {"rings": self.cycles})
+        return Plain("claims.cycles", {"rings": self.cycles})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
         """Every sticker that counts with a mark of its own, and where the marks must go."""
@@ -180,9 +181,9 @@ class Turns(Claim, frozen=True):
     count: int
     metric: str
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        name = "turn" if self.count == 1 else "turns"
+        name = "claims.turn" if self.count == 1 else "claims.turns"
         return Plain(name, {"count": self.count, "metric": self.metric})
 
     def judge(self, moment: Moment) -> Verdict:
@@ -199,9 +200,11 @@ class Order(Claim, frozen=True):
     about: ClassVar[About] = "moves"
     count: int
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("order" if self.count > 1 else "order_one", {"count": self.count})
+        return Plain(
+            "claims.order" if self.count > 1 else "claims.order_one", {"count": self.count}
+        )
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -221,9 +224,9 @@ class SameAs(Claim, frozen=True):
         """How many turns are carried out each time that the claim is judged."""
         return len(self.turns)
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("same_as", {"moves": self.moves})
+        return Plain("claims.same_as", {"moves": self.moves})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
         """Where the other moves lead to; backwards, where they come from."""

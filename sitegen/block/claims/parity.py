@@ -9,7 +9,6 @@ from sitegen.block.claims.claim import (
     Claim,
     Class,
     Moment,
-    Plain,
     Reader,
     Verdict,
     bad_check,
@@ -18,11 +17,13 @@ from sitegen.block.claims.claim import (
 from sitegen.block.claims.edges import unpaired
 from sitegen.cube.measure import EDGES, complete_edges, edges_parity, parity
 from sitegen.cube.size import a_cube
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     import re
     from collections.abc import Callable
 
+    from sitegen.block.claims.claim import Value
     from sitegen.cube.pieces import Kind
 
 _MISSING: Final = "a piece is missing, so it has none"
@@ -35,10 +36,13 @@ class Parity(Claim, frozen=True):
     layer: int
     odd: bool
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
         number = f" {self.layer}" if self.layer else ""
-        return Plain("odd" if self.odd else "even", {"places": (Class(f"{self.kind}s{number}"),)})
+        return Plain(
+            "claims.odd" if self.odd else "claims.even",
+            {"places": (Class(f"{self.kind}s{number}"),)},
+        )
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -53,9 +57,9 @@ class EdgesParity(Claim, frozen=True):
 
     odd: bool
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("odd" if self.odd else "even", {"places": (Class("edges"),)})
+        return Plain("claims.odd" if self.odd else "claims.even", {"places": (Class("edges"),)})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -9,7 +9,6 @@ from sitegen.block.claims.claim import (
     Claim,
     Ends,
     Moment,
-    Plain,
     Reader,
     Verdict,
     listed,
@@ -19,10 +18,12 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import blanked, face_colours, holding, is_uniform, off_colour
 from sitegen.cube.position import Position, rotations
 from sitegen.cube.scheme import FACES
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     import re
 
+    from sitegen.block.claims.claim import Value
     from sitegen.cube.places import Place
 
 
@@ -35,9 +36,9 @@ def _stickers(moment: Moment, wrong: list[int]) -> str:
 class IsSolved(Claim, frozen=True):
     """`solved`: every face shows one colour, however the cube is held."""
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("solved", {})
+        return Plain("claims.solved")
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
         """The solved cube at the end; where that is known, the moves do not decide it."""
@@ -60,9 +61,9 @@ class SolvedExcept(Claim, frozen=True):
 
     places: tuple[Place, ...]
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("solved_except", {"places": self.places})
+        return Plain("claims.solved_except", {"places": self.places})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
         """All pieces home but those of the places, for a cube held as it is."""
@@ -90,9 +91,9 @@ class PartSolved(Claim, frozen=True):
 
     places: tuple[Place, ...]
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("places_solved", {"places": self.places})
+        return Plain("claims.places_solved", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

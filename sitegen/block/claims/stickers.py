@@ -9,7 +9,6 @@ from sitegen.block.claims.claim import (
     Claim,
     Ends,
     Moment,
-    Plain,
     Reader,
     Verdict,
     bad_check,
@@ -21,11 +20,13 @@ from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import blanked, changed
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Motion
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     import re
     from collections.abc import Iterable
 
+    from sitegen.block.claims.claim import Value
     from sitegen.cube.places import Place
     from sitegen.notation.spell import Step
 
@@ -36,9 +37,9 @@ class Alike(Claim, frozen=True):
     places: tuple[Place, ...]
     same: bool
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("alike" if self.same else "unlike", {"places": self.places})
+        return Plain("claims.alike" if self.same else "claims.unlike", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -59,9 +60,9 @@ class Kept(Claim, frozen=True):
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("kept", {"places": self.places})
+        return Plain("claims.kept", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
@@ -79,9 +80,9 @@ class OnlyChanged(Claim, frozen=True):
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
 
-    def told(self) -> Plain:
+    def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("only_changed", {"places": self.places})
+        return Plain("claims.only_changed", {"places": self.places})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
         """All pieces but those of the places where they were, but for the rotations as they are."""

@@ -24,6 +24,8 @@ from jinja2 import (
 )
 from markupsafe import Markup, escape
 
+from sitegen.cube.scheme import in_words
+from sitegen.notation.spoken import spoken
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 from sitegen.pages.formats.words import Phrasebook, fill
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
 
     from jinja2.bccache import Bucket
 
+    from sitegen.cube.scheme import Scheme
     from sitegen.pages.formats.words import Words
     from sitegen.pages.site import Failure, Figure, Remark, Trouble, Word
 
@@ -119,13 +122,13 @@ class Parts:
     def _told_in(self, remark: Remark, words: Words) -> Markup:
         return set_remark(remark, words, self.moves)
 
-    def _set_moves(self, words: tuple[Word, ...]) -> str:
-        """Moves in running text.
+    def _set_moves(self, moves: tuple[Word, ...], words: Words) -> str:
+        """Moves in running text, on a page with these words of the theme's.
 
         Raises:
             ThemeError: an own template does not work.
         """
-        return self._set(self._template("inline_moves.html"), words=words)
+        return self._set(self._template("inline_moves.html"), moves=moves, words=words)
 
     def words(self, lang: str) -> Words:
         """What the theme says of its own on a page in a language, "" for the site's."""
@@ -233,14 +236,24 @@ def _count(count: int, one: str, many: str) -> str:
     return fill(one if count == 1 else many, {"count": count})
 
 
-def _each(words: Iterable[Word], macro: Callable[[Word], str], between: str = "") -> Markup:
+def _each(words: Iterable[Word], macro: Callable[[Word], str]) -> Markup:
     """What a macro sets for words, one after another: most words stand on a site many times."""
-    return Markup(between.join([_one(macro, word) for word in words]))  # noqa: S704 - macros escape
+    return Markup("".join([_one(macro, word) for word in words]))  # noqa: S704 - macros escape
 
 
 @lru_cache(maxsize=4096)
 def _one(macro: Callable[[Word], str], word: Word) -> str:
     return str(macro(word))
+
+
+def _spoken(moves: Iterable[Word], words: Words) -> str:
+    """Moves in words."""
+    return ", ".join([spoken(word.text, words.say) for word in moves])
+
+
+def _names(scheme: Scheme, words: Words) -> tuple[str, ...]:
+    """The names of the colours, in the order of `FACES`."""
+    return in_words(scheme, words.say).names
 
 
 class _Compiled(BytecodeCache):
@@ -271,6 +284,8 @@ def _environment(own: Path | None, compiled: dict[str, bytes]) -> Environment:
     )
     environment.filters["link"] = _link
     environment.filters["each"] = _each
+    environment.filters["spoken"] = _spoken
+    environment.filters["names"] = _names
     environment.filters["fill"] = _fill
     environment.filters["set"] = _set_places
     environment.filters["count"] = _count

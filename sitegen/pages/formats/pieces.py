@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.pages.formats.html import Html
     from sitegen.pages.site import Extract, Site
+    from sitegen.told import Say
 
 ADDRESS: Final = "pieces.html"
 
@@ -75,20 +76,21 @@ class Size(NamedTuple):
 def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
     """A page of all cubes of the site, and one for each of them."""
     del extracts
-    found = [size(n, site.scheme) for n in site.sizes]
+    say = html.words("").say
+    found = [size(n, site.scheme, say) for n in site.sizes]
     yield ADDRESS, html.beside("pieces.html", ADDRESS, found=found)
     for one in found:
         address = f"pieces/{one.n}.html"
         yield address, html.beside("pieces_of_cube.html", address, size=one)
 
 
-def size(n: int, scheme: Scheme) -> Size:
+def size(n: int, scheme: Scheme, say: Say) -> Size:
     """What an n-cube is made of."""
     held = pieces_of(n)
     members: dict[str, list[Piece]] = {}
     for piece in held.all:
         members.setdefault(kind_of(piece, n), []).append(piece)
-    sorts = [_sort(n, kind, members[kind], scheme) for kind in EXAMPLES if kind in members]
+    sorts = [_sort(n, kind, members[kind], scheme, say) for kind in EXAMPLES if kind in members]
     return Size(n, len(held.all), geometry(n).count, tuple(sorts))
 
 
@@ -102,7 +104,7 @@ def kind_of(piece: Piece, n: int) -> str:
     return "cross" if n + 1 in (2 * one, 2 * other) else "oblique"
 
 
-def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme) -> Sort:
+def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme, say: Say) -> Sort:
     address = "UF" if n == 3 and kind == "middles" else EXAMPLES[kind].format(middle=(n + 1) // 2)
     example = read_address(address, n)
     picture = Picture(
@@ -117,5 +119,5 @@ def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme) -> Sort:
         stickers=len(example.stickers),
         orbits=len({piece.orbit for piece in members}),
         example=address,
-        svg=STYLES["corner"].draw(picture, scheme, standalone=False),
+        svg=STYLES["corner"].draw(picture, scheme, say, standalone=False),
     )

@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from sitegen.pages.site import Value, Word
 
 
-def set_remark(remark: Remark, words: Words, moves: Callable[[tuple[Word, ...]], str]) -> Markup:
+def set_remark(
+    remark: Remark, words: Words, moves: Callable[[tuple[Word, ...], Words], str]
+) -> Markup:
     """A remark as HTML.
 
     Args:
@@ -29,10 +31,10 @@ def set_remark(remark: Remark, words: Words, moves: Callable[[tuple[Word, ...]],
         if isinstance(given, Remark):
             return set_remark(given, words, moves)
         if isinstance(given, Written):
-            return Markup(moves(given.words).strip())  # noqa: S704 - it is HTML
+            return Markup(moves(given.words, words).strip())  # noqa: S704 - it is HTML
         return Markup(", ").join([_place(one, words) for one in given])
 
-    text = escape(getattr(words.claims, remark.name))
+    text = escape(words.say.text(remark.name))
     return _filled(text, {gap: value(given) for gap, given in remark.values})
 
 
@@ -44,8 +46,8 @@ def _bit(bit: Bit, words: Words) -> Markup:
     if bit.kind == "place":
         return Markup('<code class="place">{}</code>').format(bit.text)
     if bit.kind == "wings":
-        return _filled(escape(words.places.wings_of), {"layer": escape(bit.text)})
-    return escape(getattr(words.places, bit.text) if bit.kind == "word" else bit.text)
+        return _filled(escape(words.say.text("places.wings_of")), {"layer": escape(bit.text)})
+    return escape(words.say.text(f"places.{bit.text}") if bit.kind == "word" else bit.text)
 
 
 def _filled(text: Markup, values: dict[str, Markup]) -> Markup:

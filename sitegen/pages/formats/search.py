@@ -38,11 +38,11 @@ def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Con
     of both.
     """
     yield ADDRESS, html.beside("search.html", ADDRESS, index=INDEX)
-    words = html.words("")
+    text = html.words("").say.text
     entries = [
-        *(partial(_page, one, extracts, words.search.figure) for one in extracts),
+        *(partial(_page, one, extracts, text("search.figure")) for one in extracts),
         *(
-            partial(_sequences, sheet, words.around.sequences)
+            partial(_sequences, sheet, text("around.sequences"))
             for sheet in sheets(shelved(site, extracts), SEQUENCES)
         ),
     ]

@@ -4,23 +4,66 @@ from __future__ import annotations
 
 import re
 import tomllib
-from difflib import get_close_matches
+from functools import cache
 from string import Formatter
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from sitegen.told import Value
+
 Table = dict[str, dict[str, str]]
 """Section to name to text, with the names of what is filled in between braces."""
 
-Words = SimpleNamespace
-"""The same as templates see it, section by section: `words.page.next`. No dictionary, since
-templates would find its methods: a name may well be `copy`."""
+
+class Words:
+    """The same as templates see it, section by section: `words.page.next`.
+
+    No dictionaries, since templates would find their methods: a name may well be `copy`.
+
+    Attributes:
+        say: says what is told in plain words.
+    """
+
+    def __init__(self, table: Table) -> None:
+        """Take the texts of a table."""
+        self.say = Voice(table)
+        for section, texts in table.items():
+            setattr(self, section, SimpleNamespace(**texts))
+
+
+class Voice:
+    """Says what is told in plain words, in the texts of one language; see `told.Say`."""
+
+    def __init__(self, table: Table) -> None:
+        """Learn the texts of a table."""
+        self._texts = {
+            f"{section}.{name}": text
+            for section, texts in table.items()
+            for name, text in texts.items()
+        }
+
+    def text(self, name: str) -> str:
+        """A text as the table has it, by its section and name: `motion.nothing`."""
+        return self._texts[name]
+
+    def __call__(self, value: Value) -> str:
+        """Say it."""
+        if isinstance(value, str):
+            return value
+        if isinstance(value, Plain):
+            values = {gap: self(one) for gap, one in value.values.items()}
+            return fill(self._texts[value.name], values)
+        if isinstance(value, int):
+            return str(value)
+        return ", ".join([self(one) for one in value])
+
 
 _LINE: Final = re.compile(r"line (\d+)")
 
@@ -29,13 +72,12 @@ class Phrasebook:
     """The default theme's words, with what a site's own theme says otherwise."""
 
     def __init__(self, own: Path | None) -> None:
-        """Read the default words.
+        """Read nothing yet.
 
         Args:
             own: the folder of the site's own theme; it need not hold words.
         """
         self._own = own
-        self._ours: Table = tomllib.loads((DEFAULT_THEME / "words.toml").read_text("utf-8"))
         self._kept: dict[str, Words] = {}
 
     def words(self, lang: str) -> Words:
@@ -47,13 +89,25 @@ class Phrasebook:
         if lang not in self._kept:
             parts = lang.split("-")
             tags = ["-".join(parts[:count]) for count in range(1, len(parts) + 1)] if lang else []
-            words = self._ours
+            words = _ours()
             for name in ("words.toml", *(f"words.{tag}.toml" for tag in tags)):
                 if self._own is not None and (self._own / name).is_file():
                     words = _with(words, self._own / name)
-            sections = {section: Words(**texts) for section, texts in words.items()}
-            self._kept[lang] = Words(**sections)
+            self._kept[lang] = Words(words)
         return self._kept[lang]
+
+
+@cache
+def _ours() -> Table:
+    """The default theme's words: in English, as the program's own messages are."""
+    table: Table = tomllib.loads((DEFAULT_THEME / "words.toml").read_text("utf-8"))
+    return table
+
+
+@cache
+def english() -> Voice:
+    """What tells authors, whose language is English, what a page tells its readers."""
+    return Voice(_ours())
 
 
 def _with(words: Table, path: Path) -> Table:
@@ -78,6 +132,9 @@ def _with(words: Table, path: Path) -> Table:
 
 
 def _unknown(name: str, known: list[str]) -> str:
+    # the words are read by `sitegen net` too, which is to answer at once
+    from difflib import get_close_matches  # noqa: PLC0415
+
     near = get_close_matches(name, known, 1) or known
     return f"the theme says nothing called `{name}`; there is `{near[0]}`"
 

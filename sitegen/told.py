@@ -13,7 +13,7 @@ from msgspec import Struct, field
 V = TypeVar("V")
 
 LARGEST_IN_WORDS: Final = 12
-"""The theme has words for the numbers from one to this; others are said in digits."""
+"""The theme has words for the numbers from two to this: of one thing a whole text speaks."""
 
 
 class Plain(Struct, Generic[V], frozen=True):
@@ -38,4 +38,4 @@ Say = Callable[[Value], str]
 
 def number(count: int) -> Value:
     """A number in words, if there are some for it."""
-    return Plain(f"numbers.{count}") if 1 <= count <= LARGEST_IN_WORDS else count
+    return Plain(f"numbers.{count}") if 1 < count <= LARGEST_IN_WORDS else count

@@ -55,8 +55,8 @@ def _unseen(found: Description) -> Iterator[Value]:
     if moving and not shown:
         yield Plain("motion.unseen")
     elif shown < moving:
-        name = "motion.seen_one" if shown == 1 else "motion.seen"
-        yield Plain(name, {"count": number(shown), "all": number(moving)})
+        # never one alone: of each colour there are as many after the moves as before
+        yield Plain("motion.seen", {"count": number(shown), "all": number(moving)})
 
 
 def _summary(found: Description) -> Value:

@@ -27,6 +27,7 @@ from sitegen.pages.site import (
     Shown,
     Trouble,
 )
+from sitegen.told import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import Key
     from sitegen.problem import Change, Problem
-    from sitegen.told import Say
+    from sitegen.told import Say, Value
     from sitegen.verdicts import Verdicts
 
 _CODE: Final = re.compile(r"`([^`\n]+)`")
@@ -67,7 +68,7 @@ def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure |
     return Failure(
         replace(plain, fold="open", source=as_written(block)),
         troubles(problems, InBlock(done, at.letters, at.say) if done else None),
-        tuple(_place(made.blocks[other], key) for other in waits_for),
+        tuple(at.say(_place(made.blocks[other], key)) for other in waits_for),
     )
 
 
@@ -81,11 +82,11 @@ def _holding(done: Replay, at: Standpoint) -> tuple[Remark, ...]:
     )
 
 
-def _place(block: Block, seen_from: Key) -> str:
+def _place(block: Block, seen_from: Key) -> Value:
     """Where a block stands, in words."""
-    name = f" ({block.id})" if block.id else ""
-    page = "" if block.file == seen_from[0] else f" of {block.file}"
-    return f"the block in line {block.head.lines[0]}{page}{name}"
+    name = "review.block" if block.file == seen_from[0] else "review.block_of_page"
+    place: Value = Plain(name, {"line": block.head.lines[0], "file": block.file})
+    return Plain("review.named_block", {"block": place, "id": block.id}) if block.id else place
 
 
 class InBlock(NamedTuple):

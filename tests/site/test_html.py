@@ -468,10 +468,16 @@ def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
     [
         ("[page]\nnext =\n", 2, "line 2"),
         ('[pages]\nnext = "x"\n', 1, "`[page]`"),
-        ('[page]\nnexts = "x"\n', 1, "`next`"),
-        ("[page]\nnext = 3\n", 1, "a text between quotation marks"),
-        ('[figure]\nnumber = "Bild {n}"\n', 1, "{number}"),
-        ('[figure]\nnumber = "Bild {"\n', 1, "braces"),
+        ('[page]\nnexts = "x"\n', 2, "`next`"),
+        ("[page]\nnext = 3\n", 2, "a text between quotation marks"),
+        ('[figure]\nnumber = "Bild {n}"\n', 2, "{number}"),
+        ('[figure]\nnumber = "Bild {"\n', 2, "braces"),
+        ('[figure]\nnumber = "Bild {number:x}"\n', 2, "nothing but a name"),
+        ('[walk]\nline = ""\n[picture]\n# line\n\nline = "Zeile {n}"\n', 2, "`line`"),
+        ('[picture]\nonly = ""\n# line\n\nline = "Zeile {n}"\n', 5, "{line}"),
+        ('[turns]\nwide = "{side} {count} {amont}"\n', 2, "{amont}; what is filled in is"),
+        ('[motion]\ntwist = "{count}"\n', 2, "{places}"),
+        ("picture.line = '{n}'\n", 1, "{line}"),
     ],
 )
 def test_words_that_do_not_fit_have_a_place(

@@ -66,6 +66,7 @@ class Voice:
 
 
 _LINE: Final = re.compile(r"line (\d+)")
+_SECTION: Final = re.compile(r"\s*\[\s*(\w+)\s*\]")
 
 
 class Phrasebook:
@@ -122,11 +123,14 @@ def _with(words: Table, path: Path) -> Table:
     changed = {section: dict(texts) for section, texts in words.items()}
     for section, texts in said.items():
         if section not in words or not isinstance(texts, dict):
-            raise ThemeError(path, 1, _unknown(f"[{section}]", [f"[{name}]" for name in words]))
+            line = _line_of(path, section, "")
+            raise ThemeError(path, line, _unknown(f"[{section}]", [f"[{name}]" for name in words]))
         for name, text in texts.items():
             if name not in words[section]:
-                raise ThemeError(path, 1, _unknown(name, list(words[section])))
-            _fits(path, name, text, words[section][name])
+                line = _line_of(path, section, name)
+                raise ThemeError(path, line, _unknown(name, list(words[section])))
+            if wrong := _misfit(text, words[section][name]):
+                raise ThemeError(path, _line_of(path, section, name), f"`{name}` {wrong}")
             changed[section][name] = text
     return changed
 
@@ -139,27 +143,48 @@ def _unknown(name: str, known: list[str]) -> str:
     return f"the theme says nothing called `{name}`; there is `{near[0]}`"
 
 
-def _fits(path: Path, name: str, text: object, ours: str) -> None:
-    """See that a text asks for nothing that is not filled in.
+def _line_of(path: Path, section: str, name: str) -> int:
+    """The line in which a file of words says a text; for the name "", in which the section begins.
 
-    Raises:
-        ThemeError: it does, or is no text.
+    1 where it is written in a way that only a reader of TOML follows.
     """
+    at = ""
+    for number, line in enumerate(path.read_text("utf-8").split("\n"), 1):
+        if head := _SECTION.match(line):
+            at = head[1]
+        if at == section and (not name or line.partition("=")[0].strip() == name):
+            return number
+    return 1
+
+
+def _misfit(text: object, ours: str) -> str:
+    """What is wrong with a text; "" where it asks for nothing that is not filled in."""
     if not isinstance(text, str):
-        raise ThemeError(path, 1, f"`{name}` is to be a text between quotation marks")
+        return "is to be a text between quotation marks"
     try:
         asked = _fields(text)
     except ValueError as error:
-        raise ThemeError(path, 1, f"`{name}`: the braces do not fit ({error})") from error
+        return f"has braces that do not fit ({error})"
     given = _fields(ours)
-    if asked - given:
-        names = ", ".join(f"{{{field}}}" for field in sorted(given)) or "nothing"
-        odd = min(asked - given)
-        raise ThemeError(path, 1, f"`{name}` asks for {{{odd}}}; what is filled in is {names}")
+    if not asked - given:
+        return ""
+    names = ", ".join(f"{{{field}}}" for field in sorted(given)) or "nothing"
+    return f"asks for {{{min(asked - given)}}}; what is filled in is {names}"
 
 
 def _fields(text: str) -> set[str]:
-    return {field for _, field, _, _ in Formatter().parse(text) if field is not None}
+    """The names in a text's braces.
+
+    Raises:
+        ValueError: the braces are no pairs, or something other than a name stands in them.
+    """
+    found = set()
+    for _, field, form, conversion in Formatter().parse(text):
+        if form or conversion:
+            raise ValueError("nothing but a name stands in them")
+        if field is not None:
+            found.add(field)
+    return found
 
 
 def fill(text: str, values: Mapping[str, object]) -> str:

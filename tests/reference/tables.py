@@ -30,6 +30,7 @@ from sitegen.notation.runs import LARGEST_COUNT
 from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
 from sitegen.pages import folder, front
 from sitegen.pages.extract import LONGEST_NAMED
+from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.formats.words import english
 from sitegen.pages.front import FRONT_KEYS
 from sitegen.pages.page import DEEPEST_BOXES, LONGEST_PAGE
@@ -159,6 +160,13 @@ def _reasons() -> str:
     return _words("reason", {reason: text(f"impossible.{reason}") for reason in REASONS})
 
 
+def _said() -> str:
+    """The sections of the theme's table of words, each with the comment above it."""
+    said = (DEFAULT_THEME / "words.toml").read_text("utf-8")
+    found = re.findall(r"\n\n((?:# .*\n)+)(\[\w+\])\n", said)
+    return _words("section", {name: about.replace("\n# ", " ")[2:-2] for about, name in found})
+
+
 def _commands() -> str:
     return _words("command", {f"sitegen {name}": one.help for name, one in COMMANDS.items()})
 
@@ -182,6 +190,7 @@ TABLES: Final[dict[str, Callable[[], str]]] = {
     "facts": _facts,
     "metrics": _metrics,
     "classes": lambda: _words("class", CLASSES),
+    "said": _said,
     "colours": _colours,
     "frontkeys": lambda: _words("key", FRONT_KEYS),
     "settings": _settings,

@@ -450,7 +450,8 @@ def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
     own = written(
         tmp_path,
         {
-            "words.toml": '[lost]\nall = "All <lessons>"\n',
+            # what one table leaves out, another may ask for
+            "words.toml": '[lost]\nall = "All <lessons>"\n[figure]\nnumber = "Figure 1"\n',
             "words.de.toml": '[figure]\nnumber = "Bild {number}"\n[page]\nread_first = "Zuerst"\n',
         },
     )

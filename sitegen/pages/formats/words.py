@@ -22,6 +22,10 @@ Table = dict[str, dict[str, str]]
 """Section to name to text, with the names of what is filled in between braces."""
 
 
+_LINE: Final = re.compile(r"line (\d+)")
+_SECTION: Final = re.compile(r"\s*\[\s*(\w+)\s*\]")
+
+
 class Words:
     """The same as templates see it, section by section: `words.page.next`.
 
@@ -63,10 +67,6 @@ class Voice:
         if isinstance(value, int):
             return str(value)
         return ", ".join([self(one) for one in value])
-
-
-_LINE: Final = re.compile(r"line (\d+)")
-_SECTION: Final = re.compile(r"\s*\[\s*(\w+)\s*\]")
 
 
 class Phrasebook:
@@ -129,7 +129,7 @@ def _with(words: Table, path: Path) -> Table:
             if name not in words[section]:
                 line = _line_of(path, section, name)
                 raise ThemeError(path, line, _unknown(name, list(words[section])))
-            if wrong := _misfit(text, words[section][name]):
+            if wrong := _misfit(text, _ours()[section][name]):
                 raise ThemeError(path, _line_of(path, section, name), f"`{name}` {wrong}")
             changed[section][name] = text
     return changed

@@ -13,6 +13,7 @@ from sitegen.cube.turn import Turn
 from sitegen.make import MOST_PAGE_TURNS, make
 from sitegen.notation.spell import MOST_TURNS, Sequences, spell
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
+from sitegen.pages.formats.words import english
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -80,7 +81,7 @@ def test_named_sequences() -> None:
     most = LONGEST_NAMED // 2
     texts = {"short": f"(R U){most}", "long": f"(R U){most + 1}"}
     context = Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM")
-    short, long = named_sequences(context)
+    short, long = named_sequences(context, english())
     assert dict(short.counts)["STM"] == LONGEST_NAMED
     assert (long.counts, long.svg) == ((), "")
     assert [word.text for word in long.words] == ["(", "R", "U", f"){most + 1}"]
@@ -97,6 +98,8 @@ def test_a_sequence_that_fits_on_no_cube_is_not_tried_on_each(
 
     monkeypatch.setattr("sitegen.pages.extract.spell", counted)
     texts = {"long": f"(R U){LONGEST_NAMED}", "large": "5R", "none": "{long} R"}
-    found = named_sequences(Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM"))
+    found = named_sequences(
+        Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM"), english()
+    )
     assert [one.n for one in found] == [0, 10, 0]
     assert tried == [3, 10, 3]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from wording import built
+
+from words.wording import built
 
 if TYPE_CHECKING:
     from pathlib import Path

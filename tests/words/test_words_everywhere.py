@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from wording import NUMBERED, in_latin, met, said
+from words.wording import NUMBERED, in_latin, met, said
 
 if TYPE_CHECKING:
     from pathlib import Path

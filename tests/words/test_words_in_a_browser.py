@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from wording import NUMBERED, in_latin, met, of_page
+from words.wording import NUMBERED, in_latin, met, of_page
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -1,0 +1,1 @@
+"""Everything that is said to readers, in a translation."""

@@ -11,7 +11,7 @@ from urllib.parse import quote, urlsplit, urlunsplit
 
 from msgspec import Struct
 
-from sitegen.pages.around import GLOSSARY, beside, sizes
+from sitegen.pages.around import GLOSSARY, beside, sizes, taken_over
 from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
 from sitegen.pages.folder import folded
@@ -135,13 +135,18 @@ NOTHING: Final = Reuse()
 
 
 def layout(
-    settings: Settings, pages: Mapping[str, Listed], say: Say, found: Review | None = None
+    settings: Settings,
+    pages: Mapping[str, Listed],
+    others: Sequence[str],
+    say: Say,
+    found: Review | None = None,
 ) -> Layout:
     """Put the pages of a site in their places.
 
     Args:
         settings: its settings.
         pages: the pages of its content.
+        others: the paths of all other files of its content.
         say: says the theme's texts in its language.
         found: what does not hold, in a copy for review.
     """
@@ -159,6 +164,7 @@ def layout(
         sizes=sizes(settings, published.values()),
         sequences=named_sequences(settings.context(), say),
         has_feed=bool(settings.url) and any(page.date for page in published.values()),
+        own=taken_over(published.values(), others),
         review=found,
     )
     return Layout(site, published, standing)

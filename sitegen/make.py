@@ -20,6 +20,7 @@ from sitegen.block.model import Show
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
 from sitegen.block.show import stickers_drawn
+from sitegen.pages.around import clash_problems
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder, read_text
 from sitegen.pages.links import link_problems, targets
@@ -154,6 +155,7 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
             *made.problems,
             *course_problems(settings, made.listed),
             *moved_problems(made.listed, folder.others),
+            *clash_problems(settings, made.listed, folder.others),
             *(problem for page in made.pages.values() for problem in link_problems(page, known)),
         ]
     )

@@ -115,7 +115,8 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         parts = Parts(made.settings.lang, own)
         parts.load()
         sheets = ForReview(made, parts)
-        laid_out = layout(made.settings, made.listed, parts.words("").say, sheets.review)
+        say = parts.words("").say
+        laid_out = layout(made.settings, made.listed, made.folder.others, say, sheets.review)
         html = Html(laid_out.site, own)
         files = site_files(laid_out, html, sheets, made.folder, progress=counter("set"))
         publish(files, out, root, review=True, waits=_waits)

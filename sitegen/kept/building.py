@@ -105,9 +105,9 @@ class Building:
             raise state.theme_error
         stamp = self._stamp
         say = Phrasebook(self._own).words(state.settings.lang).say
-        laid_out = layout(state.settings, state.listed, say)
+        laid_out = layout(state.settings, state.listed, state.folder.others, say)
         html = Html(laid_out.site, self._own, self._templates)
-        frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme, html.contents)))
+        frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme)))
         shelf = _Shelf(frame, state, laid_out, self._workers)
         if self._last and self._last.frame == frame:
             shelf.build_upon(self._last, own_templates=stamp.themes.has_templates)

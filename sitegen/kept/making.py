@@ -21,7 +21,7 @@ from sitegen.kept.rows import Row, row, tail_of
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import pack
 from sitegen.make import Made, Reader, in_order, judge
-from sitegen.pages.around import GLOSSARY
+from sitegen.pages.around import GLOSSARY, clash_problems
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import Folder, read_folder, read_text
 from sitegen.pages.formats.theme import ThemeError
@@ -231,6 +231,7 @@ class Making:
                 *(p for found in self._findings.values() for p in found.problems),
                 *course_problems(settings, listed),
                 *moved_problems(listed, folder.others),
+                *clash_problems(settings, listed, folder.others),
                 *(problem for found in self._links.values() for problem in found),
             ]
         )

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.course import courses
+from sitegen.pages.folder import folded
 from sitegen.pages.site import Beside
+from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Container, Iterable, Iterator, Mapping
 
     from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
@@ -54,10 +56,32 @@ def sizes(settings: Settings, pages: Collection[Listed]) -> tuple[int, ...]:
     return tuple(sorted({settings.cube} | of_blocks | of_pages))
 
 
-def anchors(settings: Settings, pages: Collection[Listed]) -> dict[str, frozenset[str]]:
+def taken_over(pages: Iterable[Listed], others: Iterable[str]) -> tuple[str, ...]:
+    """The program's addresses at which something of the author's stands instead, in order.
+
+    Args:
+        pages: the pages that are published.
+        others: the paths of all other files of the content folder.
+    """
+    return tuple(sorted(filter(is_taken, {*others, *(page.address for page in pages)})))
+
+
+def contents_at(own: Container[str]) -> str:
+    """Where the list of all lessons stands: on the front page, unless the author wrote one.
+
+    Args:
+        own: what `taken_over` tells.
+    """
+    return CONTENTS if FRONT in own else FRONT
+
+
+def anchors(
+    settings: Settings, pages: Collection[Listed], others: Collection[str]
+) -> dict[str, frozenset[str]]:
     """What a page may link to although nobody wrote it: addresses, each with its anchors.
 
-    The arguments are those of `beside`. Anchors that only a theme knows are left out.
+    The arguments are those of `beside` and `taken_over`. Anchors that only a theme knows are left
+    out.
     """
     named = {
         *settings.sequences.texts,
@@ -65,11 +89,36 @@ def anchors(settings: Settings, pages: Collection[Listed]) -> dict[str, frozense
     }
     listed, _ = courses(settings, {page.file: page for page in pages})
     of_courses = frozenset(f"course-{i}" for i, course in enumerate(listed, 1) if course.pages)
-    has_front = any(page.address == FRONT for page in pages)
-    found = {CONTENTS if has_front else FRONT: of_courses}
+    own = taken_over(pages, others)
+    found = {contents_at(own): of_courses}
     found |= {one.address: frozenset() for one in beside(settings, pages)}
     found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages)}
-    return found | ({"sequences.html": frozenset(named)} if named else {})
+    found |= {"sequences.html": frozenset(named)} if named else {}
+    return {address: there for address, there in found.items() if address not in own}
+
+
+def clash_problems(
+    settings: Settings, pages: Mapping[str, Listed], others: Collection[str]
+) -> Iterator[Problem]:
+    """Files that are one of the program's but for capitals: links to that would lead nowhere.
+
+    Args:
+        settings: the site's.
+        pages: all pages by their files.
+        others: the paths of all other files of the content folder.
+    """
+    published = [page for page in pages.values() if not page.draft]
+    ours = {LOST, *FILES, *anchors(settings, published, others)}
+    written = {path: path for path in others}
+    written |= {page.address: file for file, page in pages.items()}
+    for address, file in written.items():
+        ours_too = folded(address)
+        if ours_too in ours and address != ours_too:
+            message = (
+                f"on Windows and macOS this would be the same as `{ours_too}`, which the program "
+                "writes; rename it, or write its name in small letters to have it in that place"
+            )
+            yield Problem(file, 1, 1, 1, "file", message)
 
 
 def sequence_anchor(address: str, name: str) -> str:

@@ -73,7 +73,7 @@ def targets(
         anchors_of: what can be linked to on one of them.
     """
     published = [page for page in pages.values() if not page.draft]
-    ours: dict[str, frozenset[str] | None] = {**anchors(settings, published)}
+    ours: dict[str, frozenset[str] | None] = {**anchors(settings, published, folder.others)}
     copied = dict.fromkeys(folder.others)  # nobody reads what may be linked to in these
     return Targets(pages, anchors_of, ours | copied, frozenset(folder.pages).difference(pages))
 

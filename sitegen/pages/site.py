@@ -439,6 +439,7 @@ class Site(Struct, frozen=True):
         sizes: the cubes that the site speaks of, rising.
         sequences: the site's own named sequences.
         has_feed: whether it has one: it knows its `url`, and a page has a date.
+        own: the program's addresses at which something of the author's stands instead, in order.
         review: what does not hold, in a copy that is built for review with its failures; None in a
             site that is published.
     """
@@ -454,6 +455,7 @@ class Site(Struct, frozen=True):
     sizes: tuple[int, ...] = ()
     sequences: tuple[NamedMoves, ...] = ()
     has_feed: bool = False
+    own: tuple[str, ...] = ()
     review: Review | None = None
 
 

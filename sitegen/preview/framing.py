@@ -75,7 +75,7 @@ class Framing:
         """
         say = self._parts(seen.settings.lang).words("").say
         listed = {file: row.listed for file, row in seen.rows.items()}
-        laid_out = layout(seen.settings, listed, say)
+        laid_out = layout(seen.settings, listed, state.folder.others, say)
         html = self._html_for(laid_out.site)
         reviewed = self._reviewed(seen, making)
         sheets = _Sheets(seen.rows, self._held.copy(), reviewed)

@@ -220,6 +220,16 @@ def a_picture(chance: random.Random, site: Path) -> str:
     return path.name
 
 
+def a_page_of_ours(chance: random.Random, site: Path) -> str:
+    """A file put in the place of one that the program writes, or taken away again."""
+    path = site / "content" / chance.choice(["index.html", "contents.html", "Search.html"])
+    if path.exists():
+        path.unlink()
+    else:
+        path.write_text("<!doctype html><title>Ours</title>", "utf-8")
+    return path.name
+
+
 def settings(chance: random.Random, site: Path) -> str:
     path = site / "content" / "site.toml"
     text = path.read_text("utf-8")
@@ -323,6 +333,7 @@ EDITS: list[Callable[[random.Random, Path], str]] = [
     deleted,
     added,
     a_picture,
+    a_page_of_ours,
     settings,
     a_theme,
     touched,

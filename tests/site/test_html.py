@@ -228,7 +228,9 @@ def set_everything(own: Path) -> None:
 
 
 FRONT = replace(
-    SITE, courses=(*SITE.courses, Course("Front", "", (Entry("index.html", "Hi", ""),)))
+    SITE,
+    courses=(*SITE.courses, Course("Front", "", (Entry("index.html", "Hi", ""),))),
+    own=("index.html",),
 )
 
 

@@ -1,7 +1,7 @@
 """What is published of pages whose Markdown has odd corners: a folder a case.
 
 `written/NAME/` is a content folder that holds. `says.txt` in it has a line for each statement: a
-published file, `has` or `lacks`, and a text.
+published file, `has` or `lacks`, and a text. No link of any of these sites leads nowhere.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from case_copies import copy_case
+from dead_links import dead_links
 from sitegen.commands.main import main
 
 CASES = sorted((Path(__file__).parent / "written").iterdir())
@@ -31,3 +32,4 @@ def test_what_is_published(case: Path, tmp_path: Path, capsys: pytest.CaptureFix
         assert statement, line
         file, how, text = statement.groups()
         assert (text in (out / file).read_text("utf-8")) == (how == "has"), line
+    assert list(dead_links(out)) == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import urlsplit
 
-from sitegen.pages.around import CONTENTS, FRONT
+from sitegen.pages.around import FRONT, contents_at
 from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.nav import nav, places
 from sitegen.pages.formats.parts import Parts
@@ -63,7 +63,7 @@ class Html(Parts):
         """
         self._site = site
         self._places = places(site.courses)
-        self.contents = CONTENTS if self.is_written(FRONT) else FRONT
+        self.contents = contents_at(site.own)
         self._environment.globals.update(
             site=site, contents=self.contents, front=FRONT, sheets=self._sheets()
         )
@@ -99,10 +99,6 @@ class Html(Parts):
         if not address and self._site.url:
             frame["root"] = f"{urlsplit(self._site.url).path.rstrip('/')}/"
         return self._set(self._template(template), **frame, nav=None, **values).encode()
-
-    def is_written(self, address: str) -> bool:
-        """Whether a page of the content's stands at an address: it takes the place of ours."""
-        return address in self._places
 
     def _sheets(self, *more: str) -> tuple[str, ...]:
         """The names of a page's stylesheets: the site's own comes last."""

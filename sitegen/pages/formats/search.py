@@ -44,6 +44,7 @@ def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Con
         *(
             partial(_sequences, sheet, text("around.sequences"))
             for sheet in sheets(shelved(site, extracts), SEQUENCES)
+            if sheet.address not in site.own
         ),
     ]
     lines = [partial(_line, entry, b"," if number else b"") for number, entry in enumerate(entries)]

@@ -22,7 +22,7 @@ from sitegen.pages.references import page_named
 from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
 from sitegen.parallel import shared
-from sitegen.setting import Sheet, glossary_terms, set_page
+from sitegen.setting import Sheet, glossary_terms, headed, set_page
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -302,7 +302,16 @@ class ForReview:
         return self._sheets[file]
 
     @property
+    def listed(self) -> dict[str, Listed]:
+        """The pages as others know them, their titles filled in."""
+        made, say = self._made, self._parts.words
+        return {
+            file: page._replace(title=headed(made, file, say(page.lang).say).title)
+            for file, page in made.listed.items()
+        }
+
+    @property
     def review(self) -> Review:
         """What does not hold, page by page."""
-        pages = {file: page for file, page in self._made.listed.items() if not page.draft}
+        pages = {file: page for file, page in self.listed.items() if not page.draft}
         return review(self._made.problems, self._judged.waiting, pages)

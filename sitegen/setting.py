@@ -9,7 +9,8 @@ from sitegen.pages.around import GLOSSARY
 from sitegen.pages.extract import details, extract, plate
 from sitegen.pages.figure import Standpoint, figure
 from sitegen.pages.glossary import Linker, Terms
-from sitegen.pages.lesson import Filling, lesson, set_body, set_headings
+from sitegen.pages.lesson import Filling, lesson, set_body
+from sitegen.pages.page import with_spans
 from sitegen.pages.review import failure, troubles
 from sitegen.pages.setup import Way, holds, way_to
 from sitegen.problem import Wrong
@@ -70,8 +71,7 @@ def set_page(
     """
     page, lang = made.pages[file], made.settings.lang
     body, plates = _body(made, page, parts, terms, judged)
-    say = parts.words(page.front.lang).say
-    page = set_headings(page, made.said[file], lambda said: _answer(made, page, said, say))
+    page = headed(made, file, parts.words(page.front.lang).say)
     return Sheet(
         lesson(page, body, lang),
         extract(page, lang, plates, made.contexts[file], parts.words("").say),
@@ -99,7 +99,7 @@ def _body(
         return parts.figure(set_out, lang)
 
     def answer(said: Said) -> str:
-        return _answer(made, page, said, say)
+        return _answer(made, page.file, said, say)
 
     linked = _linked(page, terms, lang or made.settings.lang)
     body = set_body(page.body, parts, Filling(figures, made.said[page.file], answer, lang, linked))
@@ -130,9 +130,25 @@ def _standpoints(made: Made, page: Page, say: Say) -> list[Standpoint]:
     return stands
 
 
-def _answer(made: Made, page: Page, said: Said, say: Say) -> str:
+def headed(made: Made, file: str, say: Say) -> Page:
+    """A page whose title and headings say what their code spans come to.
+
+    Args:
+        made: the page, and all it leans on, judged.
+        file: the page.
+        say: says the theme's texts in the page's language.
+    """
+
+    def says(number: int) -> str:
+        said = made.said[file][number]
+        return _answer(made, file, said, say) if said.kind == "fact" else said.text
+
+    return with_spans(made.pages[file], says)
+
+
+def _answer(made: Made, file: str, said: Said, say: Say) -> str:
     """What a fact comes to; as it is written where it has no answer."""
-    key = said.asked and find_block(made, page.file, said.asked)
+    key = said.asked and find_block(made, file, said.asked)
     if not key or not said.asked or key not in made.replays:
         return said.text
     try:

@@ -116,7 +116,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         parts.load()
         sheets = ForReview(made, parts)
         say = parts.words("").say
-        laid_out = layout(made.settings, made.listed, made.folder.others, say, sheets.review)
+        laid_out = layout(made.settings, sheets.listed, made.folder.others, say, sheets.review)
         html = Html(laid_out.site, own)
         files = site_files(laid_out, html, sheets, made.folder, progress=counter("set"))
         publish(files, out, root, review=True, waits=_waits)

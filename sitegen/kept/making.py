@@ -394,7 +394,8 @@ class _Work(Struct):
         except ThemeError as error:
             return _Result(file, one, found._replace(theme_error=error))
         packed = pack(sheet)
-        one = one._replace(sheet=packed.name, taken=packed.taken)
+        titled = one.listed._replace(title=sheet.lesson.entry.title)  # what it asks for filled in
+        one = one._replace(sheet=packed.name, taken=packed.taken, listed=titled)
         return _Result(file, one, found, self.setter.keep(packed))
 
 

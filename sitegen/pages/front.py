@@ -12,6 +12,7 @@ from msgspec import Struct, field
 
 from sitegen.cube.size import read_size
 from sitegen.notation.spell import Sequences
+from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.settings import MOST_SEQUENCES, is_language_tag, sequence_problems
 from sitegen.problem import Problem, Source, Wrong
 
@@ -26,6 +27,7 @@ DEEPEST: Final = 500
 """Opening brackets, and marks of nested lists, that they may hold: YAML is read by recursion."""
 
 _MARK: Final = re.compile(r"---[ \t]*")
+_QUOTED: Final = re.compile(r"`([^`]+)`")
 _LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
 FRONT_KEYS: Final = {
@@ -148,8 +150,8 @@ class _Reader:
         lowercase = self.lowercase(given.get("lowercase"))
         return Front(
             lines=count,
-            title=" ".join(self.text(given.get("title")).split()),
-            summary=" ".join(self.text(given.get("summary")).split()),
+            title=self.sentence("title", given.get("title")),
+            summary=self.sentence("summary", given.get("summary")),
             cube=self.cube(given.get("cube")),
             lowercase=lowercase,
             sequences=self.sequences(given.get("sequences"), lowercase),
@@ -212,6 +214,19 @@ class _Reader:
         else:
             return True
         return False
+
+    def sentence(self, key: str, node: yaml.Node | None) -> str:
+        """A plain text, on one line; no facts are filled in there."""
+        text = " ".join(self.text(node).split())
+        asked = next((one for one in _QUOTED.findall(text) if asks_for_fact(one)), "")
+        if node and asked:
+            hint = "; a first heading can hold it, in place of `title`" if key == "title" else ""
+            self.at(
+                node,
+                f"`{key}` is printed as it is typed, so `{asked}` is not filled in{hint}; or write "
+                "what it comes to",
+            )
+        return text
 
     def text(self, node: yaml.Node | None) -> str:
         """A plain string, as typed; "" where there is none."""

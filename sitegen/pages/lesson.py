@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
-from sitegen.pages.page import Box, with_spans
+from sitegen.pages.page import Box
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Lesson
 
@@ -97,23 +97,6 @@ def set_body(body: Body, parts: Parts, filling: Filling) -> str:
         else:
             pieces.append(_span(filling.said[piece.number], parts, filling))
     return "".join(pieces)
-
-
-def set_headings(page: Page, said: Sequence[Said], answer: Callable[[Said], str]) -> Page:
-    """A page whose headings say in its contents what they say in its text.
-
-    Args:
-        page: the page.
-        said: what each code span is.
-        answer: what a fact comes to.
-    """
-
-    def plain(number: int) -> str:
-        one = said[number]
-        return answer(one) if one.kind == "fact" else one.text
-
-    headings = (replace(one, text=with_spans(one.text, plain)) for one in page.headings)
-    return replace(page, headings=tuple(headings))
 
 
 def _span(said: Said, parts: Parts, filling: Filling) -> str:

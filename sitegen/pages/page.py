@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote, unquote
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
@@ -186,6 +187,7 @@ class Page(Struct, frozen=True, dict=True):
         file: its path relative to the content folder, with forward slashes.
         front: what stands between `---` at its top.
         title: from there, or its first heading.
+        heading: that heading, where the title is from there: with slots for code spans; else "".
         has_title: whether the body begins with that heading.
         blocks: its `moves` fences, in order.
         spans: its code spans, in order.
@@ -199,6 +201,7 @@ class Page(Struct, frozen=True, dict=True):
     file: str
     front: Front
     title: str
+    heading: str
     has_title: bool
     blocks: tuple[BlockText, ...]
     spans: tuple[Span, ...]
@@ -296,6 +299,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
             file,
             front,
             front.title or taken.title or file,
+            "" if front.title else taken.heading_of_page,
             taken.starts_with_title,
             tuple(taken.blocks),
             tuple(taken.spans),
@@ -329,6 +333,7 @@ class _Taken(Struct):
     labels: ChainMap[str, Any] = field(default_factory=ChainMap)  # what they lead to
     deep: int = 0  # how many boxes are open
     title: str = ""
+    heading_of_page: str = ""  # the same, with slots for code spans
     starts_with_title: bool = False
     filled: Body = ()
 
@@ -397,15 +402,15 @@ class _Taken(Struct):
         anchor = self.unique(_slug(text))
         self.anchors.add(anchor)
         opened.attrSet("id", anchor)
+        # what stands for a code span is filled in when it is known what that is
+        listed = _plain(inline, len(self.spans))
         if not self.title:
-            self.title = text
+            self.title, self.heading_of_page = text, listed
             self.starts_with_title = is_first and self.given_title in ("", text)
             if self.starts_with_title:
                 # whatever its level: a page has one heading of its own
                 opened.tag = closed.tag = "h1"
                 return
-        # what stands for a code span is filled in when it is known what that is
-        listed = _plain(inline, len(self.spans))
         self.headings.append(Heading(int(opened.tag[1:]), anchor, listed))
 
     def term(self, token: Token, inline: Token) -> None:
@@ -623,14 +628,19 @@ def _plain(inline: Token, first: int | None = None) -> str:
     return " ".join("".join(parts).split())
 
 
-def with_spans(text: str, says: Callable[[int], str]) -> str:
-    """A heading of a page's contents with what each code span says in place of its slot.
+def with_spans(page: Page, says: Callable[[int], str]) -> Page:
+    """A page whose title, and the headings of its contents, say what they say in its text.
 
     Args:
-        text: the heading.
+        page: the page.
         says: asked what the code span of a number says.
     """
-    return _SLOT.sub(lambda slot: says(int(slot[2])), text)
+
+    def filled(text: str) -> str:
+        return _SLOT.sub(lambda slot: says(int(slot[2])), text)
+
+    headings = tuple([replace(one, text=filled(one.text)) for one in page.headings])
+    return replace(page, title=filled(page.heading) or page.title, headings=headings)
 
 
 def _slug(text: str) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
+from sitegen.block.facts import FACTS
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves
@@ -65,6 +66,12 @@ def unmarked(text: str) -> str:
     """What a code span says, without the words that say how it is meant."""
     forced = _FORCED.fullmatch(text)
     return forced[3].rstrip() if forced else text
+
+
+def asks_for_fact(text: str) -> bool:
+    """Whether a code span of this text would be replaced by what a block answers."""
+    fact = _FACT.fullmatch(text)
+    return fact is not None and fact["asked"].split()[0] in FACTS
 
 
 def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:

@@ -12,14 +12,25 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from mdit_py_plugins.deflist import deflist_plugin
 from mdit_py_plugins.footnote import footnote_plugin
+from mdit_py_plugins.footnote.index import footnote_ref
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from markdown_it.renderer import RendererHTML
     from markdown_it.rules_core import StateCore
+    from markdown_it.rules_inline import StateInline
     from markdown_it.utils import EnvType, OptionsDict
 
+
+BOXES: Final = ("note", "caution")
+"""Fences that hold Markdown and are set as boxes."""
+
+DEEPEST_BOXES: Final = 10
+"""How deep notes and cautions may stand in one another."""
+
+INSIDE: Final = "inside"
+"""Where the meta of a box's fence has the tokens of what it holds."""
 
 _TASK: Final = re.compile(r"\[([ xX])\][ \t\n\v\f\r]")
 
@@ -48,14 +59,19 @@ def commonmark(*, raw_html: bool) -> MarkdownIt:
 def markdown(*, raw_html: bool) -> MarkdownIt:
     """CommonMark with tables, definition lists, footnotes, task lists and images with captions.
 
-    What may have to be scrolled is reached by keyboard too. Rendering asks `part` of its
-    environment: what tells the footnotes of one part of a page from those of another.
+    What a box holds is read where it stands, so that footnotes are numbered in the order in which
+    they are called; labels and footnotes that are defined around it hold in it, but for those that
+    it defines itself. What may have to be scrolled is reached by keyboard too. Rendering asks
+    `parts` of its environment: for the page, and for each box down to the one that is set, what
+    tells its footnotes from those of others.
     """
     reader = commonmark(raw_html=raw_html).enable("table")
     # a footnote stands at the foot: one written in the line would have no line of its own to tell
     reader.use(deflist_plugin).use(footnote_plugin, inline=False)
     reader.core.ruler.after("block", "labels", _labels)
+    reader.core.ruler.at("inline", _in_order)
     reader.core.ruler.after("inline", "tasks", _tasks)
+    reader.inline.ruler.after("footnote_ref", "footnote_around", _note_around)
     reader.core.ruler.push("captions", _captions)
     reader.core.ruler.push("tables", _tables)
     for name in ("fence", "code_block"):
@@ -73,6 +89,38 @@ def _labels(state: StateCore) -> None:
     """Labels that are defined around a text hold in it, but for those that it defines itself."""
     around: ChainMap[str, Any] = state.env.get("around", ChainMap())
     state.env["references"] = around.new_child(state.env.get("references"))
+
+
+def _in_order(state: StateCore) -> None:
+    """The package's own rule, which boxes are read by as well."""
+    deep = state.env.get("deep", 0)
+    for token in state.tokens:
+        if token.type == "inline":
+            token.children = []
+            state.md.inline.parse(token.content, state.md, state.env, token.children)
+        elif is_box(token) and deep < DEEPEST_BOXES:
+            inside = {"deep": deep + 1, "outer": state.env, "around": state.env["references"]}
+            token.meta[INSIDE] = state.md.parse(token.content.removesuffix("\n"), inside)
+
+
+def is_box(token: Token) -> bool:
+    """Whether a token is a box."""
+    return token.type == "fence" and token.info.split()[:1] in ([box] for box in BOXES)
+
+
+def _note_around(state: StateInline, silent: bool) -> bool:
+    """A footnote that is called here, and defined around this box."""
+    own, outer, up = state.env, state.env.get("outer"), 1
+    while outer is not None:
+        state.env = outer
+        found = footnote_ref(state, silent)
+        state.env = own
+        if found:
+            if not silent:
+                state.tokens[-1].meta["up"] = up
+            return True
+        outer, up = outer.get("outer"), up + 1
+    return False
 
 
 def _tasks(state: StateCore) -> None:
@@ -147,7 +195,8 @@ def _note_number(
     self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
 ) -> str:
     del self, options
-    meta, part = tokens[place].meta, env["part"]
+    meta = tokens[place].meta
+    part = env["parts"][-1 - meta.get("up", 0)]
     number = meta["id"] + 1
     again = f"_{meta['subId'] + 1}" if meta.get("subId", 0) > 0 else ""
     return (
@@ -175,7 +224,7 @@ def _note(
 ) -> str:
     """A footnote; its number leads back to where it is called."""
     del self, options
-    number = f"{env['part']}{tokens[place].meta['id'] + 1}"
+    number = f"{env['parts'][-1]}{tokens[place].meta['id'] + 1}"
     back = f'<a class="note-back" href="#noted_{number}" role="doc-backlink">'
     return f'<li id="note_{number}">{back}{tokens[place].meta["id"] + 1}</a>\n<div>'
 

@@ -11,10 +11,9 @@ import posixpath
 import re
 import unicodedata
 from bisect import bisect_right
-from collections import ChainMap
 from difflib import get_close_matches
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 from urllib.parse import quote, unquote
 
 from msgspec import Struct, field
@@ -25,7 +24,7 @@ from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import published_as
 from sitegen.pages.front import Front, read_front
 from sitegen.pages.letters import letters
-from sitegen.pages.markdown import markdown
+from sitegen.pages.markdown import BOXES, DEEPEST_BOXES, INSIDE, is_box, markdown
 from sitegen.pages.moved import former_address
 from sitegen.pages.prose import unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
@@ -38,12 +37,6 @@ if TYPE_CHECKING:
     from markdown_it.token import Token
 
     from sitegen.pages.settings import Settings
-
-BOXES: Final = ("note", "caution")
-"""Fences that hold Markdown and are set as boxes."""
-
-DEEPEST_BOXES: Final = 10
-"""How deep notes and cautions may stand in one another."""
 
 LONGEST_PAGE: Final = 2_000_000
 """Characters that a page may have."""
@@ -330,36 +323,27 @@ class _Taken(Struct):
     boxes: list[Box] = field(default_factory=list)
     ids: dict[str, int] = field(default_factory=dict)  # the line each stands in
     problems: list[Problem] = field(default_factory=list)
-    labels: ChainMap[str, Any] = field(default_factory=ChainMap)  # what they lead to
-    deep: int = 0  # how many boxes are open
     title: str = ""
     heading_of_page: str = ""  # the same, with slots for code spans
     starts_with_title: bool = False
     filled: Body = ()
 
     def read(self, source: Source) -> None:
-        tokens = self.parse(source.text)
+        tokens = markdown(raw_html=self.raw_html).parse(source.text)
         self.anchors = set(_ids(tokens))
-        self.filled = self.body(tokens, source, "")
+        for token in filter(is_box, tokens):
+            self.in_boxes.update(_BLOCK_IN_BOX.findall(token.content))
+            self.in_boxes.update(raw_ids(token.content) if self.raw_html else ())
+        self.filled = self.body(tokens, source, ("",))
 
-    def parse(self, text: str) -> list[Token]:
-        """The tokens of a page, or of a box, in which the labels of what is around it hold too."""
-        known: dict[str, Any] = {"around": self.labels}
-        tokens = markdown(raw_html=self.raw_html).parse(text, known)
-        self.labels = known["references"]
-        for token in tokens:
-            if token.type == "fence" and token.info.split()[:1] in ([box] for box in BOXES):
-                self.in_boxes.update(_BLOCK_IN_BOX.findall(token.content))
-                self.in_boxes.update(raw_ids(token.content) if self.raw_html else ())
-        return tokens
-
-    def body(self, tokens: Sequence[Token], source: Source, part: str) -> Body:
+    def body(self, tokens: Sequence[Token], source: Source, parts: tuple[str, ...]) -> Body:
         """The HTML of tokens, what is to be filled in later left open.
 
         Args:
             tokens: of a page, or of a box on it.
             source: what they were read from.
-            part: what tells the footnotes of this box from those of others; "" for the page.
+            parts: for the page, and for each box down to this one, what tells its footnotes from
+                those of others.
         """
         starts, definitions = source.starts, Definitions(source.text)
         cells: Iterator[tuple[int, int]] = iter(())
@@ -374,7 +358,7 @@ class _Taken(Struct):
                     begin, end = _cell(source.text, cells, token.content) or (begin, end)
                 region = Region(source, begin, end, definitions)
                 if number and tokens[number - 1].type == "heading_open":
-                    is_first = number == 1 and not part
+                    is_first = number == 1 and len(parts) == 1
                     self.heading(tokens[number - 1 : number + 2], is_first=is_first)
                 elif self.is_glossary and tokens[number - 1].type == "dt_open":
                     self.term(tokens[number - 1], token)
@@ -383,9 +367,9 @@ class _Taken(Struct):
                 first, last = token.map or (0, 1)
                 self.raw(token, Region(source, starts[first], starts[last] - 1, definitions))
             elif token.type == "fence":
-                self.fence(token, source)
+                self.fence(token, source, parts)
         reader = markdown(raw_html=self.raw_html)
-        html = reader.renderer.render(tokens, reader.options, {"part": part})
+        html = reader.renderer.render(tokens, reader.options, {"parts": parts})
         pieces: list[str | Slot | Box] = []
         place = 0
         for found in _SLOT.finditer(html):
@@ -453,7 +437,7 @@ class _Taken(Struct):
             found = f"{anchor}-{self.used[anchor]}"
         return found
 
-    def fence(self, token: Token, source: Source) -> None:
+    def fence(self, token: Token, source: Source, parts: tuple[str, ...]) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
         row = token.map[0] if token.map else 0
@@ -470,22 +454,17 @@ class _Taken(Struct):
             return
         inside = _inside(token, source, row)
         if kind in BOXES:
-            self.deep += 1
-            if self.deep > DEEPEST_BOXES:
+            if INSIDE not in token.meta:
                 message = f"notes and cautions stand more than {DEEPEST_BOXES} deep here"
                 opening = source.part(source.starts[row], source.starts[row + 1] - 1)
                 self.problems.append(
                     Problem.at(opening, Wrong("limit", message, 0, len(opening.text)))
                 )
-                self.deep -= 1
                 return
-            around = self.labels
-            inner = self.parse(inside.text)
+            inner: list[Token] = token.meta[INSIDE]
             self.anchors.update(_ids(inner))
             part = f"{source.lines[row]}-"
-            self.boxes.append(Box(kind, self.body(inner, inside, part)))
-            self.labels = around
-            self.deep -= 1
+            self.boxes.append(Box(kind, self.body(inner, inside, (*parts, part))))
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
             return
         head = source.part(source.starts[row], source.starts[row + 1] - 1)

@@ -173,6 +173,10 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "footnotes": lambda k: _page(
         "".join(f"a[^{i}] " for i in range(k)) + "\n\n" + "".join(f"[^{i}]: x\n" for i in range(k))
     ),
+    "footnotes called in boxes": lambda k: _page(
+        "".join(f"````note\n[^x] [^{i}]\n````\n\n" for i in range(k))
+        + "".join(f"[^{i}]: x\n" for i in range(k))
+    ),
     "images opened": lambda k: _page("![[" * k),
     "links in links": lambda k: _page("[" * k + "a" + "](page.md)" * k),
     "links opened": lambda k: _page("[a](" * k),

@@ -50,7 +50,7 @@ def test_markdown_is_commonmark() -> None:
 def test_what_is_added_to_commonmark_changes_only_images_with_a_title() -> None:
     reader = markdown(raw_html=True)
     for number, (text, html) in enumerate(examples(), 1):
-        set_ = reader.render(text, {"part": ""}).replace('<pre tabindex="0">', "<pre>")
+        set_ = reader.render(text, {"parts": ("",)}).replace('<pre tabindex="0">', "<pre>")
         expected = CAPTIONED.sub(r"<figure>\1 /><figcaption>\2</figcaption></figure>", html)
         assert set_.replace(" />", ">") == expected.replace(" />", ">"), number
 

@@ -33,7 +33,8 @@ from sitegen.pages.extract import LONGEST_NAMED
 from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.formats.words import english
 from sitegen.pages.front import FRONT_KEYS
-from sitegen.pages.page import DEEPEST_BOXES, LONGEST_PAGE
+from sitegen.pages.markdown import DEEPEST_BOXES
+from sitegen.pages.page import LONGEST_PAGE
 from sitegen.pages.settings import LIMITS, MOST_SEQUENCES, SETTINGS
 from sitegen.problem import RULES
 

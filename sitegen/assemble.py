@@ -11,7 +11,7 @@ from urllib.parse import quote, urlsplit, urlunsplit
 
 from msgspec import Struct
 
-from sitegen.pages.around import GLOSSARY, beside, sizes, taken_over
+from sitegen.pages.around import GLOSSARY, beside, has_feed, sizes, taken_over
 from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
 from sitegen.pages.folder import folded
@@ -163,7 +163,7 @@ def layout(
         beside=beside(settings, published.values()),
         sizes=sizes(settings, published.values()),
         sequences=named_sequences(settings.context(), say),
-        has_feed=bool(settings.url) and any(page.date for page in published.values()),
+        has_feed=has_feed(settings, published.values()),
         own=taken_over(published.values(), others),
         review=found,
     )

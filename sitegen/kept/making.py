@@ -309,7 +309,9 @@ class Making:
         Returns:
             What they could lead to, digested.
         """
-        ours = sorted((address, sorted(found or ())) for address, found in known.others.items())
+        ours = sorted(
+            (address, found is None, sorted(found or ())) for address, found in known.others.items()
+        )
         faces = [(file, one.face) for file, one in rows.items()]
         grounds = digest(repr((ours, sorted(known.broken), faces)))
         asked: Iterable[str] = rows

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.course import courses
+from sitegen.pages.cut import sheets
 from sitegen.pages.folder import folded
 from sitegen.pages.site import Beside
 from sitegen.problem import Problem
@@ -75,26 +76,67 @@ def contents_at(own: Container[str]) -> str:
     return CONTENTS if FRONT in own else FRONT
 
 
+def has_feed(settings: Settings, pages: Iterable[Listed]) -> bool:
+    """Whether a site has a feed: it knows its address, and a page has a date.
+
+    The arguments are those of `beside`.
+    """
+    return bool(settings.url) and any(page.date for page in pages)
+
+
 def anchors(
     settings: Settings, pages: Collection[Listed], others: Collection[str]
-) -> dict[str, frozenset[str]]:
+) -> dict[str, frozenset[str] | None]:
     """What a page may link to although nobody wrote it: addresses, each with its anchors.
 
-    The arguments are those of `beside` and `taken_over`. Anchors that only a theme knows are left
-    out.
+    None where any will do: a search page looks for what they say. The arguments are those of
+    `beside` and `taken_over`. Anchors that only a theme knows are left out.
     """
-    named = {
+    own = taken_over(pages, others)
+    found: dict[str, frozenset[str] | None] = dict(_of_courses(settings, pages, contents_at(own)))
+    found |= {one.address: frozenset() for one in beside(settings, pages)}
+    found |= {f"pieces/{n}.html": frozenset(kinds(n)) for n in sizes(settings, pages)}
+    named = [
         *settings.sequences.texts,
         *(sequence_anchor(page.address, name) for page in pages for name in page.sequences),
-    }
-    listed, _ = courses(settings, {page.file: page for page in pages})
-    of_courses = frozenset(f"course-{i}" for i, course in enumerate(listed, 1) if course.pages)
-    own = taken_over(pages, others)
-    found = {contents_at(own): of_courses}
-    found |= {one.address: frozenset() for one in beside(settings, pages)}
-    found |= {f"pieces/{n}.html": frozenset() for n in sizes(settings, pages)}
-    found |= {"sequences.html": frozenset(named)} if named else {}
+    ]
+    found |= {one.address: frozenset(one.items) for one in sheets(named, "sequences.html")}
+    found["search.html"] = None
+    if settings.url:
+        found["sitemap.xml"] = frozenset()
+    if has_feed(settings, pages):
+        found["feed.xml"] = frozenset()
     return {address: there for address, there in found.items() if address not in own}
+
+
+def _of_courses(
+    settings: Settings, pages: Collection[Listed], contents: str
+) -> Iterator[tuple[str, frozenset[str]]]:
+    """The list of lessons, and the lists of each course's figures and cards, by cube."""
+    listed, _ = courses(settings, {page.file: page for page in pages})
+    yield contents, frozenset(f"course-{i}" for i, course in enumerate(listed, 1) if course.pages)
+    blocks = {page.address: page.blocks for page in pages}
+    for number, course in enumerate(listed, 1):
+        here = [block for entry in course.pages for block in blocks[entry.address]]
+        titled = sorted(block.n for block in here if block.has_title)
+        for one in sheets(titled, f"figures/course-{number}.html"):
+            yield one.address, frozenset(f"cube-{n}" for n in one.items)
+        for one in sheets(sorted(block.n for block in here), f"cards/course-{number}.html"):
+            yield one.address, frozenset()
+
+
+def kinds(n: int) -> Iterator[str]:
+    """The kinds of piece that a cube of n layers has, as the page about it names them."""
+    is_odd, pairs = n % 2 == 1, (n - 2) // 2  # pairs of inner layers alike, the middle left out
+    yield "corners"
+    if is_odd:
+        yield from ("middles", "fixed")
+    if pairs:
+        yield from ("wings", "diagonal")
+    if pairs and is_odd:
+        yield "cross"
+    if pairs > 1:
+        yield "oblique"
 
 
 def clash_problems(

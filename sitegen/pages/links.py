@@ -43,7 +43,7 @@ class Targets(Struct, frozen=True, dict=True):
     Attributes:
         pages: the pages that could be read.
         anchors_of: what can be linked to on one of them.
-        others: what is no page of the content's, with its anchors; None where nobody knows them.
+        others: what is no page of the content's, with its anchors; None where any will do.
         broken: the pages that could not be read, of which that is told already.
     """
 
@@ -73,7 +73,7 @@ def targets(
         anchors_of: what can be linked to on one of them.
     """
     published = [page for page in pages.values() if not page.draft]
-    ours: dict[str, frozenset[str] | None] = {**anchors(settings, published, folder.others)}
+    ours = anchors(settings, published, folder.others)
     copied = dict.fromkeys(folder.others)  # nobody reads what may be linked to in these
     return Targets(pages, anchors_of, ours | copied, frozenset(folder.pages).difference(pages))
 

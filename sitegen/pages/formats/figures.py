@@ -7,12 +7,12 @@ from functools import lru_cache, partial
 from itertools import groupby
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.pages.formats.cut import sheets
+from sitegen.pages.cut import sheets
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from sitegen.pages.formats.cut import Sheet
+    from sitegen.pages.cut import Sheet
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.table import Pieces
     from sitegen.pages.site import Course, Entry, Extracts, Kind, Plate, Site

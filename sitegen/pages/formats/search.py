@@ -11,14 +11,14 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
-from sitegen.pages.formats.cut import sheets
+from sitegen.pages.cut import sheets
 from sitegen.pages.formats.sequences import ADDRESS as SEQUENCES
 from sitegen.pages.formats.sequences import shelved
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from sitegen.pages.formats.cut import Sheet
+    from sitegen.pages.cut import Sheet
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.sequences import Shelved
     from sitegen.pages.formats.table import Content

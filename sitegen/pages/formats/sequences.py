@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.pages.around import sequence_anchor
-from sitegen.pages.formats.cut import sheets
+from sitegen.pages.cut import sheets
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -23,12 +23,14 @@ class Entry(NamedTuple):
         start: offset of the key.
         value_start: offset just past the colon.
         value_end: offset past the value's last line that is not blank.
+        strays: offsets of its lines that stand at the edge, of which that is told.
     """
 
     key: str
     start: int
     value_start: int
     value_end: int
+    strays: tuple[int, ...] = ()
 
 
 def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
@@ -48,6 +50,7 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
         before = _FILLED.finditer(text, 0, lines[0].start())
         faults += [_stray(text, line.start(), line.end()) for line in before]
     entries: list[Entry] = []
+    strays: dict[int, list[int]] = {}
     stray = False
     for line, end in zip(lines, ends, strict=False):
         key, start = line["key"], line.start() + edge
@@ -58,10 +61,11 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
         else:
             if not stray:
                 faults.append(_stray(text, start, line.end()))
+            strays.setdefault(len(entries) - 1, []).append(start)
             if entries and text[line.end() : end].strip():
                 entries[-1] = entries[-1]._replace(value_end=len(text[:end].rstrip()))
         stray = not key
-    return entries
+    return [one._replace(strays=tuple(strays.get(i, ()))) for i, one in enumerate(entries)]
 
 
 def _edge(text: str) -> int:

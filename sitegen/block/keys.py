@@ -408,7 +408,7 @@ def read_block(
         body: the lines between the fence's marks.
         context: what the page gives.
     """
-    values, problems, lost = _values(body, block_id)
+    values, problems, lost, strays = _values(body, block_id)
     fields: dict[str, Any] = {"n": context.n}
     unread = {*lost}
     phrases = 0
@@ -422,9 +422,8 @@ def read_block(
             _tell_indented_key(reading, name)
         else:
             reading.wrong(f"nothing stands after `{name}:`")
-        problems += [
-            Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults
-        ]
+        found = [Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults]
+        problems += [problem for problem in found if problem.line not in strays]
         problems += [
             Problem.at(reading.source, wrong, block_id or None)
             for wrong in unclear(reading.spacings, reading.n)
@@ -462,10 +461,13 @@ def _tell_indented_key(reading: Reading, name: str) -> None:
     reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
 
 
-def _values(body: Source, block_id: str) -> tuple[dict[str, Source], list[Problem], set[str]]:
+def _values(
+    body: Source, block_id: str
+) -> tuple[dict[str, Source], list[Problem], set[str], set[int]]:
     """The value of each key that is known, what is wrong with the keys, and the keys meant by that.
 
     Without the line that was meant for `moves`, say, nothing that the block states can be judged.
+    Last come the lines of values that stand where a key would: all that is told of them is this.
     """
     faults: list[Wrong] = []
     values: dict[str, Source] = {}
@@ -484,7 +486,8 @@ def _values(body: Source, block_id: str) -> tuple[dict[str, Source], list[Proble
             faults.append(Wrong("repeated-key", message, entry.start, end))
         else:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
-    return values, [Problem.at(body, wrong, block_id or None) for wrong in faults], lost
+    strays = {body.place(start)[0] for entry in entries for start in entry.strays}
+    return values, [Problem.at(body, wrong, block_id or None) for wrong in faults], lost, strays
 
 
 def _unknown_key(key: str) -> str:

@@ -26,6 +26,7 @@ TWICE: Final = 2
 TOO_MANY: Final = 5
 SWAPPED: Final = 5
 OTHER_FACE: Final = 6
+AXIS: Final = 6
 ROTATION_AT_BREAK: Final = 7
 MISSING: Final = 8
 MISSING_UNUSUAL: Final = 9
@@ -169,6 +170,9 @@ class _Gap(NamedTuple):
                 yield Slip(rank, what, self.start, self.start, text, self.at, 0, (turn,))
 
 
+_AXES: Final = {"R": "x", "U": "y", "F": "z", "x": "R", "y": "U", "z": "F"}
+"""For a face the rotation in its direction (WCA Regulations, 12a4), and the other way about."""
+
 _ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in "xyz" for amount in AMOUNTS.values())
 
 
@@ -219,21 +223,27 @@ def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
                 if is_half
                 else (PRIME, "a prime", head + amount)
             )
-    letter = word.letter
+    yield from _letters(word, head, tail)
+    if word.letter not in "MESxyz":
+        for other in _layer_forms(word.letter.upper(), n):
+            if other != head:
+                yield LAYERS, "the layers", other + tail
+
+
+def _letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
+    """The same for another letter in a turn's place."""
+    letter, face = word.letter, word.letter.upper()
+    if head in _AXES:
+        yield AXIS, "a letter", _AXES[head] + tail
     if letter in "MESxyz":
         for other in "MES" if letter in "MES" else "xyz":
             if other != letter:
                 yield OTHER_FACE, "a letter", other + tail
         return
-    face = letter.upper()
-    for other in _layer_forms(face, n):
-        if other != head:
-            yield LAYERS, "the layers", other + tail
     before, after = head.split(letter)
     for other in "UDLRFB":
         if other != face:
-            is_opposite = other == OPPOSITE[face]
-            rank = OPPOSITE_FACE if is_opposite else OTHER_FACE
+            rank = OPPOSITE_FACE if other == OPPOSITE[face] else OTHER_FACE
             written = other.lower() if letter.islower() else other
             yield rank, "a letter", before + written + after + tail
 

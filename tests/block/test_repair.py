@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 
 SLIPS = 150
 SIZES = (3, 4, 5, 7)
+AXES = {"R": "x", "U": "y", "F": "z", "x": "R", "y": "U", "z": "F"}
+"""The rotation in the direction of a face (WCA Regulations, 12a4), and the other way about."""
 
 
 def context(n: int) -> Context:
@@ -82,12 +84,15 @@ def some_moves(n: int, chance: random.Random) -> list[str]:
     return words
 
 
+SLIP_KINDS = ["prime", "half", "wide", "letter", "axis", "missing", "twice", "swapped"]
+
+
 def a_slip(words: list[str], n: int, chance: random.Random) -> list[str]:
     """What one slip makes of moves."""
     slipped, at = [*words], chance.randrange(len(words) - 1)
     plain = head(words[at])
     amount = words[at][len(plain) :]
-    kind = chance.choice(["prime", "half", "wide", "letter", "missing", "twice", "swapped"])
+    kind = chance.choice(SLIP_KINDS)
     if kind == "prime" and amount != "2":
         slipped[at] = plain + ("" if amount else "'")
     elif kind == "half":
@@ -96,6 +101,8 @@ def a_slip(words: list[str], n: int, chance: random.Random) -> list[str]:
         slipped[at] = f"{plain}w{amount}"
     elif kind == "letter" and plain in tuple("URFLDB"):
         slipped[at] = chance.choice([f for f in "URFLDB" if f != plain]) + amount
+    elif kind == "axis" and plain in AXES:
+        slipped[at] = AXES[plain] + amount
     elif kind == "missing":
         del slipped[at]
     elif kind == "twice":
@@ -318,6 +325,18 @@ def test_a_line_that_a_claim_speaks_of_is_not_taken_away(claim: str, is_named: b
 def test_no_turn_is_put_in_to_do_what_a_prime_does() -> None:
     done = block(3, ["R", "L", "U", "F"], full_net(3, motion(3, "R' L U F")))
     assert [r.moves for r in repairs(done, context(3).setting(3)).repairs] == ["R' L U F"]
+
+
+@pytest.mark.parametrize("n", [3, 5])
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("F x U D'", "F R U D'"), ("F U D' B R2 L", "F U D' B x2 L"), ("B y' R", "B U' R")],
+)
+def test_a_rotation_and_the_face_in_its_direction_are_taken_for_one_another(
+    n: int, typed: str, meant: str
+) -> None:
+    done = block(n, typed.split(), full_net(n, motion(n, meant)))
+    assert [r.moves for r in repairs(done, context(n).setting(n)).repairs] == [meant]
 
 
 def test_nothing_is_offered_that_no_slip_explains() -> None:

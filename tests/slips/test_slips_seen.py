@@ -50,6 +50,10 @@ def sight_of(folder: Path, moves: str, stated: str) -> Sight:
     return look(made, lambda _file: True).seen[0].sight
 
 
+AXES = {"R": "x", "U": "y", "F": "z"}
+"""The rotation in the direction of a face (WCA Regulations, 12a4)."""
+
+
 def slips_by_hand(moves: str) -> set[str]:
     """Every text that one slip makes of face turns on a 3x3."""
     words = moves.split()
@@ -58,6 +62,7 @@ def slips_by_hand(moves: str) -> set[str]:
         face, amount = word[0], word[1:]
         others = [face + other for other in ("", "2", "'") if other != amount]
         others += [other + amount for other in "URFLDB" if other != face]
+        others += [AXES[face] + amount] if face in AXES else []
         others += [f"{face}w{amount}", f"2{face}{amount}", f"{word} {word}"]
         found |= {" ".join([*words[:i], other, *words[i + 1 :]]) for other in others}
         found.add(" ".join(words[:i] + words[i + 1 :]))
@@ -67,11 +72,11 @@ def slips_by_hand(moves: str) -> set[str]:
 
 
 def test_one_turn_counted_by_hand(tmp_path: Path) -> None:
-    # R' Rw 2R and five other faces have order 4 too; R2, R R and nothing at all do not
+    # R' Rw 2R x and five other faces have order 4 too; R2, R R and nothing at all do not
     seen = sight_of(tmp_path, "R", "check: order 4")
-    assert (seen.tried, seen.noticed, seen.left) == (11, 3, 0)
+    assert (seen.tried, seen.noticed, seen.left) == (12, 3, 0)
     changed = {slip.changes[0].new for slip in seen.unseen}
-    assert changed == {"R'", "Rw", "2R", "U", "F", "L", "D", "B"}
+    assert changed == {"R'", "Rw", "2R", "x", "U", "F", "L", "D", "B"}
 
 
 def test_a_whole_net_notices_everything(tmp_path: Path) -> None:
@@ -124,8 +129,8 @@ def test_brackets_and_lines_are_looked_into(tmp_path: Path) -> None:
 def test_moves_worked_backwards_from_their_end(tmp_path: Path) -> None:
     stated = "to: solved\nbefore:\n  F: ..Y\n     ..Y\n     ..Y"
     seen = sight_of(tmp_path, "R'", stated)
-    # the same column of F comes from Rw' as well, and from nothing else
-    assert {slip.changes[0].new for slip in seen.unseen} == {"Rw'"}
+    # the same column of F comes from Rw' and x' as well, and from nothing else
+    assert {slip.changes[0].new for slip in seen.unseen} == {"Rw'", "x'"}
 
 
 def test_work_is_bounded_and_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -164,25 +169,25 @@ from: R
 def test_the_report_names_the_page_the_block_and_the_turn(tmp_path: Path) -> None:
     text = slips_report(made_of(tmp_path, PAGES), lambda _file: True)
     assert text.startswith(
-        "page.md: 3 of 11 slips would be noticed\n"
-        "in all: 3 of 11 slips would be noticed\n"
+        "page.md: 3 of 12 slips would be noticed\n"
+        "in all: 3 of 12 slips would be noticed\n"
         "2 blocks are left out"
     )
-    assert "page.md:3 [blind]: 3 of 11 slips would be noticed" in text
+    assert "page.md:3 [blind]: 3 of 12 slips would be noticed" in text
     shown = re.search(r"\n    5 - (.*)\n      \+ (.*)\n( +\^+)\n", text)
     assert shown
     assert shown[1] == "R    // the right side"
     assert shown[2] == "R'    // the right side"
     assert shown[3] == " " * 8 + "^^"
-    assert text.endswith("and 5 more")
+    assert text.endswith("and 6 more")
 
 
 def test_the_report_for_a_machine_is_whole(tmp_path: Path) -> None:
     value = json.loads(json.dumps(slips_value(made_of(tmp_path, PAGES), lambda _file: True)))
-    assert (value["tried"], value["noticed"], value["unjudged"]) == (11, 3, 2)
+    assert (value["tried"], value["noticed"], value["unjudged"]) == (12, 3, 2)
     (block,) = value["blocks"]
     assert (block["file"], block["line"], block["block"]) == ("page.md", 3, "blind")
-    assert len(block["unseen"]) == 8
+    assert len(block["unseen"]) == 9
 
 
 def test_only_what_is_asked_for_is_looked_at(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from urllib.parse import quote, urlsplit, urlunsplit
 
 from msgspec import Struct
 
-from sitegen.pages.around import GLOSSARY, beside, has_feed, sizes, taken_over
+from sitegen.pages.around import beside, has_feed, sizes, taken_over
 from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
 from sitegen.pages.folder import folded
@@ -22,7 +22,7 @@ from sitegen.pages.references import page_named
 from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
 from sitegen.parallel import shared
-from sitegen.setting import Sheet, glossary_terms, headed, set_page
+from sitegen.setting import Sheet, headed, set_page
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from sitegen.pages.folder import Folder
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.parts import Parts
+    from sitegen.pages.glossary import Terms
     from sitegen.pages.listed import Listed
     from sitegen.pages.publish import Content
     from sitegen.pages.settings import Settings
@@ -271,32 +272,38 @@ def around(
 class ForReview:
     """The pages of a folder that is judged, set with what is wrong shown in its place."""
 
-    def __init__(self, made: Made, parts: Parts) -> None:
+    def __init__(self, made: Made, parts: Parts, terms: Terms) -> None:
         """Set nothing yet.
 
         Args:
-            made: the folder, whole.
+            made: the folder, or some pages of it with all that they lean on.
             parts: the theme.
+            terms: the glossary's.
         """
         self._made = made
         self._judged = verdicts(made)
         self._parts = parts
-        self._terms = glossary_terms(made.listed.get(GLOSSARY), made.settings.lang)
+        self._terms = terms
         self._sheets: dict[str, Sheet] = {}
 
     def lesson(self, file: str) -> Lesson:
         """A page."""
-        return self._sheet(file).lesson
+        return self.sheet(file).lesson
 
     def extract(self, file: str) -> Extract:
         """What the pages about the whole site take from it."""
-        return self._sheet(file).extract
+        return self.sheet(file).extract
 
     def details(self, file: str) -> Details:
         """And what they take besides."""
-        return self._sheet(file).details
+        return self.sheet(file).details
 
-    def _sheet(self, file: str) -> Sheet:
+    def sheet(self, file: str) -> Sheet:
+        """All that is set of it.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
         if file not in self._sheets:
             self._sheets[file] = set_page(self._made, file, self._parts, self._terms, self._judged)
         return self._sheets[file]

@@ -101,9 +101,11 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
 
     from sitegen.assemble import ForReview, layout, site_files
     from sitegen.commands.check import counter, judged, report
+    from sitegen.pages.around import GLOSSARY
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.publish import publish
+    from sitegen.setting import glossary_terms
 
     _check_output(out, root, review=True)
     made = judged(root)
@@ -114,7 +116,8 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         own = root.parent / "themes"
         parts = Parts(made.settings.lang, own)
         parts.load()
-        sheets = ForReview(made, parts)
+        terms = glossary_terms(made.listed.get(GLOSSARY), made.settings.lang)
+        sheets = ForReview(made, parts, terms)
         say = parts.words("").say
         laid_out = layout(made.settings, sheets.listed, made.folder.others, say, sheets.review)
         html = Html(laid_out.site, own)

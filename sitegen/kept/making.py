@@ -78,6 +78,8 @@ class State(Struct, frozen=True):
         rows: the pages that could be read, by file, in order.
         listed: the same, as others know them.
         problems: all that is wrong, in order.
+        found: what was found on each page, links left out; the same object as long as nothing
+            changes that it depends on.
         waiting: the blocks that wait for others, each with these.
         theme_error: what is wrong with the site's own theme, if a page could not be set for it.
         made: the pages that were made this time.
@@ -88,6 +90,7 @@ class State(Struct, frozen=True):
     rows: dict[str, Row]
     listed: dict[str, Listed]
     problems: list[Problem]
+    found: Mapping[str, Findings]
     waiting: dict[Key, tuple[Key, ...]]
     theme_error: ThemeError | None
     made: frozenset[str]
@@ -249,6 +252,7 @@ class Making:
             rows,
             listed,
             problems,
+            dict(self._findings),
             waiting,
             next((e for f in rows if (e := self._theme_error(f))), None),
             frozenset(rounds.made),

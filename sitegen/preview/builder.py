@@ -28,11 +28,13 @@ from sitegen.problem import Problem
 from sitegen.report.findings import seen_from
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from sitegen.kept.making import State
     from sitegen.make import Made
     from sitegen.pages.rewrite import Edit
     from sitegen.preview.edition import Content
-    from sitegen.preview.panel import Panel
+    from sitegen.preview.panel import Known, Panel
     from sitegen.preview.shown import Shown
 
 NO_THEME: Final = Seen({}, {}, has_links=False)
@@ -82,6 +84,7 @@ class Builder(Struct):
     _files: dict[str, Content] = field(default_factory=dict)
     _rest: Rest = field(default_factory=lambda: Rest("", dict))
     _setter: Setter | None = None
+    _told: Mapping[str, Known] = field(default_factory=dict)
 
     @property
     def themes(self) -> Path:
@@ -123,7 +126,14 @@ class Builder(Struct):
         if wrong:
             where = Path(os.path.relpath(wrong.path, self.root)).as_posix()
             state.problems.append(Problem(where, wrong.line, 1, 1, "settings", wrong.message))
-        panels = Panels(state, seen, making.again, lines_of(self.root), self._seen)
+        panels = Panels(
+            state,
+            seen,
+            making.again,
+            line_of=lines_of(self.root),
+            seen=self._seen,
+            known=self._told,
+        )
         self.edition = next_edition(
             self.edition,
             self._files,
@@ -131,6 +141,7 @@ class Builder(Struct):
             self._rest,
             panels.other(),
         )
+        self._told = panels.known
         used = [*making.before.rows.values(), *self._memory.pages.values()]
         self._held.clear({row.sheet for row in used})
         return Built(self.edition, state, tuple(redrawn))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
-from sitegen.assemble import around, layout
+from sitegen.assemble import ForReview, around, layout
 from sitegen.kept.seen import digest
 from sitegen.kept.sheets import Unpacking
 from sitegen.pages.around import GLOSSARY
@@ -16,15 +16,14 @@ from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.review import review
 from sitegen.preview.edition import Copied, Later, Rest
-from sitegen.setting import glossary_terms, set_page
-from sitegen.verdicts import verdicts
+from sitegen.setting import glossary_terms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from sitegen.assemble import Layout
-    from sitegen.kept.making import Making, State
+    from sitegen.kept.making import Findings, Making, State
     from sitegen.kept.rows import Row
     from sitegen.kept.seen import Seen
     from sitegen.kept.store import Held
@@ -60,6 +59,8 @@ class Framing:
         self._around: object = None
         self._margins: dict[str, str] = {}
         self._done: dict[str, bytes] = {}
+        self._set_with: object = None
+        self._reviewed: dict[str, tuple[Findings, Sheet]] = {}
         self._last_rest = Rest("", dict)
 
     def files(self, seen: Shown, state: State, making: Making) -> tuple[dict[str, Content], Rest]:
@@ -77,7 +78,7 @@ class Framing:
         listed = {file: row.listed for file, row in seen.rows.items()}
         laid_out = layout(seen.settings, listed, state.folder.others, say)
         html = self._html_for(laid_out.site)
-        reviewed = self._reviewed(seen, making)
+        reviewed = self._review(seen, state, making)
         sheets = _Sheets(seen.rows, self._held.copy(), reviewed)
         key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
         self._note_margins(laid_out, key)
@@ -127,17 +128,24 @@ class Framing:
             for file in laid_out.pages
         }
 
-    def _reviewed(self, seen: Shown, making: Making) -> dict[str, Sheet]:
-        """The pages that never held, set with what is wrong shown in its place."""
-        glossary = seen.rows.get(GLOSSARY)
-        terms = glossary_terms(glossary.listed if glossary else None, seen.settings.lang)
-        found = {}
+    def _review(self, seen: Shown, state: State, making: Making) -> dict[str, Sheet]:
+        """The pages that never held, set with what is wrong shown in its place.
+
+        One on which nothing else was found than before is not set again: there may be hundreds.
+        """
+        row, lang = seen.rows.get(GLOSSARY), seen.settings.lang
+        glossary = row and row.listed
+        terms = glossary_terms(glossary, lang)
+        set_with = lang, glossary and (glossary.terms, glossary.lang, glossary.draft)
+        known = self._reviewed if self._set_with == set_with else {}
+        self._set_with, self._reviewed = set_with, {}
         for file in sorted(seen.never_held):
-            made = making.again(file)
-            found[file] = set_page(
-                made, file, self._parts(seen.settings.lang), terms, verdicts(made)
-            )
-        return found
+            found = state.found[file]
+            before, sheet = known.get(file, (None, None))
+            if sheet is None or before is not found:
+                sheet = ForReview(making.again(file), self._parts(lang), terms).sheet(file)
+            self._reviewed[file] = found, sheet
+        return {file: sheet for file, (_, sheet) in self._reviewed.items()}
 
     def _with_failures(
         self, state: State, laid_out: Layout, reviewed: Mapping[str, Sheet]
@@ -148,11 +156,23 @@ class Framing:
         html = Html(site, self._own)
         files: dict[str, Content] = dict(html.assets.files())
         files["failures.html"] = html.beside("failures.html", "failures.html")
+        around_all = digest(repr(found))
         for file, sheet in reviewed.items():
-            lesson = replace(laid_out.place(sheet.lesson, file), draft=False)
-            page = html.page(lesson).encode()
-            files[laid_out.pages[file].address] = page
+            source = f"{digest(repr(sheet.lesson))} {self._margins[file]} {around_all}"
+            page = Later(source, self._failing(laid_out, html, sheet, file))
+            content = page.make() if self._is_eager else page
+            files[laid_out.pages[file].address] = content
         return files
+
+    def _failing(
+        self, laid_out: Layout, html: Html, sheet: Sheet, file: str
+    ) -> Callable[[], bytes]:
+        def make() -> bytes:
+            with self._setting:
+                lesson = replace(laid_out.place(sheet.lesson, file), draft=False)
+                return html.page(lesson).encode()
+
+        return make
 
     def _rest(
         self, laid_out: Layout, html: Html, sheets: _Sheets, folder: Folder, key: str

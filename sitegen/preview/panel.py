@@ -12,12 +12,11 @@ from sitegen.pages.folder import published_as
 from sitegen.pages.formats.words import english
 from sitegen.pages.review import InBlock, troubles
 from sitegen.report.tame import tame
-from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from sitegen.kept.making import State
+    from sitegen.kept.making import Findings, State
     from sitegen.make import Made
     from sitegen.pages.references import Key
     from sitegen.pages.rewrite import Edit
@@ -80,8 +79,10 @@ class Panel(Struct, frozen=True):
             it goes), `none` (there is no such page to show).
         told: what is wrong with it, and with what no page shows, the first of it.
         count: how many problems these are in all.
-        waits_for: the pages with problems that blocks of this one wait for.
+        waits_for: the pages with problems that blocks of this one wait for, the first of them.
+        waits_for_more: how many more these are.
         elsewhere: the other pages with problems, the first of them.
+        elsewhere_more: how many more these are.
         elsewhere_count: how many problems those pages have in all.
         draft: whether no build would publish it.
     """
@@ -90,7 +91,9 @@ class Panel(Struct, frozen=True):
     told: tuple[Told, ...] = ()
     count: int = 0
     waits_for: tuple[Elsewhere, ...] = ()
+    waits_for_more: int = 0
     elsewhere: tuple[Elsewhere, ...] = ()
+    elsewhere_more: int = 0
     elsewhere_count: int = 0
     draft: bool = False
 
@@ -100,16 +103,36 @@ class Panel(Struct, frozen=True):
         return any(not told.trouble.is_warning for told in self.told)
 
 
-class Panels:
-    """Makes the panels of one state of a folder."""
+class Known(NamedTuple):
+    """What was told of a page, and what for: a site may have hundreds that are broken.
 
-    def __init__(
+    Attributes:
+        found: what was found on it.
+        problems: all that is wrong with it.
+        told: what was told of that.
+    """
+
+    found: Findings | None
+    problems: Sequence[Problem]
+    told: tuple[Told, ...]
+
+
+class Panels:
+    """Makes the panels of one state of a folder.
+
+    Attributes:
+        known: what was told of each page.
+    """
+
+    def __init__(  # noqa: PLR0913 - what a panel is made of
         self,
         state: State,
         shown: Shown,
         again: Callable[[str], Made],
+        *,
         line_of: Callable[[str, int], str],
         seen: Callable[[str], str],
+        known: Mapping[str, Known],
     ) -> None:
         """Work out once what many pages share.
 
@@ -120,7 +143,10 @@ class Panels:
                 leans on.
             line_of: a file's line, from 1.
             seen: a file of the content folder, as it is called from the current folder.
+            known: what was told of each page of the state before.
         """
+        self.known: dict[str, Known] = {}
+        self._before = known
         self._state = state
         self._again = again
         self._shown = shown
@@ -130,15 +156,18 @@ class Panels:
         for problem in state.problems:
             self._problems.setdefault(problem.file, []).append(problem)
         pages = state.folder.pages
-        self._waiting = frozenset(file for file, _ in state.waiting)
+        self._waits: dict[str, dict[str, None]] = {}
+        for (file, _), others in state.waiting.items():
+            self._waits.setdefault(file, {}).update(dict.fromkeys(other for other, _ in others))
         every = set(pages)
         self._homeless = [p for p in state.problems if p.file not in every]
         self._told_everywhere = self._told(self._homeless)
         self._others = [self._elsewhere(file) for file in pages if self._problems.get(file)]
+        self._others_count = sum(other.count for other in self._others)
 
     def page(self, file: str) -> Panel:
         """The panel of a page of the content."""
-        shown, address = self._shown, published_as(file)
+        shown = self._shown
         state = "fresh"
         if file in shown.held_back:
             state = "held"
@@ -147,17 +176,22 @@ class Panels:
         elif file in shown.unread:
             state = "none"
         own = self._problems.get(file, [])
-        waits_for = tuple(self._waits_for(file))
-        others = [
-            other for other in self._others if other.address != address and other not in waits_for
-        ]
+        waits_for = [other for other in self._waits.get(file, ()) if other != file]
+        named = {file, *waits_for}
+        left = [self._problems[one] for one in named if one in self._problems]
+        # of thousands, those in front are enough
+        near = self._others[: MOST + len(named)]
+        addresses = {published_as(one) for one in named}
+        others = [other for other in near if other.address not in addresses][:MOST]
         return Panel(
             state=state,
-            told=(*self._told_everywhere, *self._told(own))[:MOST],
+            told=(*self._told_everywhere, *self._told_of(file, own))[:MOST],
             count=len(self._homeless) + len(own),
-            waits_for=waits_for,
-            elsewhere=tuple(others[:MOST]),
-            elsewhere_count=sum(other.count for other in others),
+            waits_for=tuple(map(self._elsewhere, waits_for[:MOST])),
+            waits_for_more=max(0, len(waits_for) - MOST),
+            elsewhere=tuple(others),
+            elsewhere_more=len(self._others) - len(left) - len(others),
+            elsewhere_count=self._others_count - sum(map(len, left)),
             draft=file in shown.drafts,
         )
 
@@ -167,7 +201,8 @@ class Panels:
             told=self._told_everywhere[:MOST],
             count=len(self._homeless),
             elsewhere=tuple(self._others[:MOST]),
-            elsewhere_count=sum(other.count for other in self._others),
+            elsewhere_more=max(0, len(self._others) - MOST),
+            elsewhere_count=self._others_count,
         )
 
     def _elsewhere(self, file: str) -> Elsewhere:
@@ -175,14 +210,16 @@ class Panels:
         title = page.listed.title if page else file
         return Elsewhere(title, published_as(file), len(self._problems.get(file, [])))
 
-    def _waits_for(self, file: str) -> Iterator[Elsewhere]:
-        if file not in self._waiting:
-            return
-        waiting = verdicts(self._again(file)).waiting
-        files = (other for key, others in waiting.items() if key[0] == file for other, _ in others)
-        for other in dict.fromkeys(files):
-            if other != file:
-                yield self._elsewhere(other)
+    def _told_of(self, file: str, problems: Sequence[Problem]) -> tuple[Told, ...]:
+        """What is told of a page; where it would be what was told before, that is."""
+        found, before = self._state.found.get(file), self._before.get(file)
+        if before and before.found is found and before.problems == problems:
+            told = before.told
+        else:
+            told = self._told(problems)
+        if problems:
+            self.known[file] = Known(found, problems, told)
+        return told
 
     def _told(self, problems: Sequence[Problem]) -> tuple[Told, ...]:
         return tuple(self._each(problems[:MOST]))

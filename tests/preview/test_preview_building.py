@@ -74,6 +74,47 @@ def test_a_page_that_leans_on_a_broken_one_says_so(builder: Builder, content: Pa
     assert seen.state == "fresh"
 
 
+def test_many_broken_pages_are_listed_within_a_bound(builder: Builder, content: Path) -> None:
+    for number in range(30):
+        (content / f"broken-{number:02}.md").write_text(BROKEN, "utf-8")
+    leans = "```moves\nfrom: broken-{:02}.md#four-turns\nmoves: R\ncheck: order 4\n```\n"
+    (content / "leans.md").write_text("# Leans\n\n" + "".join(map(leans.format, range(25))))
+    built = builder.build(ANY)
+    seen = panel(built, "page.html")
+    assert (len(seen.elsewhere), seen.elsewhere_more, seen.elsewhere_count) == (20, 10, 60)
+    waits = panel(built, "leans.html")
+    assert (len(waits.waits_for), waits.waits_for_more) == (20, 5)
+    assert [one.address for one in waits.elsewhere] == [f"broken-{n}.html" for n in range(25, 30)]
+    assert (waits.elsewhere_more, waits.elsewhere_count) == (0, 10)
+    one = panel(built, "broken-03.html")
+    assert (len(one.elsewhere), one.elsewhere_more, one.elsewhere_count) == (20, 9, 58)
+
+
+def test_broken_pages_are_not_judged_again_for_a_change_elsewhere(
+    builder: Builder, content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(9):
+        (content / f"broken-{number}.md").write_text(BROKEN, "utf-8")
+    first = builder.build(ANY)
+    again: list[str] = []
+    judged = Making.again
+
+    def counted(making: Making, file: str) -> Made:
+        again.append(file)
+        return judged(making, file)
+
+    monkeypatch.setattr(Making, "again", counted)
+    (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
+    second = builder.build(ANY)
+    assert again == []
+    assert panel(second, "broken-3.html") == panel(first, "broken-3.html")
+    assert page(second, "broken-3.html") == page(first, "broken-3.html")
+    (content / "broken-3.md").write_text(BROKEN.replace("GGW", "GGO"), "utf-8")
+    third = builder.build(ANY)
+    assert set(again) == {"broken-3.md"}
+    assert panel(third, "broken-3.html") != panel(second, "broken-3.html")
+
+
 def test_pages_that_hold_go_on_being_refreshed(builder: Builder, content: Path) -> None:
     builder.build(ANY)
     (content / "page.md").write_text(BROKEN, "utf-8")

@@ -11,11 +11,11 @@ import pytest
 from preview.previewing import BROKEN, PAGE, PATIENCE, ROOT, until
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
     from typing import Unpack
 
-    from playwright.sync_api import Browser, Page, ViewportSize
+    from playwright.sync_api import Browser, Page, Response, Route, ViewportSize
 
     from chromium import Options, Scheme
     from preview.previewing import Start
@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 LONG = PAGE + "\n## Far down\n\n" + "\n\n".join(f"Paragraph {n}." for n in range(150)) + "\n"
 FOLDED = LONG.replace("moves: R", "fold: answer\nmoves: R")
 EMPTY = PAGE.replace("  F: GGY\n     GGW\n     GGG\n", "")
+
+SOON = 5000
+"""Milliseconds within which a page comes that nothing keeps from coming: a bound, not a measure."""
 
 AXE = ROOT / "tests" / "browser" / "node_modules" / "axe-core" / "axe.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
@@ -44,6 +47,14 @@ def opened(browser: Browser, address: str, **options: Unpack[Options]) -> Iterat
     yield page
     context.close()
     assert wrong == []
+
+
+def news(page: Page) -> Callable[[Response], bool]:
+    """What tells that an open page has asked whether it has changed, and has been told so."""
+    version = page.locator("script[data-version]").get_attribute("data-version")
+    return lambda answer: (
+        answer.request.method == "HEAD" and answer.headers.get("etag") != f'"{version}"'
+    )
 
 
 def save(content: Path, text: str) -> None:
@@ -186,6 +197,56 @@ def test_an_open_page_finds_the_server_again(start: Start, content: Path, browse
         assert preview.stop() == 0
         save(content, PAGE.replace("first", "second"))
         start("--port", str(preview.port)).built()
+        page.get_by_text("second state").wait_for()
+
+
+def test_a_link_is_followed_whatever_is_saved_meanwhile(
+    start: Start, content: Path, browser: Browser
+) -> None:
+    preview = start().built()
+    with opened(browser, f"{preview.address}page.html") as page:
+        asked: list[Route] = []
+
+        def hold(route: Route) -> None:
+            asked.append(route)
+
+        page.route("**/other.html", hold)
+        with page.expect_response(news(page)):
+            page.get_by_role("link", name="Other").first.click(no_wait_after=True)
+            while not asked:
+                page.wait_for_timeout(20)
+            save(content, PAGE.replace("first", "second"))
+        page.wait_for_timeout(300)
+        asked[0].continue_()
+        page.get_by_role("heading", name="Other").wait_for(timeout=SOON)
+
+
+def test_a_link_is_followed_though_the_page_changes_while_it_is_pressed(
+    start: Start, content: Path, browser: Browser
+) -> None:
+    preview = start().built()
+    with opened(browser, f"{preview.address}page.html") as page:
+        page.get_by_role("link", name="Other").first.hover()
+        page.mouse.down()
+        with page.expect_response(news(page)):
+            save(content, PAGE.replace("first", "second"))
+        page.wait_for_timeout(300)
+        page.mouse.up()
+        page.get_by_role("heading", name="Other").wait_for(timeout=SOON)
+
+
+def test_a_page_that_was_pressed_and_not_left_is_refreshed(
+    start: Start, content: Path, browser: Browser
+) -> None:
+    preview = start().built()
+    with opened(browser, f"{preview.address}page.html") as page:
+        page.get_by_role("heading", name="Four turns").hover()
+        page.mouse.down()
+        with page.expect_response(news(page)):
+            save(content, PAGE.replace("first", "second"))
+        page.wait_for_timeout(300)
+        assert page.get_by_text("first state").is_visible()
+        page.mouse.up()
         page.get_by_text("second state").wait_for()
 
 

@@ -5,7 +5,10 @@
   const version = document.currentScript.dataset.version;
   const kept = "sitegen preview";
   const told = "sitegen preview told";
+  const patience = 5000; // milliseconds that a page which a link leads to may take to come
   let leaving = false;
+  let busy = false; // what was pressed is not let go yet, or the page that it leads to is on its way
+  let late = false; // there was news meanwhile
 
   // what is open, known by the nearest name above it and its place below that
   function folds() {
@@ -71,7 +74,8 @@
   }
 
   function refresh() {
-    if (leaving) return;
+    late = busy;
+    if (leaving || busy) return;
     leaving = true;
     keep();
     history.scrollRestoration = "manual";
@@ -87,6 +91,25 @@
       // the server has stopped; the stream begins anew when it is back
     }
   }
+
+  // to be loaded anew amid a click, or while the page that a link leads to comes, would undo it
+  function wait(most) {
+    clearTimeout(wait.over);
+    busy = true;
+    if (most) wait.over = setTimeout(resume, most);
+  }
+
+  function resume() {
+    busy = false;
+    if (late) check();
+  }
+
+  addEventListener("pointerdown", () => wait(0), true);
+  for (const end of ["pointerup", "pointercancel"]) {
+    addEventListener(end, () => wait(100), true); // the click comes after it
+  }
+  addEventListener("beforeunload", () => wait(patience));
+  addEventListener("pageshow", (event) => event.persisted && resume());
 
   // One page of all that are open listens, and tells the others: a browser opens few connections
   // to one server, and a stream takes up one for good.

@@ -50,7 +50,7 @@ MOST_PAIRS_JUDGED: Final = 20
 LONGEST: Final = 300
 """Turns of the longest moves that are searched."""
 
-STOPPED: Final = "not every slip was tried: the search for one stopped at its bound"
+STOPPED: Final = "not every small change could be tried: check the moves by halves"
 
 REPAIRABLE: Final = frozenset({"before-mismatch", "after-mismatch", "to-mismatch", "check-failed"})
 """The rules whose problems a change to the moves can mend."""
@@ -79,8 +79,8 @@ def repairs(failed: Replay, setting: Setting) -> Sought:
     if block.moves is None or not block.steps or _beyond_moves(failed):
         return Sought((), "")
     if len(block.steps) > LONGEST:
-        turns = f"the moves come to {len(block.steps)} turns, and {LONGEST} at most are searched"
-        return Sought((), f"no slip was looked for: {turns}")
+        turns = f"the moves come to {len(block.steps)} turns, and {LONGEST} are the most"
+        return Sought((), f"no small change was tried: {turns}; check them by halves")
     search = _Search(failed, block.moves, setting)
     found = search.single() or search.double()
     stopped = "" if found or not search.is_cut_short else STOPPED

@@ -81,7 +81,8 @@ class Source(Struct, frozen=True, dict=True):
         file: the file, relative to the content folder, with forward slashes.
         text: the lines, joined by line feeds.
         lines: for each line of `text`, its line in the file, from 1.
-        columns: for each line of `text`, the column in the file of its first character, from 1.
+        columns: for each line of `text`, the column in the file of its first character, from 1;
+            less where that is a space that stands for a part of a tab.
     """
 
     file: str
@@ -109,7 +110,7 @@ class Source(Struct, frozen=True, dict=True):
         """The file's line and column, both from 1, of an offset into `text`."""
         at = min(offset, len(self.text))
         row = self.row(at)
-        return self.lines[row], self.columns[row] + at - self.starts[row]
+        return self.lines[row], max(1, self.columns[row] + at - self.starts[row])
 
     def part(self, start: int, end: int) -> Source:
         """The source of `text[start:end]`."""

@@ -575,9 +575,7 @@ def _inside(token: Token, source: Source, row: int) -> Source:
         if raw.endswith(text):
             before = len(raw) - len(text)
         else:  # a tab of which a list or quote took a part
-            before = max(
-                0, len(raw.rstrip()) - len(text.strip()) - (len(text) - len(text.lstrip()))
-            )
+            before = len(raw.rstrip()) - len(text.rstrip())
         lines.append(source.lines[at])
         columns.append(source.columns[at] + before)
     return Source(source.file, "\n".join(rows), tuple(lines), tuple(columns))

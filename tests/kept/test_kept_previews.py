@@ -1,0 +1,86 @@
+"""A preview that has lived through random edits: it tells, and serves, what a new one does.
+
+The judge is the program itself, begun anew. Where something does not hold the old one goes on
+showing pages as they last held, which the new one never saw; so what is served is compared where
+all holds.
+"""
+
+from __future__ import annotations
+
+import random
+import shutil
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+import pytest
+from circle_site import Club
+from kept_site import SITE, edit
+
+from sitegen.preview.builder import Builder, Built
+from sitegen.preview.edition import Copied, Later
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from sitegen.preview.edition import Content
+    from sitegen.preview.panel import Panel
+
+    Edits = Callable[[Path, random.Random], Callable[[], object]]
+
+STEPS = 12
+
+
+def in_circles(folder: Path, chance: random.Random) -> Callable[[], object]:
+    return Club(folder, chance).edit
+
+
+def in_courses(folder: Path, chance: random.Random) -> Callable[[], object]:
+    shutil.copytree(SITE, folder)
+    return lambda: edit(chance, folder, mend=chance.random() < 0.15)
+
+
+def told(built: Built) -> object:
+    """What is wrong, and what is shown of that at each address that both have."""
+    problems = [
+        (p.file, p.line, p.column, p.severity, p.message, p.waiting) for p in built.state.problems
+    ]
+    return problems, built.state.waiting
+
+
+def panels(built: Built) -> dict[str, Panel]:
+    return {address: one.panel for address, one in built.edition.items.items() if one.panel}
+
+
+def _bytes(content: Content) -> bytes:
+    if isinstance(content, Later):
+        return content.make()
+    return content.path.read_bytes() if isinstance(content, Copied) else content
+
+
+def served(built: Built) -> dict[str, bytes]:
+    own = {address: _bytes(one.content) for address, one in built.edition.items.items()}
+    return {**built.edition.rest.files, **own}
+
+
+@pytest.mark.parametrize("begin", [in_circles, in_courses])
+@pytest.mark.parametrize("seed", range(3))
+def test_a_preview_that_lived_on_is_as_a_new_one(begin: Edits, seed: int, tmp_path: Path) -> None:
+    chance = random.Random(seed)
+    site = tmp_path / "site"
+    change = begin(site, chance)
+    living = Builder(site / "content", redraw=False)
+    done = []
+    for _ in range(STEPS):
+        for _ in range(chance.choice([1, 1, 1, 2, 4])):
+            with suppress(FileNotFoundError):  # nothing is kept on disk that could be lost
+                done.append(change())
+        old = living.build(frozenset())
+        new = Builder(site / "content", redraw=False).build(frozenset())
+        assert told(old) == told(new), done
+        for address in panels(old).keys() & panels(new).keys():
+            here, there = panels(old)[address], panels(new)[address]
+            assert (here.told, here.count) == (there.told, there.count), done
+        if new.state.holds:
+            assert panels(old) == panels(new), done
+            assert served(old) == served(new), done

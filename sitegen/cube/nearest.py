@@ -41,12 +41,12 @@ NAMED: Final = 4
 def nearest(position: Position, scheme: Scheme) -> tuple[Way, ...]:
     """Every smallest change that makes an impossible position possible; none beyond two stickers.
 
-    One sticker comes before two. Of two, exchanges of two colours come first; ways of the same
-    worth stand in the order of their stickers.
+    They stand in the order of their stickers. All change one sticker, or all two; and of these, all
+    exchange two colours, or none does: as the picture has each colour too often or not.
     """
     core = _Core(position, scheme)
     found = {tuple(sorted(way)) for way in _candidates(position, core) if core.is_possible(way)}
-    return tuple(sorted(found, key=lambda way: (not _is_exchange(way, position), way)))
+    return tuple(sorted(found))
 
 
 def advice(position: Position, scheme: Scheme) -> str:

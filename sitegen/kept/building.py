@@ -151,7 +151,7 @@ class Building:
         counts = {
             "pages": len(state.folder.pages),
             "blocks": sum(len(one.listed.blocks) for one in rows.values()),
-            "told": any(one.told for one in rows.values()) or bool(state.problems),
+            "told": bool(state.problems),
         }
         body = b"\n".join((json.encode(first), to_json(rows)))
         files = {"rows": body, "compiled": marshal.dumps((self._templates, ELEMENTS))}

@@ -75,7 +75,7 @@ def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
     return Row(
         stat=stat,
         text=leaf.digest,
-        told=bool(leaf.problems),
+        told=False,
         face=digest(repr((listed.draft, targets))),
         upstream=tuple(sorted(set(_upstream(leaf)) - {leaf.file})),
         lends=digest(repr(tuple(_lends(leaf)))),

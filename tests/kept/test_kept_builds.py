@@ -128,6 +128,39 @@ def test_what_is_kept_is_of_use(site: Path, monkeypatch: pytest.MonkeyPatch) -> 
     assert _reads(site, read) == ["first/one.md", "first/three.md", "first/two.md", "second/one.md"]
 
 
+SHARED_BY_FRAMES = {
+    "the site's title": ('title = "Lantern', 'title = "The Lantern'),
+    "who writes it": ("[sequences]", 'author = "The club"\n\n[sequences]'),
+    "where it is published": ("lantern-lane.example", "club.example"),
+    "a course's title": ('"First"', '"First of all"'),
+    "an order": ('["first/one.md", "first/two.md"', '["first/two.md", "first/one.md"'),
+}
+
+
+@pytest.mark.parametrize("name", SHARED_BY_FRAMES)
+def test_what_stands_around_pages_is_no_reason_to_read_them(
+    site: Path, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read: list[str] = []
+    monkeypatch.setattr("sitegen.make.read_page", _noting(read))
+    build(site)
+    old, new = SHARED_BY_FRAMES[name]
+    settings = site / "content" / "site.toml"
+    text = settings.read_text("utf-8")
+    assert old in text
+    settings.write_text(text.replace(old, new, 1), "utf-8")
+    assert _reads(site, read) == []
+
+
+def test_what_no_page_needs_is_not_kept(site: Path) -> None:
+    """Or the folder would grow with every edit."""
+    for number in range(3):
+        _append(site, "loose.md", f"Sentence {number}.\n")
+        assert build(site).status == 0
+        # one file a page; what is kept of all pages; the compiled templates
+        assert len([*(site / ".sitegen" / "pages").iterdir()]) == 7 + 1 + 1
+
+
 def test_a_picture_is_drawn_with_what_is_kept(site: Path, tmp_path: Path) -> None:
     code = (
         "import sys; from sitegen.commands.main import main; main(sys.argv[1:]);"

@@ -235,6 +235,31 @@ def test_a_copied_file_is_known_by_its_state(builder: Builder, content: Path) ->
     assert second.since > first.since
 
 
+def test_a_file_that_any_page_may_show_makes_all_pages_new(
+    builder: Builder, content: Path
+) -> None:
+    builder.build(ANY)
+    path = content / "sub" / "a name.txt"
+    for change in (lambda: path.write_text("other words\n", "utf-8"), path.unlink):
+        change()
+        edition = builder.build(ANY).edition
+        # pages of the content, and one about the whole site
+        for address in ("page.html", "sub/index.html", "pieces.html"):
+            item = edition.find(address)
+            assert item
+            assert item.since == edition.number
+
+
+def test_a_title_makes_the_lists_of_pages_new(builder: Builder, content: Path) -> None:
+    builder.build(ANY)
+    (content / "page.md").write_text(PAGE.replace("Four turns", "Some turns"), "utf-8")
+    built = builder.build(ANY)
+    item = built.edition.find("index.html")
+    assert item
+    assert item.since == built.edition.number
+    assert "Some turns" in page(built, "index.html")
+
+
 def test_an_ended_preview_gives_up_its_build(builder: Builder) -> None:
     builder.stopping.set()
     with pytest.raises(Stopped):

@@ -19,6 +19,8 @@ import pytest
 from sitegen.pages import publish as publishing
 from sitegen.pages.publish import (
     MANIFEST,
+    UNCHANGED,
+    NotAsLeft,
     OutputRefused,
     PathRefused,
     PublishFailed,
@@ -166,6 +168,52 @@ def test_an_unchanged_file_keeps_its_inode(out: Path, content: Path) -> None:
     after = {path: (out / path).stat().st_ino for path in site("B")}
     assert done.written == 1
     assert {path for path in before if before[path] != after[path]} == {"a/one.html"}
+
+
+class Knows:
+    """Knows whether the old site is as it was left, and nothing besides."""
+
+    def __init__(self, *, as_left: bool) -> None:
+        self.as_left = as_left
+        self.seen: dict[str, bytes] = {}
+
+    def is_as_left(self, target: Path) -> bool:
+        return self.as_left and target.exists()
+
+    def leave(self, target: Path) -> None:
+        self.seen = found(target)
+
+
+@pytest.mark.parametrize("links", [True, False])
+def test_what_is_unchanged_is_taken_over(
+    out: Path, content: Path, links: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    names = ["a name of words.html", "index.html", "d/e/f.html"]
+    publish([(name, name.encode()) for name in names], out, content)
+    manifest = (out / MANIFEST).read_bytes()
+    if not links:
+        monkeypatch.setattr(os, "link", _refuse_link)
+    watch = Knows(as_left=True)
+    done = publish([(name, UNCHANGED) for name in names], out, content, watch=watch)
+    assert (done.files, done.written) == (3, 0)
+    assert found(out) == watch.seen == {name: name.encode() for name in names}
+    # its lines as well, which tell what no other file tells
+    assert (out / MANIFEST).read_bytes() == manifest
+
+
+def _refuse_link(*_: object) -> None:
+    raise OSError(errno.EMLINK, os.strerror(errno.EMLINK))
+
+
+@pytest.mark.parametrize(("path", "as_left"), [("index.html", False), ("other.html", True)])
+def test_nothing_is_taken_over_from_a_site_that_is_another(
+    out: Path, content: Path, path: str, as_left: bool
+) -> None:
+    watch = Knows(as_left=as_left)
+    with pytest.raises(NotAsLeft):
+        publish([("new.html", b"new"), (path, UNCHANGED)], out, content, watch=watch)
+    assert found(out) == site("A")
+    assert beside(out) == []
 
 
 def test_a_file_edited_by_hand_is_put_right(out: Path, content: Path) -> None:

@@ -203,7 +203,9 @@ def test_what_is_lost_is_kept_again(site: Path, monkeypatch: pytest.MonkeyPatch)
     assert _reads(site, read) == ["loose.md"]
 
 
-@pytest.mark.parametrize("path", ["first/one.md", "site.toml", "pictures/dot.svg"])
+@pytest.mark.parametrize(
+    "path", ["first/one.md", "site.toml", "pictures/dot.svg", "../themes/own.css"]
+)
 def test_a_change_that_the_clock_does_not_show(
     site: Path, tmp_path: Path, path: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -218,6 +220,8 @@ def test_a_change_that_the_clock_does_not_show(
 
     monkeypatch.setattr("sitegen.kept.seen.Stat", coarse)
     monkeypatch.setattr("sitegen.kept.stamp.TICK", hour)
+    (site / "themes").mkdir()
+    (site / "themes" / "own.css").write_text("/* a heading */\n", "utf-8")
     file = site / "content" / path
     build(site)
     for old, new in (b"heading", b"HEADING"), (b"Lantern", b"Latnern"), (b"0 0 1 1", b"0 0 1 2"):

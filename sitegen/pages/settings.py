@@ -119,7 +119,11 @@ SETTINGS: Final = {
     "language": Setting(
         "1", lambda v: _is_number(v) and v == 1, "the version of the authoring language"
     ),
-    "title": Setting("a text", lambda v: _is_text(v) and bool(v.strip()), "the site's name"),
+    "title": Setting(
+        "a text that is not empty",
+        lambda v: _is_text(v) and bool(v.strip()),
+        "the site's name",
+    ),
     "summary": Setting("a text", _is_text, "the site in a sentence"),
     "author": Setting("a text", _is_text, "who writes it"),
     "url": Setting(

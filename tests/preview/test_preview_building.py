@@ -63,6 +63,27 @@ def test_a_broken_page_stays_as_it_last_held(builder: Builder, content: Path) ->
     assert panel(third, "page.html").count == 0
 
 
+def test_a_link_that_leads_nowhere_is_told_until_it_is_mended(
+    builder: Builder, content: Path
+) -> None:
+    first = builder.build(ANY)
+    (content / "page.md").write_text(f"{PAGE}\n[There](nowhere.md)\n", "utf-8")
+    second = builder.build(ANY)
+    assert page(second, "page.html") == page(first, "page.html")
+    assert (panel(second, "page.html").state, panel(second, "page.html").count) == ("held", 1)
+    (content / "page.md").write_text(f"{PAGE}\n[There](other.md)\n", "utf-8")
+    third = builder.build(ANY)
+    assert 'href="other.html"' in page(third, "page.html")
+    assert (panel(third, "page.html").state, panel(third, "page.html").count) == ("fresh", 0)
+
+
+def test_the_list_of_failures_has_them_laid_over_it(content: Path) -> None:
+    (content / "page.md").write_text(BROKEN, "utf-8")
+    built = Builder(content, redraw=False).build(ANY)
+    seen = panel(built, "failures.html")
+    assert [(one.address, one.count) for one in seen.elsewhere] == [("page.html", 2)]
+
+
 def test_a_page_that_leans_on_a_broken_one_says_so(builder: Builder, content: Path) -> None:
     first = builder.build(ANY)
     (content / "page.md").write_text(BROKEN, "utf-8")

@@ -188,7 +188,7 @@ class Knows:
 def test_what_is_unchanged_is_taken_over(
     out: Path, content: Path, links: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    names = ["a name of words.html", "index.html", "d/e/f.html"]
+    names = ["a name of words.html", "d/e/f.html", "d/g.html"]
     publish([(name, name.encode()) for name in names], out, content)
     manifest = (out / MANIFEST).read_bytes()
     if not links:

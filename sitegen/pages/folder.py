@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
 
+from sitegen.pages.around import FOLDERS, is_taken
 from sitegen.pages.files import FILE, read_inside, stays_inside
 from sitegen.problem import Problem
 
@@ -126,6 +127,34 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
         message = f"this would be published as the file, and `{folders[address]}` in the folder, "
         path = files[address]
         yield _refused(path, f"{message}`{published_as(path)}`; rename one")
+    yield from _folder_problems(paths)
+    for address in sorted(files.keys() & {folder.rstrip("/") for folder in FOLDERS}):
+        message = f"the program writes a folder `{address}` of its own; rename this file"
+        yield _refused(files[address], message)
+
+
+def _folder_problems(paths: list[str]) -> Iterator[Problem]:
+    """Folders that are one where small letters are no others than capitals, told once each."""
+    spelled = {folder: folder for folder in (one.rstrip("/") for one in FOLDERS)}
+    seen = {""}
+    for path in paths:
+        above = path.rpartition("/")[0]
+        if above in seen:
+            continue
+        parts = above.split("/")
+        for folder in ("/".join(parts[:end]) for end in range(1, len(parts) + 1)):
+            if folder in seen:
+                continue
+            seen.add(folder)
+            known = spelled.setdefault(folded(folder), folder)
+            if known != folder:
+                message = f"the folders `{folder}` and `{known}` are one on Windows and macOS; "
+                ours = f" (the program writes `{known}`)" if f"{known}/" in FOLDERS else ""
+                yield _refused(path, f"{message}give them one name{ours}")
+                break
+            if "/" not in folder and is_taken(folded(folder)):
+                message = f"the program writes a file `{folded(folder)}` of its own; "
+                yield _refused(path, f"{message}rename the folder `{folder}`")
 
 
 def unfit(part: str) -> str:

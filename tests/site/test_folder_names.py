@@ -28,7 +28,12 @@ def told(content: Path, *files: str) -> list[tuple[str, str]]:
         (("é.md", "e\u0301.md"), "é.md", "would both be published"),
         (("straße.md", "STRASSE.md"), "straße.md", "would both be published"),
         (("x.html/z", "x.md"), "x.md", "`x.html/z` in the folder, `x.html`"),
-        (("x/Y.html/z", "X/y.md"), "X/y.md", "in the folder, `X/y.html`"),
+        (("x/Y.html/z", "x/y.md"), "x/y.md", "in the folder, `x/y.html`"),
+        (("Sub/a.md", "sub/b.md", "sub/c.md"), "sub/b.md", "`sub` and `Sub` are one"),
+        (("a/é/b.md", "a/e\u0301/c.md"), "a/é/b.md", "`a/é` and `a/e\u0301` are one"),
+        (("Pieces/a.md", "Pieces/b.md"), "Pieces/a.md", "(the program writes `pieces`)"),
+        (("a.md", "Theme"), "Theme", "the program writes a folder `theme` of its own"),
+        (("Search.html/x.txt", "a.md"), "Search.html/x.txt", "a file `search.html` of its own"),
         (("deep/con.md",), "deep/con.md", "`con.md` cannot be the name of a file"),
         (("Com1.tar.gz", "a.md"), "Com1.tar.gz", "on Windows"),
         (("aux/a.md",), "aux/a.md", "`aux` cannot be the name"),
@@ -50,6 +55,12 @@ def test_a_name_that_cannot_be_published(
 
 def test_every_collision_is_told(tmp_path: Path) -> None:
     assert len(told(tmp_path, "a.md", "A.md", "b.md", "B.md", "nul.md")) == 3
+
+
+def test_what_stands_in_a_folder_of_ours_is_let_be(tmp_path: Path) -> None:
+    assert (
+        told(tmp_path, "pieces/a.md", "theme/own.css", "index.md", "search.html", "a/Pieces") == []
+    )
 
 
 def test_names_that_only_look_odd_are_let_be(tmp_path: Path) -> None:

@@ -16,7 +16,8 @@ import pytest
 
 from kept.kept_site import SITE, build, build_clean, edit, tree
 from sitegen.kept.seen import Stat, look
-from sitegen.kept.store import FORMAT, Store
+from sitegen.kept.sheets import Packed
+from sitegen.kept.store import FORMAT, Held, Store
 from sitegen.pages.page import read_page
 
 if TYPE_CHECKING:
@@ -159,6 +160,35 @@ def test_what_no_page_needs_is_not_kept(site: Path) -> None:
         assert build(site).status == 0
         # one file a page; what is kept of all pages; the compiled templates
         assert len([*(site / ".sitegen" / "pages").iterdir()]) == 7 + 1 + 1
+
+
+def test_what_is_let_go_is_held_no_more() -> None:
+    held = Held()
+    for name in "ab":
+        held.put(Packed(name, name.encode(), ""))
+    before = held.copy()
+    held.clear({"a"})
+    assert held.page("a") == b"a"
+    with pytest.raises(LookupError):
+        held.page("b")
+    assert before.page("b") == b"b"
+
+
+def test_a_template_among_other_files_of_a_theme_may_show_any_title(
+    site: Path, tmp_path: Path
+) -> None:
+    (site / "themes").mkdir()
+    (site / "themes" / "own.css").write_text("p { margin: 0 }\n", "utf-8")
+    (site / "themes" / "page.html").write_text(
+        '{% extends "default/page.html" %}{% block tail %}'
+        "{% for one in site.courses[0].pages %}{{ one.title }} {% endfor %}{% endblock %}",
+        "utf-8",
+    )
+    build(site)
+    page = site / "content" / "first" / "one.md"
+    page.write_text(page.read_text("utf-8").replace("title: One", "title: Two"), "utf-8")
+    told = build(site)
+    assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
 
 
 def test_a_picture_is_drawn_with_what_is_kept(site: Path, tmp_path: Path) -> None:

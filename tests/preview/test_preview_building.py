@@ -256,9 +256,7 @@ def test_a_copied_file_is_known_by_its_state(builder: Builder, content: Path) ->
     assert second.since > first.since
 
 
-def test_a_file_that_any_page_may_show_makes_all_pages_new(
-    builder: Builder, content: Path
-) -> None:
+def test_a_file_that_any_page_may_show_makes_all_pages_new(builder: Builder, content: Path) -> None:
     builder.build(ANY)
     path = content / "sub" / "a name.txt"
     for change in (lambda: path.write_text("other words\n", "utf-8"), path.unlink):
@@ -269,6 +267,17 @@ def test_a_file_that_any_page_may_show_makes_all_pages_new(
             item = edition.find(address)
             assert item
             assert item.since == edition.number
+
+
+def test_nothing_is_laid_over_what_is_no_page(builder: Builder) -> None:
+    edition = builder.build(ANY).edition
+    for address in ("search-index.js", "sub/a name.txt"):
+        item = edition.find(address)
+        assert item
+        assert item.panel is None
+    item = edition.find("search.html")
+    assert item
+    assert item.panel
 
 
 def test_a_title_makes_the_lists_of_pages_new(builder: Builder, content: Path) -> None:

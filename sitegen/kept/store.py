@@ -147,8 +147,6 @@ class Store:
         except OSError:
             data = b""
         if hashlib.sha256(data).hexdigest() != name:
-            with suppress(OSError):
-                (self._pages / name).unlink(missing_ok=True)
             raise LookupError(name)
         return data
 
@@ -168,8 +166,9 @@ class Store:
         return None
 
     def keep_and_give_back(self, packed: Packed) -> Packed:
-        """Write a value of a page that was lost here before, and have it held all the same."""
-        self.keep_page(packed)
+        """Write a value of a page over what may be damaged, and have it held all the same."""
+        with suppress(OSError):
+            self.keep(packed.data)
         return packed
 
     def keep(self, data: bytes) -> str:

@@ -218,13 +218,16 @@ def test_pages_kept_are_damaged_together(site: Path, tmp_path: Path) -> None:
     assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
 
 
-def test_what_is_lost_is_kept_again(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("lose", [Path.unlink, lambda path: path.write_bytes(b"nothing")])
+def test_what_is_lost_is_kept_again(
+    site: Path, lose: Callable[[Path], object], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Or every build after that would begin from nothing, as the first one after it has to."""
     build(site)
     head = Store(site / "content").load() or {}
     for path in (site / ".sitegen" / "pages").iterdir():
         if path.name not in (head["rows"], head["compiled"]):
-            path.unlink()
+            lose(path)
     read: list[str] = []
     monkeypatch.setattr("sitegen.make.read_page", _noting(read))
     _append(site, "loose.md", "## A heading that is searched\n")

@@ -144,3 +144,20 @@ def test_one_centre_of_many_is_as_good_as_another() -> None:
     # four green centre pieces and a fifth: any of the five may become white
     assert len(nearest(picture, DEFAULT)) == 5
     assert advice(picture, DEFAULT).endswith("(5 ways in all)")
+
+
+@pytest.mark.parametrize(
+    ("white", "yellow", "ways"),
+    [
+        # one of five green pieces and one of five red ones, either of them to be white: 5 x 5 x 2
+        (1, 2, 50),
+        # two of six green pieces, either of them to be white: 15 x 2
+        (1, 1, 30),
+    ],
+)
+def test_two_centres_of_many(white: int, yellow: int, ways: int) -> None:
+    up, down = (read_address(name, 4).sticker for name in ("U2F2R", "D2F2R"))
+    picture = recoloured(Position.solved(4), tuple(sorted({(up, white), (down, yellow)})))
+    found = nearest(picture, DEFAULT)
+    assert len(found) == len(set(found)) == ways
+    assert all(possible(recoloured(picture, way)) for way in found)

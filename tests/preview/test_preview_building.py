@@ -233,6 +233,17 @@ def test_a_theme_that_never_worked_gives_way_to_the_default_one(content: Path) -
     assert "themes/page.html" in panel(built, "page.html").told[0].place
 
 
+def test_a_template_of_figures_is_seen_at_once(builder: Builder) -> None:
+    first = builder.build(ANY)
+    builder.themes.mkdir()
+    template = builder.themes / "figure.html"
+    for word in ("lantern", "lane"):
+        template.write_text(f"<p>A {word}</p>", "utf-8")
+        assert f"<p>A {word}</p>" in page(builder.build(ANY), "page.html")
+    template.unlink()
+    assert page(builder.build(ANY), "page.html") == page(first, "page.html")
+
+
 def test_only_what_changed_is_new(builder: Builder, content: Path) -> None:
     first = builder.build(ANY)
     same = builder.build(ANY)

@@ -41,7 +41,7 @@ class Way(Struct, frozen=True):
         from_net: whether it begins at a drawn net; else at the solved cube.
         is_chain: whether it leads through other blocks, or back from the block's own goal, so that
             the block's own `from` does not tell it.
-        too_long: whether it is longer than `LONGEST`, or leads through a block that is not here.
+        too_long: whether it is longer than `LONGEST`.
     """
 
     runs: tuple[Run, ...] = ()
@@ -56,7 +56,7 @@ class Way(Struct, frozen=True):
 
 
 def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way:
-    """The way to where a block begins; it stands in no circle of references."""
+    """The way to where a block begins; it was replayed, and so all that it leans on is here."""
     runs: list[Run] = []
     at, ended, length = key, False, 0
     is_chain = blocks[key].starts_from_goal
@@ -73,12 +73,8 @@ def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way
         runs += [run for run in here if run.turns]
         if not isinstance(origin, Reference):
             return Way(tuple(reversed(runs)), isinstance(origin, Drawn), is_chain)
-        source = (references.goal if backwards else references.start).get(at)
-        if (
-            source is None or source not in blocks
-        ):  # a preview shows pages as they last held, beside others as they are
-            break
-        at, ended = source, not origin.at_start
+        at = (references.goal if backwards else references.start)[at]
+        ended = not origin.at_start
         is_chain = True
         length += 1 + sum(len(run.turns) for run in here)
     return Way(is_chain=True, too_long=True)

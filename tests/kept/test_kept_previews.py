@@ -13,9 +13,9 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import pytest
-from circle_site import Club
-from kept_site import SITE, edit
 
+from kept.circle_site import Club
+from kept.kept_site import SITE, edit
 from sitegen.preview.builder import Builder, Built
 from sitegen.preview.edition import Copied, Later
 

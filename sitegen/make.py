@@ -35,6 +35,7 @@ from sitegen.pages.references import (
     no_block,
     page_named,
     replay_order,
+    unread_page,
     waiting_on,
 )
 from sitegen.pages.settings import Settings, read_settings
@@ -246,7 +247,7 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
     in_blocks: dict[Key, list[Problem]] = {}
     for leaf in leaves:
         _put(made, leaf, in_blocks)
-    made.references = find_references(made.blocks, folder.pages)
+    made.references = find_references(made.blocks, folder.pages, made.pages)
     for key, problem in made.references.problems:
         in_blocks[key].append(problem)
     _judge(made, in_blocks)
@@ -394,7 +395,9 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
     elif key is None and asked.words[0] in FACTS:
         target = page_named(file, asked.page) if asked.page else file
         if target not in made.pages:
-            raise Wrong("reference", f"there is no page `{asked.page}`")
+            is_there = target in made.folder.pages
+            none = f"there is no page `{asked.page}`"
+            raise Wrong("reference", unread_page(asked.page) if is_there else none)
         blocks = made.pages[target].blocks
         ids = [*islice((block.id for block in blocks if block.id), MOST_NAMED + 1)]
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))

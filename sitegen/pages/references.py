@@ -16,7 +16,7 @@ from sitegen.cube.size import a_cube
 from sitegen.problem import Problem, Wrong, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Container, Iterable, Mapping, Sequence
 
     from sitegen.block.model import Block, Given
 
@@ -72,12 +72,15 @@ def near_page(file: str, name: str, pages: Iterable[str]) -> str:
     return f"; did you mean `{posixpath.relpath(near[0], start)}`?" if near else ""
 
 
-def find_references(blocks: Mapping[Key, Block], pages: Iterable[str]) -> References:
+def find_references(
+    blocks: Mapping[Key, Block], pages: Iterable[str], read: Container[str]
+) -> References:
     """Lead every reference to its block.
 
     Args:
         blocks: all blocks of all pages.
         pages: the files of all pages.
+        read: those of them that could be read.
     """
     named: dict[str, dict[str, Key]] = {}
     for key, block in blocks.items():
@@ -90,7 +93,9 @@ def find_references(blocks: Mapping[Key, Block], pages: Iterable[str]) -> Refere
             if given is None or not isinstance(given.origin, Reference):
                 continue
             try:
-                table[key] = _lead(block, given.origin, blocks, named, known)
+                if given.origin.page:
+                    _look_for_page(block.file, given.origin.page, known, read)
+                table[key] = _lead(block, given.origin, blocks, named)
             except Wrong as wrong:
                 found.problems.append((key, _problem(block, given, wrong.message)))
     _find_circles(blocks, found)
@@ -109,7 +114,6 @@ def _lead(
     reference: Reference,
     blocks: Mapping[Key, Block],
     named: Mapping[str, Mapping[str, Key]],
-    pages: set[str],
 ) -> Key:
     if not reference.id:
         key = block.file, block.number - 1
@@ -117,10 +121,6 @@ def _lead(
             raise Wrong("reference", "`last` is the block above, and this is the page's first")
     else:
         file = page_named(block.file, reference.page) if reference.page else block.file
-        if file not in pages:
-            looked = f": no file `{file}`" if file != reference.page else ""
-            offer = near_page(block.file, reference.page, pages)
-            raise Wrong("reference", f"there is no page `{reference.page}`{looked}{offer}")
         here = named.get(file, {})
         if reference.id not in here:
             where = "" if file == block.file else file
@@ -133,6 +133,21 @@ def _lead(
             f"that block is on {a_cube(other.n)}, and this one on {a_cube(block.n)}",
         )
     return key
+
+
+def _look_for_page(file: str, name: str, pages: set[str], read: Container[str]) -> None:
+    """See that a page that a block names is there, and could be read."""
+    found = page_named(file, name)
+    if found not in pages:
+        looked = f": no file `{found}`" if found != name else ""
+        raise Wrong("reference", f"there is no page `{name}`{looked}{near_page(file, name, pages)}")
+    if found not in read:
+        raise Wrong("reference", unread_page(name))
+
+
+def unread_page(name: str) -> str:
+    """The complaint that a page is there, and that nobody knows its blocks."""
+    return f"`{name}` could not be read, so that nobody knows its blocks; mend that page first"
 
 
 def no_block(wanted: str, page: str, ids: Sequence[str]) -> str:

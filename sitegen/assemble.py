@@ -14,9 +14,9 @@ from msgspec import Struct
 from sitegen.pages.around import beside, has_feed, sizes, taken_over
 from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
-from sitegen.pages.folder import folded
 from sitegen.pages.formats.nav import places, shown
 from sitegen.pages.lesson import placed
+from sitegen.pages.names import folded
 from sitegen.pages.publish import UNCHANGED
 from sitegen.pages.references import page_named
 from sitegen.pages.review import review

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.course import courses
 from sitegen.pages.cut import sheets
-from sitegen.pages.folder import folded
+from sitegen.pages.names import folded
 from sitegen.pages.site import Beside
 from sitegen.problem import Problem
 

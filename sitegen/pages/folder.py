@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-import unicodedata
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -12,25 +11,11 @@ from msgspec import Struct, field
 
 from sitegen.pages.around import FOLDERS, is_taken
 from sitegen.pages.files import FILE, read_inside, stays_inside
+from sitegen.pages.names import folded, published_as, unfit
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
-
-RESERVED: Final = frozenset(
-    {
-        *("CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"),
-        *(f"{port}{n}" for port in ("COM", "LPT") for n in "123456789\xb9\xb2\xb3"),
-    }
-)
-"""What no file may be called on Windows, whatever follows a dot ("Naming Files, Paths, and
-Namespaces", Microsoft Learn; from memory)."""
-
-NOT_IN_NAMES: Final = '<>:"|?*\\'
-"""What no name may hold on Windows, beside the slash (the same page; from memory)."""
-
-LONGEST_NAME: Final = 255
-"""Bytes of a name, in UTF-8, that file systems take (`NAME_MAX` of Linux's `limits.h`)."""
 
 DEEPEST_FOLDERS: Final = 50
 """How deep folders may stand in one another."""
@@ -93,18 +78,6 @@ def read_folder(root: Path) -> Folder:
     return Folder(root, data, tuple(pages), tuple(others), tuple(problems))
 
 
-def published_as(path: str) -> str:
-    """The address of a file of the content folder, relative to the site."""
-    return f"{path.removesuffix('.md')}.html" if path.endswith(".md") else path
-
-
-def folded(path: str) -> str:
-    """A path as file systems see it that tell no small letters from capitals (macOS, Windows)."""
-    return (
-        path if path.isascii() and path.islower() else unicodedata.normalize("NFC", path.casefold())
-    )
-
-
 def _address_problems(paths: list[str]) -> Iterator[Problem]:
     """Names that cannot be written everywhere, and files that would take each other's place."""
     files: dict[str, str] = {}
@@ -155,20 +128,6 @@ def _folder_problems(paths: list[str]) -> Iterator[Problem]:
             if "/" not in folder and is_taken(folded(folder)):
                 message = f"the program writes a file `{folded(folder)}` of its own; "
                 yield _refused(path, f"{message}rename the folder `{folder}`")
-
-
-def unfit(part: str) -> str:
-    """Why a file or folder cannot have this name on every system; "" if it can."""
-    if part.partition(".")[0].rstrip(" ").upper() in RESERVED or part[-1] in " .":
-        return f"`{part}` cannot be the name of a file or folder on Windows; rename it"
-    if found := next((letter for letter in part if letter in NOT_IN_NAMES), ""):
-        return f"no name may hold `{found}` on Windows; rename it"
-    if (length := len(part.encode())) > LONGEST_NAME:
-        return (
-            f"it is published as a name of {length} bytes, and file systems take {LONGEST_NAME}; "
-            "give it a shorter one"
-        )
-    return ""
 
 
 class _Listing(Struct):

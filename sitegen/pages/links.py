@@ -12,7 +12,7 @@ from urllib.parse import unquote
 from msgspec import Struct
 
 from sitegen.pages.around import anchors
-from sitegen.pages.folder import folded
+from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import page_named
 from sitegen.problem import Problem

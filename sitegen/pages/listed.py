@@ -5,8 +5,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple
 
-from sitegen.pages.folder import published_as
 from sitegen.pages.moved import former_address
+from sitegen.pages.names import published_as
 from sitegen.pages.site import Entry, Term
 
 if TYPE_CHECKING:

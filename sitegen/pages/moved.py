@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
 from sitegen.pages.around import is_taken
-from sitegen.pages.folder import folded, published_as, unfit
+from sitegen.pages.names import folded, published_as, unfit
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:

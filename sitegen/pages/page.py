@@ -21,11 +21,11 @@ from msgspec.structs import replace
 
 from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
-from sitegen.pages.folder import published_as
 from sitegen.pages.front import Front, read_front
 from sitegen.pages.letters import letters
 from sitegen.pages.markdown import BOXES, DEEPEST_BOXES, INSIDE, is_box, markdown
 from sitegen.pages.moved import former_address
+from sitegen.pages.names import published_as
 from sitegen.pages.prose import unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
 from sitegen.pages.site import Entry, Heading, Term

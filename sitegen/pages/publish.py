@@ -30,7 +30,7 @@ from typing import TYPE_CHECKING, BinaryIO, Final, Protocol
 from msgspec import Struct, field
 
 from sitegen.pages.files import open_inside, open_plain
-from sitegen.pages.folder import folded
+from sitegen.pages.names import folded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator

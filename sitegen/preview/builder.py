@@ -16,9 +16,9 @@ from sitegen.kept.store import Held
 from sitegen.lines import lines_of
 from sitegen.offers import as_judged, empty_nets, nets
 from sitegen.pages.files import stays_inside
-from sitegen.pages.folder import published_as
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.formats.theme import ThemeError
+from sitegen.pages.names import published_as
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
 from sitegen.preview.edition import Edition, Rest, next_edition
 from sitegen.preview.framing import Framing

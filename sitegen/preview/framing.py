@@ -11,9 +11,9 @@ from sitegen.assemble import ForReview, around, layout
 from sitegen.kept.seen import digest
 from sitegen.kept.sheets import Unpacking
 from sitegen.pages.around import GLOSSARY
-from sitegen.pages.folder import published_as
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
+from sitegen.pages.names import published_as
 from sitegen.pages.review import review
 from sitegen.preview.edition import Copied, Later, Rest
 from sitegen.setting import glossary_terms

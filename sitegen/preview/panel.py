@@ -8,8 +8,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.offers import empty_nets
-from sitegen.pages.folder import published_as
 from sitegen.pages.formats.words import english
+from sitegen.pages.names import published_as
 from sitegen.pages.review import InBlock, troubles
 from sitegen.report.tame import tame
 

@@ -28,7 +28,7 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import LARGEST_COUNT
 from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
-from sitegen.pages import folder, front
+from sitegen.pages import folder, front, names
 from sitegen.pages.extract import LONGEST_NAMED
 from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.formats.words import english
@@ -147,7 +147,7 @@ def _bounds() -> str:
         ("files of a content folder, pages among them", f"{folder.MOST_FILES:,}"),
         ("folders within one another", f"{folder.DEEPEST_FOLDERS:,}"),
         ("bytes of a file that is copied", f"{folder.LONGEST_FILE:,}"),
-        ("bytes of a name, as it is published", f"{folder.LONGEST_NAME:,}"),
+        ("bytes of a name, as it is published", f"{names.LONGEST_NAME:,}"),
         ("bytes of the settings", f"{folder.LONGEST_SETTINGS:,}"),
         ("characters of a page", f"{LONGEST_PAGE:,}"),
         ("characters between the lines at its top", f"{front.LONGEST:,}"),

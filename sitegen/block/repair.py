@@ -61,7 +61,7 @@ class Sought(NamedTuple):
 
     Attributes:
         repairs: what would make the block hold: best guess first, three at most, or nothing.
-        stopped: why nothing was found, where that is because a bound was reached; else "".
+        stopped: why nothing was found, where not every single slip was tried; else "".
     """
 
     repairs: tuple[Repair, ...]
@@ -136,9 +136,7 @@ class _Search:
 
     def double(self) -> list[Repair]:
         """Repairs by two slips, where enough is stated of what the moves do."""
-        pairs = self.pairs()
-        self.is_cut_short |= len(pairs) > MOST_PAIRS_JUDGED
-        for pair in pairs[:MOST_PAIRS_JUDGED]:
+        for pair in self.pairs()[:MOST_PAIRS_JUDGED]:
             self.look(pair)
             if len(self.found) == MOST:
                 break
@@ -157,7 +155,6 @@ class _Search:
             for slip in self.slips
             if slip.at >= 0 and slip.rank < MISSING and (change := self.products.change(slip))
         ]
-        self.is_cut_short |= len(changes) > MOST_PAIRED
         changes = changes[:MOST_PAIRED]
         reached: dict[Banks, list[Slip]] = {}
         for slip, change in changes:

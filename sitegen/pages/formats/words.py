@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import tomllib
 from functools import cache
-from string import Formatter
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
 
@@ -23,6 +22,7 @@ Table = dict[str, dict[str, str]]
 
 
 _LINE: Final = re.compile(r"line (\d+)")
+_GAP: Final = re.compile(r"\{(\w+)\}")
 _SECTION: Final = re.compile(r"\s*\[\s*(\w+)\s*\]")
 
 
@@ -158,33 +158,17 @@ def _line_of(path: Path, section: str, name: str) -> int:
 
 
 def _misfit(text: object, ours: str) -> str:
-    """What is wrong with a text; "" where it asks for nothing that is not filled in."""
+    """What is wrong with a text; "" where what is filled in fits it."""
     if not isinstance(text, str):
         return "is to be a text between quotation marks"
-    try:
-        asked = _fields(text)
-    except ValueError as error:
-        return f"has braces that do not fit ({error})"
-    given = _fields(ours)
-    if not asked - given:
-        return ""
-    names = ", ".join(f"{{{field}}}" for field in sorted(given)) or "nothing"
-    return f"asks for {{{min(asked - given)}}}; what is filled in is {names}"
-
-
-def _fields(text: str) -> set[str]:
-    """The names in a text's braces.
-
-    Raises:
-        ValueError: the braces are no pairs, or something other than a name stands in them.
-    """
-    found = set()
-    for _, field, form, conversion in Formatter().parse(text):
-        if form or conversion:
-            raise ValueError("nothing but a name stands in them")
-        if field is not None:
-            found.add(field)
-    return found
+    given, asked = set(_GAP.findall(ours)), set(_GAP.findall(text))
+    if asked - given:
+        names = ", ".join(f"{{{gap}}}" for gap in sorted(given)) or "nothing"
+        return f"asks for {{{min(asked - given)}}}; what is filled in is {names}"
+    # not doubled ones either: many texts are shown, or handed to scripts, as they stand
+    if {"{", "}"} & set(_GAP.sub("", text)):
+        return "has braces that stand around no name; a text cannot show any"
+    return ""
 
 
 def fill(text: str, values: Mapping[str, object]) -> str:

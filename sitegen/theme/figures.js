@@ -130,7 +130,7 @@
       if (at) compare(shown, pictures[at - 1]);
       frame.replaceChildren(shown);
       caption.replaceChildren(...at ? phrases[at - 1].cloneNode(true).childNodes : [say.before]);
-      place.textContent = say.place.replace("{line}", at).replace("{count}", phrases.length);
+      place.textContent = say.place.replaceAll("{line}", at).replaceAll("{count}", phrases.length);
       back.setAttribute("aria-disabled", !at);
       next.setAttribute("aria-disabled", at === phrases.length);
       phrases.forEach((phrase, number) => phrase.classList.toggle("now", number === at - 1));

@@ -27,7 +27,7 @@
       left += shown;
     }
     const says = left === 1 ? output.dataset.one : output.dataset.many;
-    output.value = words.length ? says.replace("{count}", left) : "";
+    output.value = words.length ? says.replaceAll("{count}", left) : "";
   };
 
   // what is typed, as moves: signs with spaces between; "" where it cannot be moves
@@ -70,7 +70,7 @@
     const found = results();
     const says = found.length > MOST ? first : found.length > 1 ? many : found.length ? one : none;
     status.textContent = terms().length
-      ? says.replace("{count}", found.length).replace("{shown}", MOST) : "";
+      ? says.replaceAll("{count}", found.length).replaceAll("{shown}", MOST) : "";
     list.replaceChildren(...found.slice(0, MOST).map(([, address, text, from, moves]) => {
       const item = document.createElement("li");
       const link = element("a", text, "");

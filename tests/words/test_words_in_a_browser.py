@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from words.wording import NUMBERED, in_latin, met, of_page
@@ -16,7 +17,9 @@ def seen(page: Page) -> str:
     """What stands on a page now, nothing of it in other words than the table's."""
     text = page.content()
     assert not [said for said in of_page(text) if in_latin(said)]
-    return str(page.evaluate("document.body.innerText + document.querySelector('output')?.value"))
+    shown = page.evaluate("document.body.innerText + document.querySelector('output')?.value")
+    assert not re.findall(r"\{(?:count|line|shown)\}", shown)
+    return str(shown)
 
 
 def section(name: str) -> set[str]:

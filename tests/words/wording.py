@@ -49,7 +49,8 @@ NOT_SAID: Final = {"data-index", "data-letters", "data-line", "data-root"}
 def translated(name: str, text: str) -> str:
     pieces = re.split(r"(\{\w+\})", text)
     pieces[::2] = [piece.translate(str.maketrans(LATIN, CYRILLIC)) for piece in pieces[::2]]
-    return f"⟦{NUMBERED[name]}: {''.join(pieces)}⟧"
+    # what is filled in is asked for twice, as a translator may
+    return f"⟦{NUMBERED[name]}: {''.join(pieces)} {''.join(pieces[1::2])}⟧"
 
 
 def write_table(themes: Path) -> None:

@@ -453,7 +453,7 @@ def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
         tmp_path,
         {
             # what one table leaves out, another may ask for
-            "words.toml": '[lost]\nall = "All <lessons>"\n[figure]\nnumber = "Figure 1"\n',
+            "words.toml": '\ufeff[lost]\nall = "All <lessons>"\n[figure]\nnumber = "Figure 1"\n',
             "words.de.toml": '[figure]\nnumber = "Bild {number}"\n[page]\nread_first = "Zuerst"\n',
         },
     )
@@ -471,6 +471,16 @@ def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
     [
         ("[page]\nnext =\n", 2, "line 2"),
         ('[pages]\nnext = "x"\n', 1, "`[page]`"),
+        ('[lost]\n[[page]]\nnext = "x"\n', 2, "to be a section"),
+        ("[page]\n[page.next]\n", 2, "a text between quotation marks"),
+        ('a = 1\npage = "x"\n', 1, "`[a]`"),
+        ('\npage = "x"\n', 2, "to be a section"),
+        ('\npage = {next = "{n}"}\n', 2, "{n}"),
+        (f"\npage.next = {'9' * 5000}\n", 2, "a number"),
+        (f"x = {'[' * 5000}", 1, "too deep"),
+        ('[page]\nnext = "x"\n[own-cube]\ntitle = "x"\n', 3, "`[own_cube]`"),
+        ('[page]\nnext = "a\\u0000"\n', 2, "U+0000"),
+        ('[page]\nnext = "a\\u0085"\n', 2, "U+0085"),
         ('[page]\nnexts = "x"\n', 2, "`next`"),
         ("[page]\nnext = 3\n", 2, "a text between quotation marks"),
         ('[figure]\nnumber = "Bild {n}"\n', 2, "{number}"),

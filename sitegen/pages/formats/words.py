@@ -6,13 +6,13 @@ import re
 import tomllib
 from functools import cache
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
     from pathlib import Path
 
     from sitegen.told import Value
@@ -22,8 +22,13 @@ Table = dict[str, dict[str, str]]
 
 
 _LINE: Final = re.compile(r"line (\d+)")
+_SECTION: Final = re.compile(r"\s*\[+\s*([^\[\]]*[^\[\]\s])\s*\]")
+_LONG_NUMBER: Final = re.compile(r"[\d_]{640}")
 _GAP: Final = re.compile(r"\{(\w+)\}")
-_SECTION: Final = re.compile(r"\s*\[\s*(\w+)\s*\]")
+
+_UNWRITABLE: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
+"""Controls and noncharacters, which pages and feeds cannot have in them (HTML Standard, 13.2.3.5,
+and XML 1.0, production 2; from memory). TOML can: escaped."""
 
 
 class Words:
@@ -113,26 +118,44 @@ def english() -> Voice:
 
 def _with(words: Table, path: Path) -> Table:
     """Words with those of a file in their places."""
+    text, said = _read(path)
+    changed = {section: dict(texts) for section, texts in words.items()}
+    for section, texts in said.items():
+        if wrong := _no_section(section, texts):
+            raise ThemeError(path, _line_of(text, section), wrong)
+        for name, one in texts.items():
+            if wrong := _misfit(name, one, _ours()[section]):
+                raise ThemeError(path, _line_of(text, section, name), wrong)
+            changed[section][name] = one
+    return changed
+
+
+def _read(path: Path) -> tuple[str, dict[str, Any]]:
+    """A file of words, as it is written and as TOML has it."""
+    text = ""
     try:
-        said = tomllib.loads(path.read_text("utf-8"))
+        text = path.read_text("utf-8-sig")
+        return text, tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         found = _LINE.search(str(error))
         raise ThemeError(path, int(found[1]) if found else 1, str(error)) from error
     except UnicodeDecodeError as error:
-        raise ThemeError(path, 1, "these words are not written in UTF-8") from error
-    changed = {section: dict(texts) for section, texts in words.items()}
-    for section, texts in said.items():
-        if section not in words or not isinstance(texts, dict):
-            line = _line_of(path, section, "")
-            raise ThemeError(path, line, _unknown(f"[{section}]", [f"[{name}]" for name in words]))
-        for name, text in texts.items():
-            if name not in words[section]:
-                line = _line_of(path, section, name)
-                raise ThemeError(path, line, _unknown(name, list(words[section])))
-            if wrong := _misfit(text, _ours()[section][name]):
-                raise ThemeError(path, _line_of(path, section, name), f"`{name}` {wrong}")
-            changed[section][name] = text
-    return changed
+        line = error.object.count(b"\n", 0, error.start) + 1
+        raise ThemeError(path, line, "these words are not written in UTF-8") from error
+    except RecursionError as error:
+        raise ThemeError(path, 1, "brackets are nested too deep") from error
+    except ValueError as error:  # of a number with more digits than Python reads
+        line = next((n for n, one in _lines(text) if _LONG_NUMBER.search(one)), 1)
+        raise ThemeError(
+            path, line, "a number stands here; all there is to say is texts"
+        ) from error
+
+
+def _no_section(section: str, texts: object) -> str:
+    """What is wrong with a section as a whole, or with what stands where one should; or ""."""
+    if section not in _ours():
+        return _unknown(f"[{section}]", [f"[{name}]" for name in _ours()])
+    return "" if isinstance(texts, dict) else f"`{section}` is to be a section, `[{section}]`"
 
 
 def _unknown(name: str, known: list[str]) -> str:
@@ -143,31 +166,43 @@ def _unknown(name: str, known: list[str]) -> str:
     return f"the theme says nothing called `{name}`; there is `{near[0]}`"
 
 
-def _line_of(path: Path, section: str, name: str) -> int:
-    """The line in which a file of words says a text; for the name "", in which the section begins.
+def _lines(text: str) -> Iterable[tuple[int, str]]:
+    return enumerate(text.split("\n"), 1)
+
+
+def _line_of(text: str, section: str, name: str = "") -> int:
+    """The line in which a file of words says a text; without a name, in which the section begins.
 
     1 where it is written in a way that only a reader of TOML follows.
     """
+    wanted = f"{section}.{name}" if name else section
     at = ""
-    for number, line in enumerate(path.read_text("utf-8").split("\n"), 1):
+    for number, line in _lines(text):
         if head := _SECTION.match(line):
-            at = head[1]
-        if at == section and (not name or line.partition("=")[0].strip() == name):
+            at = here = head[1]
+        else:
+            key = line.partition("=")[0].strip()
+            here = f"{at}.{key}" if at else key
+        if here == wanted:
             return number
-    return 1
+    return _line_of(text, section) if name else 1
 
 
-def _misfit(text: object, ours: str) -> str:
-    """What is wrong with a text; "" where what is filled in fits it."""
+def _misfit(name: str, text: object, ours: Mapping[str, str]) -> str:
+    """What is wrong with a text, or with its being there; "" where what is filled in fits it."""
+    if name not in ours:
+        return _unknown(name, list(ours))
     if not isinstance(text, str):
-        return "is to be a text between quotation marks"
-    given, asked = set(_GAP.findall(ours)), set(_GAP.findall(text))
+        return f"`{name}` is to be a text between quotation marks"
+    if odd := _UNWRITABLE.search(text):
+        return f"`{name}` holds U+{ord(odd[0]):04X}, which can stand on no page"
+    given, asked = set(_GAP.findall(ours[name])), set(_GAP.findall(text))
     if asked - given:
         names = ", ".join(f"{{{gap}}}" for gap in sorted(given)) or "nothing"
-        return f"asks for {{{min(asked - given)}}}; what is filled in is {names}"
+        return f"`{name}` asks for {{{min(asked - given)}}}; what is filled in is {names}"
     # not doubled ones either: many texts are shown, or handed to scripts, as they stand
     if {"{", "}"} & set(_GAP.sub("", text)):
-        return "has braces that stand around no name; a text cannot show any"
+        return f"`{name}` has braces that stand around no name; a text cannot show any"
     return ""
 
 

@@ -108,7 +108,8 @@ def _is_url(text: str) -> bool:
         urlsplit(text)
     except ValueError:  # a square bracket that is never closed
         return False
-    return re.fullmatch(r"https?://[^\s/?#]+(/[^\s?#]*)?", text) is not None
+    shape = r"https?://[^\s/?#]+(/[^\s?#]*)?"
+    return text.isprintable() and re.fullmatch(shape, text) is not None
 
 
 def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above

@@ -49,7 +49,8 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
     """The results of `work`, in order; what it raises is raised here.
 
     Args:
-        work: done in processes forked off this one: what it changes there is lost.
+        work: done in processes forked off this one, where what it changes is lost; the first
+            items in this one, where it is not.
         items: one for each piece of work.
         workers: how many processes; fewer than two, or few items, and it is done in this one.
 

@@ -77,7 +77,7 @@ class Listed(NamedTuple):
     @property
     def entry(self) -> Entry:
         """The page as others link to it."""
-        return Entry(self.address, self.title, self.summary)
+        return Entry(self.address, self.title, self.summary, self.lang)
 
     def block_at(self, line: int) -> int | None:
         """The number of the block that a line of the page's file is in, if it is in one."""

@@ -212,7 +212,7 @@ class Page(Struct, frozen=True, dict=True):
     @property
     def entry(self) -> Entry:
         """The page as others link to it."""
-        return Entry(self.address, self.title, self.front.summary)
+        return Entry(self.address, self.title, self.front.summary, self.front.lang)
 
     @property
     def formerly(self) -> tuple[str, ...]:

@@ -259,11 +259,19 @@ class Heading(Struct, frozen=True, array_like=True):
 
 
 class Entry(Struct, frozen=True, array_like=True):
-    """A page as others link to it; `address` is relative to the site's root, `a/b.html`."""
+    """A page as others link to it.
+
+    Attributes:
+        address: relative to the site's root, `a/b.html`.
+        title: its title.
+        summary: what it is about, or "".
+        lang: its language, or "" for the site's.
+    """
 
     address: str
     title: str
     summary: str
+    lang: str = ""
 
 
 class Term(NamedTuple):

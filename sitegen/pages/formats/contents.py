@@ -16,11 +16,9 @@ if TYPE_CHECKING:
 def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
     """The list of lessons, as the front page where nobody wrote one; the others always."""
     counts = {one.entry.address: len(one.figures) for one in extracts}
-    languages = {one.entry.address: one.lang for one in extracts if one.lang != site.lang}
     totals = [sum(counts[page.address] for page in course.pages) for course in site.courses]
     template = "contents.html" if html.contents == CONTENTS else "index.html"
-    values = {"counts": counts, "totals": totals, "languages": languages}
-    yield html.contents, html.beside(template, html.contents, **values)
+    yield html.contents, html.beside(template, html.contents, counts=counts, totals=totals)
     yield LOST, html.beside("not_found.html", "")
     if site.review:
         yield "failures.html", html.beside("failures.html", "failures.html")

@@ -21,6 +21,7 @@ from jinja2 import (
     TemplateError,
     TemplateNotFound,
     TemplateSyntaxError,
+    pass_context,
 )
 from markupsafe import Markup, escape
 
@@ -34,10 +35,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from jinja2.bccache import Bucket
+    from jinja2.runtime import Context
 
     from sitegen.cube.scheme import Scheme
     from sitegen.pages.formats.words import Words
-    from sitegen.pages.site import Failure, Figure, Remark, Trouble, Word
+    from sitegen.pages.site import Entry, Failure, Figure, Remark, Trouble, Word
 
 T = TypeVar("T")
 
@@ -256,6 +258,20 @@ def _names(scheme: Scheme, words: Words) -> tuple[str, ...]:
     return in_words(scheme, words.say).names
 
 
+@pass_context
+def _titled(context: Context, entry: Entry) -> Markup:
+    """The title of a page, marked as being in its language where that is not the one around it."""
+    lang = _lang(context, entry)
+    return Markup("<span{}>{}</span>").format(lang, entry.title) if lang else escape(entry.title)
+
+
+@pass_context
+def _lang(context: Context, entry: Entry) -> Markup:
+    """The attribute of what is said in a page's language; none where all around it is."""
+    lang = entry.lang or context["site"].lang
+    return Markup("") if lang == context["lang"] else Markup(' lang="{}"').format(lang)
+
+
 class _Compiled(BytecodeCache):
     """Templates compiled before; jinja2 sees that each is of the source that stands there now."""
 
@@ -289,6 +305,8 @@ def _environment(own: Path | None, compiled: dict[str, bytes]) -> Environment:
     environment.filters["fill"] = _fill
     environment.filters["set"] = _set_places
     environment.filters["count"] = _count
+    environment.filters["titled"] = _titled
+    environment.filters["lang"] = _lang
     return environment
 
 

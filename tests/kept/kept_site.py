@@ -154,6 +154,14 @@ def no_draft(chance: random.Random, site: Path) -> str:
     return _replace(chance, site, r"^draft: yes\n", "")
 
 
+def a_language(chance: random.Random, site: Path) -> str:
+    return _replace(chance, site, r"^(title: .*)$", r"\1\nlang: de")
+
+
+def no_language(chance: random.Random, site: Path) -> str:
+    return _replace(chance, site, r"^lang: de\n", "")
+
+
 def a_cube(chance: random.Random, site: Path) -> str:
     return _replace(chance, site, r"^cube: \d$", f"cube: {chance.choice('345')}")
 
@@ -242,6 +250,7 @@ def settings(chance: random.Random, site: Path) -> str:
             ("[sequences]", '[colours]\nU = { value = "#fefefe" }\n\n[sequences]'),
             ('title = "Lantern', 'title = "The Lantern'),
             ('url = "https://lantern-lane.example/"\n', ""),
+            ('lang = "en"', 'lang = "fr"'),
         ]
     )
     path.write_text(text.replace(old, new), "utf-8")
@@ -251,10 +260,12 @@ def settings(chance: random.Random, site: Path) -> str:
 def a_theme(chance: random.Random, site: Path) -> str:
     folder = site / "themes"
     folder.mkdir(exist_ok=True)
-    what = chance.choice(["sheet", "page", "figure", "none", "broken"])
+    what = chance.choice(["sheet", "words", "page", "figure", "none", "broken"])
     number = chance.randint(1, 99)
     if what == "sheet":
         (folder / "own.css").write_text(f"body {{ margin: {number}px; }}\n")
+    elif what == "words":
+        (folder / "words.de.toml").write_text(f'[page]\nnext = "Weiter {number}"\n', "utf-8")
     elif what == "page":
         (folder / "page.html").write_text(
             '{% extends "default/page.html" %}{% block tail %}'
@@ -324,6 +335,8 @@ EDITS: list[Callable[[random.Random, Path], str]] = [
     a_heading,
     a_draft,
     no_draft,
+    a_language,
+    no_language,
     a_cube,
     a_link,
     a_term,

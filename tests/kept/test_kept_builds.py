@@ -61,6 +61,11 @@ REACHES = {
     "a heading that another page links to": ("first/one.md", "## A heading", "## Another"),
     "a title that another page names": ("first/one.md", "title: One", "title: Two"),
     "a title in the margin of another page": ("second/one.md", "Second one", "Another"),
+    "a language in the margin of another page": (
+        "first/one.md",
+        "title: One",
+        "title: One\nlang: de",
+    ),
     "a page of no course that is a draft": ("loose.md", "# Loose", "---\ndraft: yes\n---\n# Loose"),
     "the last cube of its size": ("second/one.md", "cube: 4", "cube: 5"),
     "a sequence that another page links to": ("second/one.md", "  wide:", "  wider:"),

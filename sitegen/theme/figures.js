@@ -153,7 +153,7 @@
       const way = {ArrowLeft: -1, ArrowRight: 1}[event.key];
       if (way) {
         event.preventDefault();
-        go(at + way);
+        go(document.dir === "rtl" ? at - way : at + way);
       }
     });
     return () => {

@@ -27,6 +27,7 @@ from markupsafe import Markup, escape
 
 from sitegen.cube.scheme import in_words
 from sitegen.notation.spoken import spoken
+from sitegen.pages.formats.direction import direction
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 from sitegen.pages.formats.words import Phrasebook, fill
@@ -267,9 +268,11 @@ def _titled(context: Context, entry: Entry) -> Markup:
 
 @pass_context
 def _lang(context: Context, entry: Entry) -> Markup:
-    """The attribute of what is said in a page's language; none where all around it is."""
+    """The attributes of what is said in a page's language; none where all around it is."""
     lang = entry.lang or context["site"].lang
-    return Markup("") if lang == context["lang"] else Markup(' lang="{}"').format(lang)
+    if lang == context["lang"]:
+        return Markup("")
+    return Markup(' lang="{}" dir="{}"').format(lang, direction(lang))
 
 
 class _Compiled(BytecodeCache):
@@ -299,6 +302,7 @@ def _environment(own: Path | None, compiled: dict[str, bytes]) -> Environment:
         bytecode_cache=_Compiled(compiled),
     )
     environment.filters["link"] = _link
+    environment.filters["direction"] = direction
     environment.filters["each"] = _each
     environment.filters["spoken"] = _spoken
     environment.filters["names"] = _names

@@ -1,0 +1,109 @@
+"""Pages in languages that are written from right to left, as a browser lays them out.
+
+Which languages these are is held against the browser's own copy of the Unicode Common Locale Data
+Repository.
+"""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import pytest
+
+from sitegen.commands.main import main
+from sitegen.pages.formats.direction import direction
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Locator, Page
+
+HERE: Final = Path(__file__).parent / "arabic"
+
+TAGS: Final = (
+    "ar ar-EG ar-Latn azb bal ckb cy de de-CH dv el en-GB fa fa-AF ff-Adlm fr glk ha ha-Arab he "
+    "he-Latn hi it iw ja ji ks ks-Deva ku ku-Arab lrc luz mt mzn nqo pa pa-Arab pl pnb ps ru sd "
+    "sd-Deva skr sw syr tr ug ur uz uz-Arab yi zh-Hant"
+)
+
+ASK: Final = """tags => tags.map(tag => {
+  const locale = new Intl.Locale(tag);
+  return (locale.getTextInfo ? locale.getTextInfo() : locale.textInfo).direction;
+})"""
+
+
+@pytest.fixture(scope="module")
+def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("arabic")
+    shutil.copytree(HERE, folder, dirs_exist_ok=True)
+    assert main(["build", str(folder / "content"), "--out", str(folder / "out")]) == 0
+    return folder / "out"
+
+
+@pytest.fixture
+def page(browser: Browser, out: Path) -> Page:
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    page.goto((out / "arabic.html").as_uri())
+    return page
+
+
+def middle(element: Locator) -> float:
+    box = element.bounding_box()
+    assert box
+    return box["x"] + box["width"] / 2
+
+
+def test_the_languages_are_those_that_a_browser_knows(browser: Browser) -> None:
+    page = browser.new_page()
+    tags = TAGS.split()
+    assert [direction(tag) for tag in tags] == page.evaluate(ASK, tags)
+    page.close()
+
+
+def test_a_page_begins_at_the_right(page: Page) -> None:
+    assert middle(page.locator(".site-title")) > middle(page.locator(".site-header nav"))
+    assert middle(page.locator("main")) > middle(page.locator("#page_course"))
+    before, after = page.locator("div.picture").all()
+    assert middle(before) > middle(after)
+    item = page.locator(".text > ul").bounding_box()
+    text = page.locator(".text").bounding_box()
+    assert item
+    assert text
+    assert item["x"] + item["width"] == pytest.approx(text["x"] + text["width"])
+
+
+def test_moves_go_from_left_to_right_where_they_stand(page: Page) -> None:
+    """The turn that is written first is on the left, and a line of moves begins at its number."""
+    first, second = page.locator(".moves-inline .turn").all()
+    assert middle(first) < middle(second)
+    line, says = page.locator(".phrases .turns").first, page.locator(".phrases .says").first
+    assert middle(line) > middle(page.locator(".moves"))
+    ends = [box["x"] + box["width"] for box in (line.bounding_box(), says.bounding_box()) if box]
+    assert ends[0] == pytest.approx(ends[1])
+
+
+def test_letters_that_join_have_no_space_between_them(page: Page) -> None:
+    texts = page.locator("h1, .summary, .label, .number, .title, .says, .site-title").all()
+    told = "at => [getComputedStyle(at).letterSpacing, getComputedStyle(at).fontStyle]"
+    assert len(texts) > 7
+    assert {tuple(text.evaluate(told)) for text in texts} == {("normal", "normal")}
+
+
+def test_the_key_that_points_on_goes_on(page: Page) -> None:
+    page.locator(".moves .label button").last.click()
+    page.keyboard.press("ArrowLeft")
+    assert page.locator(".stage .caption").inner_text().endswith("اليمين")
+    page.keyboard.press("ArrowRight")
+    assert page.locator(".stage .caption").inner_text() == "Before"
+
+
+def test_a_list_in_another_language_has_each_title_its_own_way(browser: Browser, out: Path) -> None:
+    page = browser.new_page()
+    page.goto((out / "index.html").as_uri())
+    assert page.locator("html").get_attribute("dir") == "ltr"
+    ways = page.locator(".contents li").evaluate_all(
+        "all => all.map(one => getComputedStyle(one).direction)"
+    )
+    page.close()
+    assert ways == ["rtl", "ltr"]

@@ -272,3 +272,13 @@ def test_the_panel_can_be_read(
         options = json.dumps({"runOnly": RULES})
         found = page.evaluate(f"axe.run('#sitegen-preview', {options})")
         assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found["violations"]] == []
+
+
+def test_the_panel_is_in_english_on_a_page_in_another_language(
+    start: Start, content: Path, browser: Browser
+) -> None:
+    save(content, f"---\nlang: he\n---\n{PAGE.replace('order 6', 'order 7')}")
+    with opened(browser, f"{start().built().address}page.html") as page:
+        message = page.locator(".preview-message")
+        assert message.evaluate("one => getComputedStyle(one).direction") == "ltr"
+        assert message.evaluate("one => one.closest('[lang]').lang") == "en"

@@ -107,3 +107,19 @@ def test_a_list_in_another_language_has_each_title_its_own_way(browser: Browser,
     )
     page.close()
     assert ways == ["rtl", "ltr"]
+
+
+def test_a_message_is_in_english_in_a_copy_for_review(browser: Browser, tmp_path: Path) -> None:
+    content, out = tmp_path / "content", tmp_path / "out"
+    content.mkdir()
+    text = "---\nlang: ar\ntitle: صفحة\n---\n\n[x](nowhere.md)\n"
+    (content / "page.md").write_text(text, "utf-8")
+    assert main(["build", str(content), "--out", str(out), "--with-failures"]) == 1
+    page = browser.new_page()
+    page.goto((out / "page.html").as_uri())
+    message = page.get_by_text("nowhere.md")
+    ways = message.first.evaluate(
+        "one => [one.closest('[lang]').lang, getComputedStyle(one.closest('[lang]')).direction]"
+    )
+    page.close()
+    assert ways == ["en", "ltr"]

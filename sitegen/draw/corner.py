@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.draw.grid import kind, pixels, size
 from sitegen.draw.ink import Box, Sheet, group, number
 from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import draw_rings
+from sitegen.draw.rings import covered, draw_rings
 from sitegen.draw.stickers import Face, lay, square
 from sitegen.draw.words import describe
 
@@ -35,13 +35,14 @@ def draw(picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str
     """Three faces as SVG markup; the arguments are those of `unfolded.draw`."""
     n = picture.n
     sheet = _sheet(n)
+    unlettered = covered(n, picture.rings, _place, sheet) if picture.letters else frozenset()
     inside = "".join(
         [
-            group(lay(picture, scheme, (Face(face, 0, 0),)), transform=slant)
+            group(lay(picture, scheme, (Face(face, 0, 0),), unlettered), transform=slant)
             for face, slant in _written(n).items()
         ]
     )
-    inside += draw_rings(n, picture.rings, _place, sheet, beside=picture.letters)
+    inside += draw_rings(n, picture.rings, _place, sheet)
     return sheet.filled(
         inside,
         title=say(picture.title),

@@ -8,7 +8,7 @@ from math import inf
 from typing import TYPE_CHECKING
 from unicodedata import combining, east_asian_width
 
-from sitegen.draw.grid import letter
+from sitegen.draw.grid import letter, size
 from sitegen.draw.ink import Box, number, outlines, path, text
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @lru_cache(maxsize=512)
-def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet, *, beside: bool) -> str:
+def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet) -> str:
     """All rings, then all labels, so that no ring crosses a word, as markup.
 
     Args:
@@ -31,27 +31,60 @@ def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet, *, b
         rings: what is drawn.
         place: where stickers are.
         sheet: what they are drawn on.
-        beside: labels stand beside their stickers, since letters are printed on these.
     """
-    shown = [[corners for s in ring.stickers if (corners := place(n, s))] for ring in rings]
-    stickers = list(chain.from_iterable(shown))
+    stickers = list(chain.from_iterable(_shown(n, rings, place)))
     if not stickers:
         return ""
     data = outlines(stickers)
     drawn = path("halo", data) + path("ring", data)
-    taken = [_bounds(corners) for corners in stickers]
-    em, view = letter(n, sheet.scale), sheet.view
+    em = letter(n, sheet.scale)
     # said only where it is not what the stylesheet has
     sized = {} if em == letter(n) else {"font_size": number(em)}
+    for label, box in _labels(n, rings, place, sheet):
+        drawn += _label(label, box, em, sized)
+    return drawn
+
+
+@lru_cache(maxsize=512)
+def covered(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet) -> frozenset[int]:
+    """The stickers whose letter a label would hide or touch; the arguments are `draw_rings`'s."""
+    beyond = size(n).unit / 4  # half of a letter
+    boxes = [
+        Box(box.left - beyond, box.top - beyond, box.right + beyond, box.bottom + beyond)
+        for _, box in _labels(n, rings, place, sheet)
+    ]
+    stickers = range(6 * n * n) if boxes else ()
+    middles = {sticker: _center(at) for sticker in stickers if (at := place(n, sticker))}
+    return frozenset(
+        sticker
+        for sticker, (x, y) in middles.items()
+        if any(box.left < x < box.right and box.top < y < box.bottom for box in boxes)
+    )
+
+
+@lru_cache(maxsize=512)
+def _labels(
+    n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet
+) -> tuple[tuple[str, Box], ...]:
+    """Every label that is shown, and the box that it stands in."""
+    shown = _shown(n, rings, place)
+    taken = [_bounds(corners) for corners in chain.from_iterable(shown)]
+    em, view = letter(n, sheet.scale), sheet.view
+    found = []
     for ring, seen in zip(rings, shown, strict=True):
         if ring.label and seen:
             at = _bounds(place(n, ring.at) or seen[0])
             wide = min(width(ring.label) * em, view.right - view.left)
-            inside = () if beside else _inside(at, wide, em)
-            best = _freest((box.within(view) for box in inside or _around(at, wide, em)), taken)
+            boxes = _inside(at, wide, em) or _around(at, wide, em)
+            best = _freest((box.within(view) for box in boxes), taken)
             taken.append(best)
-            drawn += _label(ring.label, best, em, sized)
-    return drawn
+            found.append((ring.label, best))
+    return tuple(found)
+
+
+def _shown(n: int, rings: tuple[Ring, ...], place: Place) -> list[list[tuple[Point, ...]]]:
+    """The corners of each ring's stickers, of those that are seen."""
+    return [[corners for s in ring.stickers if (corners := place(n, s))] for ring in rings]
 
 
 def _freest(boxes: Iterable[Box], taken: list[Box]) -> Box:
@@ -98,6 +131,10 @@ def _around(at: Box, wide: float, em: float) -> Iterable[Box]:
 def _middle(at: Box, wide: float, em: float) -> Box:
     x, y = (at.left + at.right) / 2, (at.top + at.bottom) / 2
     return Box(x - wide / 2, y - 0.58 * em, x + wide / 2, y + 0.58 * em)
+
+
+def _center(corners: tuple[Point, ...]) -> Point:
+    return sum(x for x, _ in corners) / len(corners), sum(y for _, y in corners) / len(corners)
 
 
 def _bounds(corners: tuple[Point, ...]) -> Box:

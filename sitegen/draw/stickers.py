@@ -87,8 +87,10 @@ def square(n: int, face: Face, cell: int) -> tuple[Point, ...]:
     return Box(left, top, left + unit, top + unit).corners
 
 
-def lay(picture: Picture, scheme: Scheme, faces: tuple[Face, ...]) -> str:
-    """The faces, each where it is said, as markup."""
+def lay(
+    picture: Picture, scheme: Scheme, faces: tuple[Face, ...], unlettered: frozenset[int]
+) -> str:
+    """The faces, each where it is said, as markup; some stickers have no letter in any case."""
     n, cells, focus = picture.n, picture.colours, picture.focus
     layout = _layout(n, faces)
     if focus is None:
@@ -103,11 +105,13 @@ def lay(picture: Picture, scheme: Scheme, faces: tuple[Face, ...]) -> str:
     if 1 in picture.changed:
         parts.append(_marks("changed", layout, picture.changed))
     if picture.letters:
-        parts.append(_letters(n, cells, scheme, faces))
+        parts.append(_letters(n, cells, scheme, faces, unlettered))
     return "".join(parts)
 
 
-def _letters(n: int, cells: bytes, scheme: Scheme, faces: tuple[Face, ...]) -> str:
+def _letters(
+    n: int, cells: bytes, scheme: Scheme, faces: tuple[Face, ...], unlettered: frozenset[int]
+) -> str:
     unit = size(n).unit
     lines: dict[int, list[tuple[str, str]]] = {}
     for face, row in product(faces, range(n)):
@@ -115,7 +119,7 @@ def _letters(n: int, cells: bytes, scheme: Scheme, faces: tuple[Face, ...]) -> s
         lines.setdefault(face.y + unit * row, []).extend(
             (str(face.x + unit * column), scheme.letters[cell])
             for column, cell in enumerate(cells[first : first + n])
-            if cell != _BARE
+            if cell != _BARE and first + column not in unlettered
         )
     words = [
         text("".join([letter for _, letter in line]), x=" ".join([x for x, _ in line]), y=str(y))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sitegen.draw.grid import BETWEEN, kind, pixels, size
 from sitegen.draw.ink import Box, Sheet
 from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import draw_rings
+from sitegen.draw.rings import covered, draw_rings
 from sitegen.draw.stickers import Face, lay, square
 from sitegen.draw.words import describe
 
@@ -31,8 +31,9 @@ def draw(picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str
     """
     n = picture.n
     sheet = _sheet(n)
-    inside = lay(picture, scheme, _faces(n))
-    inside += draw_rings(n, picture.rings, _place, sheet, beside=picture.letters)
+    unlettered = covered(n, picture.rings, _place, sheet) if picture.letters else frozenset()
+    inside = lay(picture, scheme, _faces(n), unlettered)
+    inside += draw_rings(n, picture.rings, _place, sheet)
     return sheet.filled(
         inside,
         title=say(picture.title),

@@ -63,8 +63,11 @@
         class: "own", transform: `translate(0 ${0.75 * step})`, "paint-order": "stroke",
         "font-size": 0.7 * step, "stroke-width": 0.1 * step, "stroke-opacity": 0.3,
       });
-      const isTagged = (x, y) => part === svg && tags.some(tag =>
-        Math.abs(tag.getAttribute("x") - x) < step / 2 && Math.abs(tag.getAttribute("y") - y - step / 2) < step / 2);
+      const slant = part.transform.baseVal.consolidate()?.matrix;
+      const isTagged = (left, top) => tags.some(tag => {
+        const {x, y} = new DOMPoint(left, top + step / 2).matrixTransform(slant);
+        return Math.abs(tag.getAttribute("x") - x) < step / 2 && Math.abs(tag.getAttribute("y") - y) < step / 2;
+      });
       for (const [place, colour] of cells) {
         const [x, y] = place.split(" ");
         if (colour < 6 && !isTagged(+x, +y)) add(group, "text", {x, y}, say.letters[colour]);

@@ -70,6 +70,13 @@ cube: 7
 moves: 3R
 check: order 4
 ```
+
+```moves labelled
+moves: R
+check: order 4
+mark: FU = a
+show: corner before
+```
 """.lstrip()
 
 
@@ -287,6 +294,8 @@ def test_the_readers_own_colours_and_letters_are_kept(browser: Browser, turned: 
             page.reload()
         # over a corner, out of focus: the four corners of each of the sides U, F and R
         assert sorted(letters(page, "one")) == sorted("WGR" * 4)
+        # all but the one sticker that has a label
+        assert sorted(letters(page, "labelled")) == sorted("WGR" * 9)[1:]
         page.get_by_text("The colours of your cube").click()
         press(page.locator(".own-cube"), "As they were")
         assert (page.evaluate(INK), letters(page, "two")) == (first, "")

@@ -66,3 +66,30 @@ def test_labels_keep_clear_of_one_another() -> None:
     first, second = root.iter("text")
     apart = abs(float(first.attrib["y"]) - float(second.attrib["y"]))
     assert apart >= font_size(first, 7)
+
+
+@pytest.mark.parametrize(("style", "all_letters"), [("net", 54), ("corner", 27)])
+def test_a_sticker_has_a_label_or_its_letter(style: str, all_letters: int) -> None:
+    """A label of one letter stands in its sticker, here F's second, in place of one letter."""
+    picture = scrambled(3, letters=True, rings=(Ring((19,), "a", 19),))
+    root = tree(STYLES[style].draw(picture, DEFAULT, english(), standalone=False))
+    letters = [text.text or "" for text in root.findall(".//g[@class='letters']/text")]
+    assert sum(map(len, letters)) == all_letters - 1
+    (tag,) = root.findall("text")
+    x, y = float(tag.attrib["x"]), float(tag.attrib["y"])
+    assert x == 2  # the middle of F's second column
+    assert 0 < y < 2  # F's first row
+
+
+def test_no_letter_is_half_covered_by_a_label() -> None:
+    """By hand: the word stands above F's middle, as wide as F; L R B keep their first rows."""
+    picture = scrambled(3, letters=True, rings=(Ring((22,), "across", 22),))
+    root = tree(draw(picture, DEFAULT, english(), standalone=False))
+    lines = root.findall(".//g[@class='letters']/text")
+    rows = {line.attrib["y"]: line.attrib["x"].split() for line in lines}
+    assert rows["0"] == ["-7", "-5", "-3", "7", "9", "11", "14", "16", "18"]
+    assert (
+        rows["2"]
+        == rows["4"]
+        == ["-7", "-5", "-3", "0", "2", "4", "7", "9", "11", "14", "16", "18"]
+    )

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
+from lxml import html
 
 from sitegen.commands.main import main
 from sitegen.pages.formats.direction import direction
@@ -107,6 +108,32 @@ def test_a_list_in_another_language_has_each_title_its_own_way(browser: Browser,
     )
     page.close()
     assert ways == ["rtl", "ltr"]
+
+
+@pytest.mark.parametrize(
+    ("shown", "other", "lang", "count"),
+    [
+        ("arabic.html", "german.html", "de", 3),  # to be read first, in the margin, the next one
+        ("german.html", "arabic.html", "ar", 3),
+        ("index.html", "arabic.html", "ar", 1),
+        ("figures/course-1.html", "arabic.html", "ar", 1),
+        ("cards/course-1.html", "arabic.html", "ar", 1),
+        ("sequences.html", "arabic.html", "ar", 1),
+    ],
+)
+def test_a_title_in_another_language_says_so(
+    out: Path, shown: str, other: str, lang: str, count: int
+) -> None:
+    page = html.parse(out / shown).getroot()
+    links = [link for link in page.iter("a") if other in link.get("href")]
+    assert len(links) == count
+    for link in links:
+        *_, named = (element for element in link.iter() if (element.text or "").strip())
+        nearest = next(
+            element for element in (named, *named.iterancestors()) if element.get("lang")
+        )
+        assert nearest.get("lang") == lang
+        assert nearest.get("dir") == direction(lang)
 
 
 def test_a_message_is_in_english_in_a_copy_for_review(browser: Browser, tmp_path: Path) -> None:

@@ -176,7 +176,9 @@
       pictures[picture.dataset.line] = svg;
       svg.classList.add("can-grow");
       svg.addEventListener("click", () => enlarge(svg));
-      picture.querySelector(".label").append(button("", say.enlarge, () => enlarge(svg)));
+      const label = picture.querySelector(".label"), grow = button("", say.enlarge, () => enlarge(svg));
+      grow.setAttribute("aria-label", `${say.enlarge}: ${label.textContent.trim()}`);
+      label.append(grow);
     }
     for (const phrases of figure.querySelectorAll(".phrases")) {
       const label = phrases.parentNode.querySelector(".label") ?? phrases.parentNode;

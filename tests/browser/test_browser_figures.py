@@ -240,7 +240,7 @@ def test_a_picture_is_enlarged_on_a_phone(browser: Browser, turned: Served, how:
         small = picture.bounding_box()
         assert small is not None
         if how == "button":
-            press(page.locator("#large"), "Enlarge")
+            press(page.locator("#large"), "Enlarge: Before")
         else:
             picture.click()
         large = page.locator("dialog svg").bounding_box()
@@ -255,13 +255,24 @@ def test_a_picture_is_enlarged_on_a_phone(browser: Browser, turned: Served, how:
         assert seen.wrong == []
 
 
+def test_what_is_heard_of_a_button_tells_which_picture_it_enlarges(
+    browser: Browser, turned: Served
+) -> None:
+    with watched(browser, turned.address) as seen:
+        seen.page.goto(turned.url("page.html"))
+        figure = seen.page.locator("#large")
+        for moment in ("Before", "After"):
+            figure.get_by_role("button", name=f"Enlarge: {moment}", exact=True).wait_for()
+        assert seen.wrong == []
+
+
 def test_a_picture_over_a_corner_is_enlarged_to_the_window_and_no_further(
     browser: Browser, turned: Served
 ) -> None:
     for width, height in ((360, 740), (1280, 800)):
         with watched(browser, turned.address, viewport={"width": width, "height": height}) as seen:
             seen.page.goto(turned.url("page.html"))
-            press(seen.page.locator("#one"), "Enlarge")
+            press(seen.page.locator("#one"), "Enlarge: Before")
             frame = seen.page.locator("dialog > div")
             for side in ("Width", "Height"):
                 inside, own = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import posixpath
 import re
 from html.parser import HTMLParser
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import unquote, urlsplit
 
 import pytest
+from jinja2.runtime import Context
 from msgspec.structs import replace
 
 from sitegen.cube.scheme import DEFAULT
@@ -291,6 +293,31 @@ def test_a_page_says_where_it_stands() -> None:
     assert page.current == ["../edges/2.html"]
     assert "lesson\u00a03\u00a0of\u00a05" in page.words
     assert {"../edges/1.html", "../edges/3.html", "#page_text"} <= set(page.links)
+
+
+def test_what_a_page_is_set_with_is_let_go_at_once() -> None:
+    # a macro that uses it makes a circle with it, which keeps the whole page for a long while
+    html = Html(SITE, None)
+    pages = [lesson(entry, html) for entry in EDGES]
+
+    def kept() -> int:
+        return sum(isinstance(one, Context) for one in gc.get_objects())
+
+    def set_all() -> None:
+        for page in pages:
+            html.page(page)
+            html.figure(FIGURE, "")
+            html.box("note", "Text", "")
+
+    set_all()  # templates keep those that they import
+    gc.collect()
+    before = kept()
+    gc.disable()
+    try:
+        set_all()
+        assert kept() == before
+    finally:
+        gc.enable()
 
 
 def test_navigation_does_not_grow_with_the_course() -> None:

@@ -177,7 +177,8 @@
       svg.classList.add("can-grow");
       svg.addEventListener("click", () => enlarge(svg));
       const label = picture.querySelector(".label"), grow = button("", say.enlarge, () => enlarge(svg));
-      grow.setAttribute("aria-label", `${say.enlarge}: ${label.textContent.trim()}`);
+      const which = label.textContent.trim(); // nothing, where there is no other
+      if (which) grow.setAttribute("aria-label", `${say.enlarge}: ${which}`);
       label.append(grow);
     }
     for (const phrases of figure.querySelectorAll(".phrases")) {

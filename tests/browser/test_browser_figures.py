@@ -77,6 +77,10 @@ check: order 4
 mark: FU = a
 show: corner before
 ```
+
+```moves still
+mark: FU
+```
 """.lstrip()
 
 
@@ -263,6 +267,8 @@ def test_what_is_heard_of_a_button_tells_which_picture_it_enlarges(
         figure = seen.page.locator("#large")
         for moment in ("Before", "After"):
             figure.get_by_role("button", name=f"Enlarge: {moment}", exact=True).wait_for()
+        alone = seen.page.locator("#still")
+        alone.get_by_role("button", name="Enlarge", exact=True).wait_for()
         assert seen.wrong == []
 
 

@@ -156,7 +156,7 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
             *made.problems,
             *course_problems(settings, made.listed),
             *moved_problems(made.listed, folder.others),
-            *clash_problems(settings, made.listed, folder.others),
+            *clash_problems(known.ours, made.listed, folder.others),
             *(problem for page in made.pages.values() for problem in link_problems(page, known)),
         ]
     )

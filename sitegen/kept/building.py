@@ -17,7 +17,6 @@ from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacking
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
-from sitegen.pages.formats.words import Phrasebook
 from sitegen.pages.publish import NotAsLeft, publish
 from sitegen.pages.site import Course
 
@@ -58,6 +57,7 @@ class Building:
         self._last = _last(stamp)
         self._own = stamp.root.parent / "themes"
         self._templates = _templates(stamp)
+        self._parts = opened(self._own, self._templates)
         self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page
 
     def judge(self) -> State:
@@ -69,9 +69,7 @@ class Building:
         stamp = self._stamp
         making = Making(
             stamp.root,
-            Setter(
-                stamp.theme, opened(self._own, self._templates), self._keep, stamp.store.held.put
-            ),
+            Setter(stamp.theme, self._parts, self._keep, stamp.store.held.put),
             workers=self._workers,
             progress=self._count("made"),
             before=self._last.before if self._last else NOTHING,
@@ -104,7 +102,7 @@ class Building:
         if state.theme_error:
             raise state.theme_error
         stamp = self._stamp
-        say = Phrasebook(self._own).words(state.settings.lang).say
+        say = self._parts(state.settings.lang).words("").say
         laid_out = layout(state.settings, state.listed, state.folder.others, say)
         html = Html(laid_out.site, self._own, self._templates)
         frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme)))

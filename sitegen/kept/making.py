@@ -234,7 +234,7 @@ class Making:
                 *(p for found in self._findings.values() for p in found.problems),
                 *course_problems(settings, listed),
                 *moved_problems(listed, folder.others),
-                *clash_problems(settings, listed, folder.others),
+                *clash_problems(known.ours, listed, folder.others),
                 *(problem for found in self._links.values() for problem in found),
             ]
         )

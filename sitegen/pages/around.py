@@ -30,6 +30,11 @@ FOLDERS: Final = ("figures/", "cards/", "pieces/", "sequences/", "theme/")
 
 FILES: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
 
+_BESIDE: Final = ("figures", "cards", "pieces", "sequences", "glossary", "search")
+"""The pages that `beside` names, whether or not a site has them."""
+
+_TAKEN: Final = frozenset({FRONT, CONTENTS, LOST, *FILES, *(f"{name}.html" for name in _BESIDE)})
+
 
 def beside(settings: Settings, pages: Collection[Listed]) -> tuple[Beside, ...]:
     """The pages beside the lessons that a site has.
@@ -140,22 +145,21 @@ def kinds(n: int) -> Iterator[str]:
 
 
 def clash_problems(
-    settings: Settings, pages: Mapping[str, Listed], others: Collection[str]
+    ours: Collection[str], pages: Mapping[str, Listed], others: Collection[str]
 ) -> Iterator[Problem]:
     """Files that are one of the program's but for capitals: links to that would lead nowhere.
 
     Args:
-        settings: the site's.
+        ours: the addresses that `anchors` tells.
         pages: all pages by their files.
         others: the paths of all other files of the content folder.
     """
-    published = [page for page in pages.values() if not page.draft]
-    ours = {LOST, *FILES, *anchors(settings, published, others)}
+    known = {LOST, *FILES, *ours}
     written = {path: path for path in others}
     written |= {page.address: file for file, page in pages.items()}
     for address, file in written.items():
         ours_too = folded(address)
-        if ours_too in ours and address != ours_too:
+        if ours_too in known and address != ours_too:
             message = (
                 f"on Windows and macOS this would be the same as `{ours_too}`, which the program "
                 "writes; rename it, or write its name in small letters to have it in that place"
@@ -170,11 +174,4 @@ def sequence_anchor(address: str, name: str) -> str:
 
 def is_taken(address: str) -> bool:
     """Whether the program may write a page or a file of its own at an address."""
-    ours = ("figures", "cards", "pieces", "sequences", "glossary", "search")
-    return address in {
-        FRONT,
-        CONTENTS,
-        LOST,
-        *FILES,
-        *(f"{name}.html" for name in ours),
-    } or address.startswith(FOLDERS)
+    return address in _TAKEN or address.startswith(FOLDERS)

@@ -43,12 +43,14 @@ class Targets(Struct, frozen=True, dict=True):
     Attributes:
         pages: the pages that could be read.
         anchors_of: what can be linked to on one of them.
+        ours: the addresses of what the program writes of its own.
         others: what is no page of the content's, with its anchors; None where any will do.
         broken: the pages that could not be read, of which that is told already.
     """
 
     pages: Mapping[str, Listed]
     anchors_of: Callable[[str], Collection[str]]
+    ours: Collection[str]
     others: Mapping[str, frozenset[str] | None]
     broken: frozenset[str]
 
@@ -75,7 +77,8 @@ def targets(
     published = [page for page in pages.values() if not page.draft]
     ours = anchors(settings, published, folder.others)
     copied = dict.fromkeys(folder.others)  # nobody reads what may be linked to in these
-    return Targets(pages, anchors_of, ours | copied, frozenset(folder.pages).difference(pages))
+    broken = frozenset(folder.pages).difference(pages)
+    return Targets(pages, anchors_of, ours.keys(), ours | copied, broken)
 
 
 def link_problems(page: Page, known: Targets) -> Iterator[Problem]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
     from typing import Unpack
 
-    from playwright.sync_api import Browser, Page, Response, Route, ViewportSize
+    from playwright.sync_api import Browser, Locator, Page, Response, Route, ViewportSize
 
     from chromium import Options, Scheme
     from preview.previewing import Start
@@ -221,16 +221,21 @@ def test_a_link_is_followed_whatever_is_saved_meanwhile(
         page.get_by_role("heading", name="Other").wait_for(timeout=SOON)
 
 
+def press_while_saved(page: Page, place: Locator, content: Path) -> None:
+    """Press the mouse on a place, and hold it there until the page has news, and time to act."""
+    place.hover()
+    page.mouse.down()
+    with page.expect_response(news(page)):
+        save(content, PAGE.replace("first", "second"))
+    page.wait_for_timeout(300)
+
+
 def test_a_link_is_followed_though_the_page_changes_while_it_is_pressed(
     start: Start, content: Path, browser: Browser
 ) -> None:
     preview = start().built()
     with opened(browser, f"{preview.address}page.html") as page:
-        page.get_by_role("link", name="Other").first.hover()
-        page.mouse.down()
-        with page.expect_response(news(page)):
-            save(content, PAGE.replace("first", "second"))
-        page.wait_for_timeout(300)
+        press_while_saved(page, page.get_by_role("link", name="Other").first, content)
         page.mouse.up()
         page.get_by_role("heading", name="Other").wait_for(timeout=SOON)
 
@@ -240,11 +245,7 @@ def test_a_page_that_was_pressed_and_not_left_is_refreshed(
 ) -> None:
     preview = start().built()
     with opened(browser, f"{preview.address}page.html") as page:
-        page.get_by_role("heading", name="Four turns").hover()
-        page.mouse.down()
-        with page.expect_response(news(page)):
-            save(content, PAGE.replace("first", "second"))
-        page.wait_for_timeout(300)
+        press_while_saved(page, page.get_by_role("heading", name="Four turns"), content)
         assert page.get_by_text("first state").is_visible()
         page.mouse.up()
         page.get_by_text("second state").wait_for()

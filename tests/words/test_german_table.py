@@ -10,14 +10,13 @@ centres.
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
 from lxml import html
 
-from sitegen.commands.main import main
+from words.wording import built_as_it_is
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -46,10 +45,7 @@ def said(page: html.HtmlElement) -> Iterator[str]:
 
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("german")
-    shutil.copytree(HERE, folder, dirs_exist_ok=True)
-    assert main(["build", str(folder / "content"), "--out", str(folder / "out")]) == 0
-    return folder / "out"
+    return built_as_it_is("german", tmp_path_factory.mktemp("german"))
 
 
 def test_a_page_in_german_reads_as_german_does(out: Path) -> None:

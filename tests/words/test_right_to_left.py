@@ -6,8 +6,6 @@ Repository.
 
 from __future__ import annotations
 
-import shutil
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import pytest
@@ -15,11 +13,12 @@ from lxml import html
 
 from sitegen.commands.main import main
 from sitegen.pages.formats.direction import direction
+from words.wording import built_as_it_is
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Locator, Page
+    from pathlib import Path
 
-HERE: Final = Path(__file__).parent / "arabic"
+    from playwright.sync_api import Browser, Locator, Page
 
 TAGS: Final = (
     "ar ar-EG ar-Latn azb bal ckb cy de de-CH dv el en-GB fa fa-AF ff-Adlm fr glk ha ha-Arab he "
@@ -35,10 +34,7 @@ ASK: Final = """tags => tags.map(tag => {
 
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("arabic")
-    shutil.copytree(HERE, folder, dirs_exist_ok=True)
-    assert main(["build", str(folder / "content"), "--out", str(folder / "out")]) == 0
-    return folder / "out"
+    return built_as_it_is("arabic", tmp_path_factory.mktemp("arabic"))
 
 
 @pytest.fixture

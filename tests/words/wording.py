@@ -79,6 +79,13 @@ def built(name: str, folder: Path, *options: str) -> Path:
     return out
 
 
+def built_as_it_is(name: str, folder: Path) -> Path:
+    """The same of a site whose table, or whose alphabet, is its own."""
+    shutil.copytree(HERE / name, folder, dirs_exist_ok=True)
+    assert main(["build", str(folder / "content"), "--out", str(folder / "out")]) == 0
+    return folder / "out"
+
+
 def for_authors(element: html.HtmlElement) -> bool:
     """Whether it is a message, or names a file, in a copy for review: these are in English."""
     around = {one.get("class") for one in element.iterancestors()}

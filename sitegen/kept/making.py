@@ -284,7 +284,7 @@ class Making:
     def _inputs(self, settings: Settings, glossary: Listed | None) -> str:
         """All that every page is made with, digested."""
         shared = replace(settings, title="", summary="", author="", url="", courses=())
-        terms = glossary and (glossary.terms, glossary.lang, glossary.draft)
+        terms = glossary and glossary.as_glossary
         theme = self.setter.theme if self.setter else ""
         return digest(repr((shared, terms, theme)))
 

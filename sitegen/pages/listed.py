@@ -79,6 +79,11 @@ class Listed(NamedTuple):
         """The page as others link to it."""
         return Entry(self.address, self.title, self.summary, self.lang)
 
+    @property
+    def as_glossary(self) -> object:
+        """A value that differs where other pages are set otherwise, if this is the glossary."""
+        return self.terms, self.lang, self.draft
+
     def block_at(self, line: int) -> int | None:
         """The number of the block that a line of the page's file is in, if it is in one."""
         number = bisect_right(self.blocks, line, key=lambda block: block.line) - 1

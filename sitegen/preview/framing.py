@@ -136,7 +136,7 @@ class Framing:
         row, lang = seen.rows.get(GLOSSARY), seen.settings.lang
         glossary = row and row.listed
         terms = glossary_terms(glossary, lang)
-        set_with = lang, glossary and (glossary.terms, glossary.lang, glossary.draft)
+        set_with = lang, glossary and glossary.as_glossary
         known = self._reviewed if self._set_with == set_with else {}
         self._set_with, self._reviewed = set_with, {}
         for file in sorted(seen.never_held):

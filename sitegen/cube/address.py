@@ -16,7 +16,8 @@ from sitegen.problem import Wrong
 AddressKind = Literal["corner", "edge", "edge piece", "centre"]
 
 _PART: Final = re.compile(r"([0-9]*)([A-Za-z])")
-_WHOLE: Final = re.compile(r"[UDLRFB](?:[0-9]*[UDLRFB]){1,2}")
+_WHOLE: Final = re.compile(r"[UDLRFB](?:[0-9]{0,9}[UDLRFB]){1,2}")
+"""Nine digits of a layer are read, as in turns: of thousands Python makes no number."""
 
 
 class Address(Struct, frozen=True):

@@ -10,6 +10,7 @@ from sitegen.cube.address import read_address, write_sticker
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
+from sitegen.problem import Wrong
 
 SIZES = [*range(2, 10), 33]
 
@@ -66,3 +67,9 @@ def test_an_edge_of_a_7x7_is_one_middle_two_inner_and_two_outer_wings() -> None:
         *[("wing", 2)] * 2,
         *[("wing", 3)] * 2,
     ]
+
+
+@pytest.mark.parametrize("digits", [2, 9, 10, 5000])
+def test_a_layer_of_many_digits_is_told_as_any_other_that_is_not_there(digits: int) -> None:
+    with pytest.raises(Wrong, match="no place"):
+        read_address(f"UF{'9' * digits}R", 33)

@@ -7,7 +7,6 @@ judged together that lean on one another: what is found is the same.
 from __future__ import annotations
 
 import hashlib
-from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
@@ -39,7 +38,7 @@ from sitegen.pages.references import (
     waiting_on,
 )
 from sitegen.pages.settings import Settings, read_settings
-from sitegen.problem import MOST_NAMED, Problem, Wrong
+from sitegen.problem import Problem, Wrong
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -398,8 +397,7 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
             is_there = target in made.folder.pages
             none = f"there is no page `{asked.page}`"
             raise Wrong("reference", unread_page(asked.page) if is_there else none)
-        blocks = made.pages[target].blocks
-        ids = [*islice((block.id for block in blocks if block.id), MOST_NAMED + 1)]
+        ids = made.pages[target].numbers
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
 
 

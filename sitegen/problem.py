@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, islice
 from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec import Struct
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection
 
 Severity = Literal["error", "warning"]
 
@@ -45,9 +45,9 @@ MOST_NAMED: Final = 12
 """How many names a message lists: a page may have thousands, and each may be asked for in vain."""
 
 
-def some_of(names: Sequence[str]) -> str:
+def some_of(names: Collection[str]) -> str:
     """Names for a message; of many, the first."""
-    listed = ", ".join(f"`{name}`" for name in names[:MOST_NAMED])
+    listed = ", ".join(f"`{name}`" for name in islice(names, MOST_NAMED))
     more = len(names) - MOST_NAMED
     return f"{listed} and {more} more" if more > 0 else listed
 

@@ -221,8 +221,12 @@ class Page(Struct, frozen=True, dict=True):
 
     @cached_property
     def numbers(self) -> dict[str, int]:
-        """The number of the block that each id names."""
-        return {block.id: block.number for block in reversed(self.blocks) if block.id}
+        """The number of the block that each id names, in order."""
+        found: dict[str, int] = {}
+        for block in self.blocks:
+            if block.id:
+                found.setdefault(block.id, block.number)
+        return found
 
     @cached_property
     def targets(self) -> frozenset[str]:

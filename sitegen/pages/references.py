@@ -16,7 +16,7 @@ from sitegen.cube.size import a_cube
 from sitegen.problem import Problem, Wrong, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterable, Mapping, Sequence
+    from collections.abc import Collection, Container, Iterable, Mapping
 
     from sitegen.block.model import Block, Given
 
@@ -24,7 +24,7 @@ Key = tuple[str, int]
 """A block: its page's file, and its number there."""
 
 MOST_SHOWN: Final = 12
-"""How many blocks of a circle, or ids of a page, are named in a message: there may be thousands."""
+"""How many blocks of a circle are named in a message: there may be thousands."""
 
 MOST_IDS: Final = 40
 """How many ids of a page are held against one that is not there."""
@@ -124,7 +124,7 @@ def _lead(
         here = named.get(file, {})
         if reference.id not in here:
             where = "" if file == block.file else file
-            raise Wrong("reference", no_block(reference.id, where, [*islice(here, MOST_IDS)]))
+            raise Wrong("reference", no_block(reference.id, where, here))
         key = here[reference.id]
     other = blocks[key]
     if "cube" not in other.unread | block.unread and other.n != block.n:
@@ -150,9 +150,9 @@ def unread_page(name: str) -> str:
     return f"`{name}` could not be read, so that nobody knows its blocks; mend that page first"
 
 
-def no_block(wanted: str, page: str, ids: Sequence[str]) -> str:
+def no_block(wanted: str, page: str, ids: Collection[str]) -> str:
     """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
-    near = get_close_matches(wanted, ids[:MOST_IDS], 1, 0.7)
+    near = get_close_matches(wanted, islice(ids, MOST_IDS), 1, 0.7)
     if near:
         listed = f"did you mean `{near[0]}`?"
     elif ids:

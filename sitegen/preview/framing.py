@@ -55,6 +55,7 @@ class Framing:
         self._is_eager = theme is not None and theme.has_templates
         self._setting = threading.Lock()
         self._html: Html | None = None
+        self._html_for: object = None
         self._parts = opened(own)
         self._around: object = None
         self._margins: dict[str, str] = {}
@@ -77,7 +78,7 @@ class Framing:
         say = self._parts(seen.settings.lang).words("").say
         listed = {file: row.listed for file, row in seen.rows.items()}
         laid_out = layout(seen.settings, listed, state.folder.others, say)
-        html = self._html_for(laid_out.site)
+        html = self._opened(laid_out.site)
         reviewed = self._review(seen, state, making)
         sheets = _Sheets(seen.rows, self._held.copy(), reviewed)
         key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
@@ -100,10 +101,11 @@ class Framing:
         files |= {path: _copied(root / path) for path in state.folder.others}
         return files, self._rest(laid_out, html, sheets, state.folder, key)
 
-    def _html_for(self, site: Site) -> Html:
+    def _opened(self, site: Site) -> Html:
+        """The theme; it has the colours of the pictures, and knows its words by their language."""
         with self._setting:
-            if self._html is None:
-                self._html = Html(site, self._own)
+            if self._html is None or self._html_for != (site.scheme, site.lang):
+                self._html, self._html_for = Html(site, self._own), (site.scheme, site.lang)
             return self._html
 
     def _framed(

@@ -59,7 +59,7 @@ class Html(Parts):
         """Set the pages of a site from now on.
 
         Args:
-            site: the same as before, but for its titles, its pages and what does not hold.
+            site: of the same colours and language as before.
         """
         self._site = site
         self._places = places(site.courses)

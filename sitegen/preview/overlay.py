@@ -10,6 +10,8 @@ from urllib.parse import quote
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from sitegen.pages.formats.theme import DEFAULT_THEME
+
 if TYPE_CHECKING:
     from sitegen.preview.panel import Panel
 
@@ -20,13 +22,18 @@ EVENTS: Final = f"{OWN}events"
 """The address of the event stream."""
 
 _THEME: Final = Path(__file__).parent / "theme"
+_OF_SITES: Final = ("icon.svg", "layout.css", "tokens.css")
+"""Files of the default theme that stand-ins are set with: there may be no site yet, or none that
+works."""
+
 _HEAD_ENDS: Final = re.compile(rb"</head\s*>|(?=<body[\s>])", re.IGNORECASE)
 _BODY_BEGINS: Final = re.compile(rb"<body(?:\s[^>]*)?>", re.IGNORECASE)
 
 
 def own_files() -> dict[str, bytes]:
-    """The preview's stylesheet and script, by address."""
-    return {f"{OWN}{path.name}": path.read_bytes() for path in _THEME.glob("preview.*")}
+    """The preview's stylesheet and script, and what stand-ins are set with, by address."""
+    files = [*_THEME.glob("preview.*"), *(DEFAULT_THEME / name for name in _OF_SITES)]
+    return {f"{OWN}{path.name}": path.read_bytes() for path in files}
 
 
 def laid_over(page: bytes, panel: Panel, version: str) -> bytes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 import resource
 import socket
 import time
@@ -204,6 +205,14 @@ def test_folders_lead_to_their_index(preview: Preview) -> None:
     assert moved.status == 307
     assert "location: /sub/\r\n" in moved.head.lower() + "\r\n"
     assert "Lantern Lane" in preview.text_of("/")
+
+
+def test_a_page_that_stands_in_for_another_finds_what_it_links_to(preview: Preview) -> None:
+    page = preview.get("/nowhere")
+    assert page.status == 404
+    linked = re.findall(r'(?:href|src)="(/[^"]*)"', page.body.decode())
+    assert any(target.endswith(".css") for target in linked)
+    assert {target: preview.get(target).status for target in linked} == dict.fromkeys(linked, 200)
 
 
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "PATCH", "TRACE", "BREW"])

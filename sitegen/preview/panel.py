@@ -79,6 +79,7 @@ class Panel(Struct, frozen=True):
             it goes), `none` (there is no such page to show).
         told: what is wrong with it, and with what no page shows, the first of it.
         count: how many problems these are in all.
+        errors: whether any of these is an error.
         waits_for: the pages with problems that blocks of this one wait for, the first of them.
         waits_for_more: how many more these are.
         elsewhere: the other pages with problems, the first of them.
@@ -90,17 +91,13 @@ class Panel(Struct, frozen=True):
     state: str = "fresh"
     told: tuple[Told, ...] = ()
     count: int = 0
+    errors: bool = False
     waits_for: tuple[Elsewhere, ...] = ()
     waits_for_more: int = 0
     elsewhere: tuple[Elsewhere, ...] = ()
     elsewhere_more: int = 0
     elsewhere_count: int = 0
     draft: bool = False
-
-    @property
-    def errors(self) -> bool:
-        """Whether any of what is told is an error."""
-        return any(not told.trouble.is_warning for told in self.told)
 
 
 class Known(NamedTuple):
@@ -187,6 +184,7 @@ class Panels:
             state=state,
             told=(*self._told_everywhere, *self._told_of(file, own))[:MOST],
             count=len(self._homeless) + len(own),
+            errors=_has_errors(self._homeless) or _has_errors(own),
             waits_for=tuple(map(self._elsewhere, waits_for[:MOST])),
             waits_for_more=max(0, len(waits_for) - MOST),
             elsewhere=tuple(others),
@@ -200,6 +198,7 @@ class Panels:
         return Panel(
             told=self._told_everywhere[:MOST],
             count=len(self._homeless),
+            errors=_has_errors(self._homeless),
             elsewhere=tuple(self._others[:MOST]),
             elsewhere_more=max(0, len(self._others) - MOST),
             elsewhere_count=self._others_count,
@@ -266,3 +265,7 @@ class Panels:
         line = self._line_of(file, edit.line).rstrip()
         lead = line[: len(line) - len(edit.old)]
         return Paste(edit.line, edit.old.partition(":")[0], tuple(lead + row for row in edit.below))
+
+
+def _has_errors(problems: Sequence[Problem]) -> bool:
+    return any(problem.severity == "error" for problem in problems)

@@ -111,6 +111,14 @@ def test_many_broken_pages_are_listed_within_a_bound(builder: Builder, content: 
     assert (len(one.elsewhere), one.elsewhere_more, one.elsewhere_count) == (20, 9, 58)
 
 
+def test_an_error_below_many_warnings_is_counted_as_one(builder: Builder, content: Path) -> None:
+    warnings = "Say `R U3`.\n\n" * 30
+    (content / "page.md").write_text(f"# Four turns\n\n{warnings}[x](nowhere.md)\n", "utf-8")
+    seen = panel(builder.build(ANY), "page.html")
+    assert all(one.trouble.is_warning for one in seen.told)
+    assert (seen.count, seen.errors) == (31, True)
+
+
 def test_broken_pages_are_not_judged_again_for_a_change_elsewhere(
     builder: Builder, content: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

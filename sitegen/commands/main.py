@@ -56,6 +56,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; the exit status is 0 (all holds), 1 (something does not), 2 (cannot run)."""
     given = list(sys.argv[1:] if arguments is None else arguments)
     name = " ".join(["sitegen", *(one for one in given[:1] if one in COMMANDS)])
+    _open_streams()
     try:
         return _written(given)
     except CannotRun as reason:
@@ -72,6 +73,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return CANNOT_RUN
 
 
+def _open_streams() -> None:
+    """Let what is said to nobody, who closed the stream before the program began, go nowhere."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115 - for good
+
+
 def _written(given: Sequence[str]) -> int:
     """Run a command, and see what it says written to the end.
 
@@ -82,14 +90,12 @@ def _written(given: Sequence[str]) -> int:
         return _called(given)
     finally:
         # Python would write the last of it when it ends, and answer in its own words
-        if sys.stdout:
-            sys.stdout.flush()
+        sys.stdout.flush()
 
 
 def _say_no_more() -> None:
     """Let Python find nothing at its end that it could not write."""
-    if sys.stdout:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _called(given: Sequence[str]) -> int:

@@ -383,6 +383,24 @@ def test_a_report_that_finds_no_room_is_said_to_have_found_none(
         assert run_into(full, tmp_path, command) == (2, said)
 
 
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&- <&-"])
+@pytest.mark.parametrize("command", [["check", "content", "--mend"], ["build", "content"]])
+@pytest.mark.usefixtures("content")
+def test_what_is_said_into_a_closed_stream_changes_nothing(
+    tmp_path: Path, command: list[str], closed: str
+) -> None:
+    done = subprocess.run(
+        ["/bin/sh", "-c", f'exec "$@" {closed}', "sh", sys.executable, "-m", "sitegen", *command],
+        cwd=tmp_path,
+        env=clean_environment(),
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert ("everything holds" in done.stdout) == (closed == "2>&-")
+
+
 def test_a_command_can_be_ended_while_it_is_loaded(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

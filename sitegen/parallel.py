@@ -52,7 +52,7 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
         work: done in processes forked off this one, where what it changes is lost; the first
             items in this one, where it is not.
         items: one for each piece of work.
-        workers: how many processes; fewer than two, or few items, and it is done in this one.
+        workers: at most how many; fewer than two, or few items, and it is done in this one.
 
     Raises:
         ChildProcessError: one of them was killed.
@@ -69,17 +69,18 @@ def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) 
     from multiprocessing import get_context  # noqa: PLC0415
 
     yield from map(work, items[:_FIRST])
+    parcels = [items[at : at + _AT_ONCE] for at in range(_FIRST, len(items), _AT_ONCE)]
+    workers = min(workers, len(parcels))  # all of them are started, work or none
     _work.append(work)
     gc.freeze()  # or looking for circles would copy every page of memory that is shared
     try:
         context = get_context("fork")
         with ProcessPoolExecutor(workers, context, _begin, (os.getpid(),)) as pool:
-            begins = range(_FIRST, len(items), _AT_ONCE)
-            parcels = iter([items[at : at + _AT_ONCE] for at in begins])
-            ahead = deque(pool.submit(_do, one) for one in islice(parcels, _AHEAD * workers))
+            left = iter(parcels)
+            ahead = deque(pool.submit(_do, one) for one in islice(left, _AHEAD * workers))
             while ahead:
                 results = ahead.popleft().result()
-                ahead.extend(pool.submit(_do, one) for one in islice(parcels, 1))
+                ahead.extend(pool.submit(_do, one) for one in islice(left, 1))
                 if ahead:
                     yield from results
     except BrokenProcessPool as error:

@@ -1,4 +1,4 @@
-"""Processes that share work are gone with its last result; and one that is killed is told of."""
+"""Processes that share work: as many as it is worth, gone with its last result, told if killed."""
 
 from __future__ import annotations
 
@@ -30,6 +30,14 @@ def test_none_is_left_once_the_last_result_is_taken() -> None:
     assert taken == [number**2 for number in range(count)]
     assert not active_children()
     assert next(squares, None) is None
+
+
+def test_none_is_begun_that_would_have_nothing_to_do() -> None:
+    squares = shared(lambda number: number**2, range(FEWEST), 5 * FEWEST)
+    taken = [*islice(squares, FEWEST // 2)]
+    begun = len(active_children())
+    assert [*taken, *squares] == [number**2 for number in range(FEWEST)]
+    assert begun < FEWEST / 2
 
 
 @pytest.mark.skipif(not hasattr(os, "sched_getaffinity"), reason="no process is forked elsewhere")

@@ -106,7 +106,10 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
         return seen
     links = 0
     for path, entry in _walk(str(folder), hidden=hidden):
-        found = entry.stat(follow_symlinks=False)
+        try:
+            found = entry.stat(follow_symlinks=False)
+        except FileNotFoundError:  # gone since it was listed: an editor's, or another build's
+            continue
         if stat.S_ISLNK(found.st_mode):
             links += 1
         told = Stat(found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino)

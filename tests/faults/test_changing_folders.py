@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from sitegen.commands.main import main
+from sitegen.kept import seen
 from sitegen.kept.building import Building
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
+    from os import DirEntry
 
     from sitegen.kept.making import State
 
@@ -67,6 +69,26 @@ def test_a_picture_that_vanishes_leaves_the_old_site(
     assert files(content.parent / "out") == before
     monkeypatch.undo()
     assert build(content) == 1, "the link to the picture is dead now, and is told"
+
+
+@pytest.mark.parametrize("folder", ["content", "out"])
+def test_a_file_that_vanishes_while_its_folder_is_looked_at_was_never_there(
+    content: Path, monkeypatch: pytest.MonkeyPatch, folder: str
+) -> None:
+    """As an editor's does when it saves, or the old site's when another build replaces it."""
+    swap = content.parent / folder / "swap"
+    walk = vars(seen)["_walk"]
+
+    def vanishing(place: str, *, hidden: bool) -> Iterator[tuple[str, DirEntry[str]]]:
+        for found in walk(place, hidden=hidden):
+            if place == str(swap.parent):
+                swap.unlink(missing_ok=True)
+            yield found
+
+    monkeypatch.setattr(seen, "_walk", vanishing)
+    swap.touch()
+    assert build(content) == 0
+    assert "One more sentence." in (content.parent / "out" / "loose.html").read_text("utf-8")
 
 
 def test_a_page_that_vanishes_after_it_was_read_is_published_as_read(

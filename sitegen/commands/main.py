@@ -66,7 +66,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _say_no_more()
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        print(f"{name}: {where}{error.strerror}", file=sys.stderr)
+        print(f"{name}: {where}{error.strerror or error}", file=sys.stderr)
         _say_no_more()
     except KeyboardInterrupt:
         print(f"{name}: interrupted", file=sys.stderr)

@@ -54,6 +54,7 @@ def run(options: argparse.Namespace) -> int:
     from sitegen.preview.builder import Builder
     from sitegen.preview.server import PortsTaken, open_port
     from sitegen.preview.session import preview
+    from sitegen.preview.watch import CannotWatch
 
     root = whole_content(options)
     try:
@@ -64,8 +65,15 @@ def run(options: argparse.Namespace) -> int:
     if options.port not in (0, port):
         _say(f"port {options.port} is taken; this is {port}")
     _say(f"{_linked(f'http://{host}:{port}/', f'http://{host}:{port}/')} (Ctrl-C stops it)")
-    teller = Teller()
-    asyncio.run(preview(Builder(root, redraw=options.redraw), opened, teller.tell, teller.complain))
+    builder, teller = Builder(root, redraw=options.redraw), Teller()
+    try:
+        asyncio.run(preview(builder, opened, teller.tell, teller.complain))
+    except CannotWatch as error:
+        raise CannotRun(
+            f"what changes cannot be seen: {error}. On Linux, `fs.inotify.max_user_instances` and "
+            "`fs.inotify.max_user_watches` say how many programs may watch, and how many folders; "
+            "end another program that does, or let the system's administrator allow more"
+        ) from error
     return HOLDS
 
 

@@ -46,6 +46,9 @@ async def preview(
         opened: where it is served.
         tell: told what each build came to.
         complain: told why there was none.
+
+    Raises:
+        CannotWatch: the system does not tell of changes.
     """
     pages = Pages(builder.root, opened.getsockname()[1])
     served = server(pages)
@@ -96,7 +99,7 @@ async def _built(
             return await _in_thread(lambda: builder.build(changed))
         except OSError as error:
             if not left:
-                complain(f"{error.filename or builder.root}: {error.strerror}")
+                complain(f"{error.filename or builder.root}: {error.strerror or error}")
         await asyncio.sleep(BETWEEN)
     return None
 

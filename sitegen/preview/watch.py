@@ -33,6 +33,10 @@ PAUSE: Final = 0.05
 """Seconds that a burst is given to go on before what has changed is told."""
 
 
+class CannotWatch(Exception):  # noqa: N818 - what happened
+    """The system watches nothing more; the message is its own."""
+
+
 class Watch:
     """Watches some folders; the paths that change come out of `changes`."""
 
@@ -56,6 +60,9 @@ class Watch:
         A single save is told at once; in a burst a little is waited for. An empty set says that
         anything may have changed: it comes first of all, and when a folder was made, removed or
         replaced. Names that begin with a dot are left out.
+
+        Raises:
+            CannotWatch: a folder cannot be watched.
         """
         while True:
             standing = _standing(self._folders)
@@ -122,7 +129,7 @@ async def _paths(
             if found.is_relative_to(folder)
         )
 
-    async for found in awatch(
+    found = awatch(
         *there,
         watch_filter=is_seen,
         debounce=LONGEST,
@@ -130,5 +137,11 @@ async def _paths(
         stop_event=stop,
         rust_timeout=TICK,
         yield_on_timeout=True,
-    ):
-        yield frozenset(Path(path) for _, path in found)
+    )
+    try:
+        async for changes in found:
+            yield frozenset(Path(path) for _, path in changes)
+    except FileNotFoundError:
+        raise
+    except (OSError, RuntimeError) as error:
+        raise CannotWatch(str(error)) from error

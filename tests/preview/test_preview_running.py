@@ -15,9 +15,13 @@ import pytest
 
 from preview.previewing import BROKEN, OTHER, PAGE, ROOT, Preview, until
 from sitegen.commands.main import main
+from sitegen.preview import watch
 
 if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
     from pathlib import Path
+
+    from watchfiles import Change
 
     from preview.previewing import Start
 
@@ -198,3 +202,21 @@ def test_what_cannot_be_run_says_so(
             main(["preview", str(content), f"--port={port}"])
         assert ended.value.code == 2
         assert f"`{port}` is no port" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("error", [OSError, RuntimeError])
+def test_changes_that_the_system_does_not_tell_of_end_it_in_words(
+    content: Path,
+    error: type[Exception],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Both were seen where `max_inotify_watches` and `max_inotify_instances` of a user are none."""
+
+    async def none(*_folders: Path, **_how: object) -> AsyncIterator[set[tuple[Change, str]]]:
+        raise error("one too many")
+        yield set()
+
+    monkeypatch.setattr(watch, "awatch", none)
+    assert main(["preview", str(content), "--port", "0"]) == 2
+    assert "cannot be seen: one too many. On Linux" in capsys.readouterr().err

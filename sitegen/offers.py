@@ -67,13 +67,14 @@ def nets(made: Made) -> Iterator[Offer]:
         if done is None or _waits(key, failing, made.references):
             continue
         empty = _empty(block)
-        if block.unread <= empty.keys() and all(p.rule in {*STALE, "net-shape"} for p in errors):
+        blank = {at.line for places in empty.values() for at in places}
+        if block.unread <= empty.keys() and all(p.rule in STALE or p.line in blank for p in errors):
             edits = sorted([*_filled(done, empty), *_put_right(done)], key=lambda e: e.line)
             yield Offer(key, _why(empty, errors), tuple(edits))
 
 
 def empty_nets(made: Made) -> dict[Key, tuple[Edit, ...]]:
-    """The nets of which nothing is drawn, filled in, of every block whose end is known.
+    """The nets, and faces of nets, that are not drawn, filled in where a block's end is known.
 
     Other things may be wrong with the block; a net is what its moves give as they stand.
     """
@@ -133,13 +134,13 @@ class _Blank(NamedTuple):
 
 
 def _empty(block: Block) -> dict[str, list[_Blank]]:
-    """The nets with nothing after their key, or after the faces that stand there."""
+    """The nets, or faces of nets, that are named and not drawn."""
     text = block.source.text
     found: dict[str, list[_Blank]] = {}
     for entry in read_fence(block.source, []):
         if entry.key in NETS:
             value = text[entry.value_start : entry.value_end]
-            faces = [(entry.value_start + at, face) for at, face in empty_faces(value)]
+            faces = [(entry.value_start + at, face) for at, face in empty_faces(value).items()]
             for at, face in faces or ([] if value.strip() else [(entry.start, "")]):
                 line, _ = block.source.place(at)
                 # a face may stand on its key's line, and an edit begins where the block's line does

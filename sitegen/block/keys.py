@@ -202,21 +202,28 @@ def _perhaps_a_net(reading: Reading) -> str:
 
 
 _IN_WORDS: Final = re.compile(r"(?i:solved|last)|\S*#.*")
+_TO_DRAW: Final = "draw it, or have it drawn by `sitegen redraw`"
 
 
 def _net(reading: Reading) -> Drawn | None:
-    if _IN_WORDS.fullmatch(reading.source.text.strip()):
+    text = reading.source.text
+    if _IN_WORDS.fullmatch(text.strip()):
         message = (
             "a net is drawn here, in letters; a position in words stands after `from` or `to`, and "
             "`solved` also under `check`"
         )
         reading.wrong(message, rule="net-shape")
         return None
-    if not reading.source.text.strip() or empty_faces(reading.source.text):
-        message = "the net is empty: draw it, or have it drawn by `sitegen redraw`"
-        reading.wrong(message, rule="net-shape")
+    if not text.strip():
+        reading.wrong(f"the net is empty: {_TO_DRAW}", rule="net-shape")
         return None
-    net = read_net(reading.source.text, reading.n, reading.context.scheme, reading.faults)
+    faults: list[Wrong] = []
+    net = read_net(text, reading.n, reading.context.scheme, faults)
+    empty = empty_faces(text)
+    for wrong in faults:
+        if face := empty.get(wrong.start):
+            wrong.message = f"the face {face} is empty: {_TO_DRAW}"
+    reading.faults += faults
     return Drawn(reading.source, net) if net else None
 
 

@@ -140,16 +140,21 @@ def read_net(text: str, n: int, scheme: Scheme, faults: list[Wrong]) -> Net | No
     return Net(rows) if len(faults) == before else None
 
 
-def empty_faces(text: str) -> tuple[tuple[int, str], ...]:
-    """The faces of a net that names some and draws none of them: the offset and letter of each.
+def empty_faces(text: str) -> dict[int, str]:
+    """The faces that a net names and does not draw: the letter of each, by its offset.
 
-    They are to be drawn; `()` where anything else stands there, or one of them twice.
+    They are to be drawn; `{}` where a face is named twice, or a letter is no face's.
     """
-    found = [(line.start, _FACE_ROW.fullmatch(line.text)) for line in _lines(text)]
-    faces = [(start + row.start(1), row[1]) for start, row in found if row and not row[2].strip()]
-    letters = {letter for _, letter in faces}
-    is_empty = len(found) == len(faces) == len(letters) and letters <= {*FACES}
-    return tuple(faces) if is_empty else ()
+    lines = list(_lines(text))
+    named = [_FACE_ROW.fullmatch(line.text) for line in lines]
+    letters = [row[1] for row in named if row]
+    if len({*letters}) < len(letters) or not {*letters} <= {*FACES}:
+        return {}
+    return {
+        line.start + row.start(1): row[1]
+        for number, (line, row) in enumerate(zip(lines, named, strict=True))
+        if row and not row[2].strip() and all(named[number + 1 : number + 2])
+    }
 
 
 def _row(

@@ -6,6 +6,7 @@ import re
 from collections import ChainMap
 from functools import cache, lru_cache
 from html import escape
+from itertools import count
 from typing import TYPE_CHECKING, Any, Final
 
 from markdown_it import MarkdownIt
@@ -59,11 +60,10 @@ def commonmark(*, raw_html: bool) -> MarkdownIt:
 def markdown(*, raw_html: bool) -> MarkdownIt:
     """CommonMark with tables, definition lists, footnotes, task lists and images with captions.
 
-    What a box holds is read where it stands, so that footnotes are numbered in the order in which
-    they are called; labels and footnotes that are defined around it hold in it, but for those that
-    it defines itself. What may have to be scrolled is reached by keyboard too. Rendering asks
-    `parts` of its environment: for the page, and for each box down to the one that is set, what
-    tells its footnotes from those of others.
+    What a box holds is read where it stands, so that the footnotes of a page, those of its boxes
+    among them, are numbered in the order in which they are called; labels and footnotes that are
+    defined around a box hold in it, but for those that it defines itself. What may have to be
+    scrolled is reached by keyboard too.
     """
     reader = commonmark(raw_html=raw_html).enable("table")
     # a footnote stands at the foot: one written in the line would have no line of its own to tell
@@ -71,7 +71,8 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.core.ruler.after("block", "labels", _labels)
     reader.core.ruler.at("inline", _in_order)
     reader.core.ruler.after("inline", "tasks", _tasks)
-    reader.inline.ruler.after("footnote_ref", "footnote_around", _note_around)
+    reader.core.ruler.after("footnote_tail", "footnotes_numbered", _numbered)
+    reader.inline.ruler.at("footnote_ref", _note_called)
     reader.core.ruler.push("captions", _captions)
     reader.core.ruler.push("tables", _tables)
     for name in ("fence", "code_block"):
@@ -94,12 +95,18 @@ def _labels(state: StateCore) -> None:
 def _in_order(state: StateCore) -> None:
     """The package's own rule, which boxes are read by as well."""
     deep = state.env.get("deep", 0)
+    numbers = state.env.setdefault("numbers", count(1))
     for token in state.tokens:
         if token.type == "inline":
             token.children = []
             state.md.inline.parse(token.content, state.md, state.env, token.children)
         elif is_box(token) and deep < DEEPEST_BOXES:
-            inside = {"deep": deep + 1, "outer": state.env, "around": state.env["references"]}
+            inside = {
+                "deep": deep + 1,
+                "outer": state.env,
+                "around": state.env["references"],
+                "numbers": numbers,
+            }
             token.meta[INSIDE] = state.md.parse(token.content.removesuffix("\n"), inside)
 
 
@@ -108,19 +115,30 @@ def is_box(token: Token) -> bool:
     return token.type == "fence" and token.info.split()[:1] in ([box] for box in BOXES)
 
 
-def _note_around(state: StateInline, silent: bool) -> bool:
-    """A footnote that is called here, and defined around this box."""
-    own, outer, up = state.env, state.env.get("outer"), 1
-    while outer is not None:
-        state.env = outer
+def _note_called(state: StateInline, silent: bool) -> bool:
+    """A footnote that is called here, and defined here or around this box."""
+    own = state.env
+    env: EnvType | None = own
+    while env is not None:
+        state.env = env
         found = footnote_ref(state, silent)
         state.env = own
         if found:
             if not silent:
-                state.tokens[-1].meta["up"] = up
+                meta = state.tokens[-1].meta
+                note = env["footnotes"]["list"][meta["id"]]
+                if "number" not in note:
+                    note["number"] = next(own["numbers"])
+                meta["number"] = note["number"]
             return True
-        outer, up = outer.get("outer"), up + 1
+        env = env.get("outer")
     return False
+
+
+def _numbered(state: StateCore) -> None:
+    for token in state.tokens:
+        if token.type == "footnote_open":
+            token.meta["number"] = state.env["footnotes"]["list"][token.meta["id"]]["number"]
 
 
 def _tasks(state: StateCore) -> None:
@@ -194,13 +212,12 @@ def _scrolled_code(name: str) -> Any:  # noqa: ANN401 - a rule, which the packag
 def _note_number(
     self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
 ) -> str:
-    del self, options
+    del self, options, env
     meta = tokens[place].meta
-    part = env["parts"][-1 - meta.get("up", 0)]
-    number = meta["id"] + 1
+    number = meta["number"]
     again = f"_{meta['subId'] + 1}" if meta.get("subId", 0) > 0 else ""
     return (
-        f'<sup class="note-number"><a href="#note_{part}{number}" id="noted_{part}{number}{again}" '
+        f'<sup class="note-number"><a href="#note_{number}" id="noted_{number}{again}" '
         f'role="doc-noteref">{number}</a></sup>'
     )
 
@@ -223,10 +240,10 @@ def _note(
     self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
 ) -> str:
     """A footnote; its number leads back to where it is called."""
-    del self, options
-    number = f"{env['parts'][-1]}{tokens[place].meta['id'] + 1}"
+    del self, options, env
+    number = tokens[place].meta["number"]
     back = f'<a class="note-back" href="#noted_{number}" role="doc-backlink">'
-    return f'<li id="note_{number}">{back}{tokens[place].meta["id"] + 1}</a>\n<div>'
+    return f'<li id="note_{number}">{back}{number}</a>\n<div>'
 
 
 def _note_ends(

@@ -338,16 +338,15 @@ class _Taken(Struct):
         for token in filter(is_box, tokens):
             self.in_boxes.update(_BLOCK_IN_BOX.findall(token.content))
             self.in_boxes.update(raw_ids(token.content) if self.raw_html else ())
-        self.filled = self.body(tokens, source, ("",))
+        self.filled = self.body(tokens, source, in_box=False)
 
-    def body(self, tokens: Sequence[Token], source: Source, parts: tuple[str, ...]) -> Body:
+    def body(self, tokens: Sequence[Token], source: Source, *, in_box: bool) -> Body:
         """The HTML of tokens, what is to be filled in later left open.
 
         Args:
             tokens: of a page, or of a box on it.
             source: what they were read from.
-            parts: for the page, and for each box down to this one, what tells its footnotes from
-                those of others.
+            in_box: whether they are those of a box.
         """
         starts, definitions = source.starts, Definitions(source.text)
         cells: Iterator[tuple[int, int]] = iter(())
@@ -362,7 +361,7 @@ class _Taken(Struct):
                     begin, end = _cell(source.text, cells, token.content) or (begin, end)
                 region = Region(source, begin, end, definitions)
                 if number and tokens[number - 1].type == "heading_open":
-                    is_first = number == 1 and len(parts) == 1
+                    is_first = number == 1 and not in_box
                     self.heading(tokens[number - 1 : number + 2], is_first=is_first)
                 elif self.is_glossary and tokens[number - 1].type == "dt_open":
                     self.term(tokens[number - 1], token)
@@ -371,9 +370,9 @@ class _Taken(Struct):
                 first, last = token.map or (0, 1)
                 self.raw(token, Region(source, starts[first], starts[last] - 1, definitions))
             elif token.type == "fence":
-                self.fence(token, source, parts)
+                self.fence(token, source)
         reader = markdown(raw_html=self.raw_html)
-        html = reader.renderer.render(tokens, reader.options, {"parts": parts})
+        html = reader.renderer.render(tokens, reader.options, {})
         pieces: list[str | Slot | Box] = []
         place = 0
         for found in _SLOT.finditer(html):
@@ -441,7 +440,7 @@ class _Taken(Struct):
             found = f"{anchor}-{self.used[anchor]}"
         return found
 
-    def fence(self, token: Token, source: Source, parts: tuple[str, ...]) -> None:
+    def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
         row = token.map[0] if token.map else 0
@@ -467,8 +466,7 @@ class _Taken(Struct):
                 return
             inner: list[Token] = token.meta[INSIDE]
             self.anchors.update(_ids(inner))
-            part = f"{source.lines[row]}-"
-            self.boxes.append(Box(kind, self.body(inner, inside, (*parts, part))))
+            self.boxes.append(Box(kind, self.body(inner, inside, in_box=True)))
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
             return
         head = source.part(source.starts[row], source.starts[row + 1] - 1)

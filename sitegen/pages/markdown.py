@@ -33,6 +33,12 @@ DEEPEST_BOXES: Final = 10
 INSIDE: Final = "inside"
 """Where the meta of a box's fence has the tokens of what it holds."""
 
+NO_NOTE: Final = "footnote_missing"
+"""The type of the token of a footnote that is called, and defined nowhere."""
+
+CALLED: Final = re.compile(r"\[\^[^\s`\]]+\]")
+"""A footnote that is called."""
+
 _TASK: Final = re.compile(r"\[([ xX])\][ \t\n\v\f\r]")
 
 _COLUMNS: Final = {
@@ -83,6 +89,7 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.add_render_rule("footnote_open", _note)
     reader.add_render_rule("footnote_close", _note_ends)
     reader.add_render_rule("footnote_anchor", _nothing)
+    reader.add_render_rule(NO_NOTE, _nothing)
     return reader
 
 
@@ -116,7 +123,7 @@ def is_box(token: Token) -> bool:
 
 
 def _note_called(state: StateInline, silent: bool) -> bool:
-    """A footnote that is called here, and defined here or around this box."""
+    """A footnote that is called here: defined here or around this box, or else `NO_NOTE`."""
     own = state.env
     env: EnvType | None = own
     while env is not None:
@@ -132,7 +139,13 @@ def _note_called(state: StateInline, silent: bool) -> bool:
                 meta["number"] = note["number"]
             return True
         env = env.get("outer")
-    return False
+    missing = CALLED.match(state.src, state.pos, state.posMax)
+    if missing is None:
+        return False
+    if not silent:
+        state.push(NO_NOTE, "", 0).content = missing[0]
+    state.pos = missing.end()
+    return True
 
 
 def _numbered(state: StateCore) -> None:

@@ -23,7 +23,15 @@ from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.front import Front, read_front
 from sitegen.pages.letters import letters
-from sitegen.pages.markdown import BOXES, DEEPEST_BOXES, INSIDE, is_box, markdown
+from sitegen.pages.markdown import (
+    BOXES,
+    CALLED,
+    DEEPEST_BOXES,
+    INSIDE,
+    NO_NOTE,
+    is_box,
+    markdown,
+)
 from sitegen.pages.moved import former_address
 from sitegen.pages.names import published_as
 from sitegen.pages.prose import unmarked
@@ -122,6 +130,29 @@ class Region(Struct, frozen=True, dict=True):
                 return place
         found = (self.definitions.places.get(one) for one in spellings)
         return next((place for place in found if place is not None), self.start)
+
+    @cached_property
+    def calls(self) -> dict[str, int]:
+        """Where each footnote is called first; found only when one is complained of."""
+        found: dict[str, int] = {}
+        text = self.source.text
+        code = [*_code_spans(text, self.start, self.end)]
+        for one in CALLED.finditer(text, self.start, self.end):
+            place = one.start()
+            span = bisect_right(code, (place, self.end)) - 1
+            in_code = span >= 0 and place < code[span][1]
+            if not in_code and text[place - 1 : place] != "\\":
+                found.setdefault(one[0], place)
+        return found
+
+    def lacks_note(self, call: str) -> Problem:
+        """A complaint about a footnote that is called here, and defined nowhere."""
+        place = self.calls.get(call, self.start)
+        message = (
+            f"no footnote `{call}` is defined; define it on a line of its own, `{call}: ...`, or "
+            f"write `\\{call}` to have it printed as it is"
+        )
+        return Problem.at(self.source, Wrong("link", message, place, place + len(call)))
 
 
 class Span(Struct, frozen=True):
@@ -417,6 +448,8 @@ class _Taken(Struct):
         token.content = with_published(token.content, published)
 
     def inline(self, children: Sequence[Token], region: Region) -> None:
+        missing = [child.content for child in children if child.type == NO_NOTE]
+        self.problems += [region.lacks_note(call) for call in dict.fromkeys(missing)]
         ordinal = 0
         for child in children:
             if child.type == "code_inline":

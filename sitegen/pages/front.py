@@ -11,6 +11,7 @@ import yaml
 from msgspec import Struct, field
 
 from sitegen.cube.size import read_size
+from sitegen.in_xml import in_no_page
 from sitegen.notation.spell import Sequences
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.settings import MOST_SEQUENCES, is_language_tag, sequence_problems
@@ -233,6 +234,8 @@ class _Reader:
         if node is None:
             return ""
         if isinstance(node, yaml.ScalarNode):
+            if odd := in_no_page(node.value):
+                self.at(node, f"this holds {odd}, which can stand on no page; take it out")
             return str(node.value)
         start, end = node.start_mark, node.end_mark
         # `[R, U]` unquoted is a list to YAML; what was typed is what was meant

@@ -16,6 +16,7 @@ from msgspec import Struct, field
 from sitegen.block.model import Context
 from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.scheme import DEFAULT, FACES, Scheme
+from sitegen.in_xml import in_no_page
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences, names_in
@@ -278,6 +279,7 @@ class _Reader:
         return places
 
     def read(self) -> Settings:
+        self.odd_signs()
         top = {key: value for key, value in self.table.items() if self.fits(key, value)}
         fields: dict[str, Any] = {
             key: top[key]
@@ -309,6 +311,20 @@ class _Reader:
             most_turns=limits.get("turns", MOST_TURNS),
             courses=tuple(self.course(i, one) for i, one in enumerate(top.get("courses", []))),
         )
+
+    def odd_signs(self) -> None:
+        """Complain of the texts that hold what can stand on no page: TOML can write it escaped."""
+        waiting: list[tuple[tuple[str | int, ...], Any]] = [((), self.table)]
+        while waiting:
+            path, value = waiting.pop()
+            if isinstance(value, dict):
+                waiting += [((*path, key), one) for key, one in value.items()]
+            elif isinstance(value, list):
+                waiting += [((*path, number), one) for number, one in enumerate(value)]
+            elif isinstance(value, str) and (odd := in_no_page(value)):
+                key = next(part for part in reversed(path) if isinstance(part, str))
+                message = f"`{key}` holds {odd}, which can stand on no page; take it out"
+                self.wrong(message, *path)
 
     def fits(self, key: str, value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
         if key not in SETTINGS:

@@ -8,6 +8,7 @@ from functools import cache
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, Final
 
+from sitegen.in_xml import in_no_page
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 from sitegen.told import Plain
 
@@ -25,10 +26,6 @@ _LINE: Final = re.compile(r"line (\d+)")
 _SECTION: Final = re.compile(r"\s*\[+\s*([^\[\]]*[^\[\]\s])\s*\]")
 _LONG_NUMBER: Final = re.compile(r"[\d_]{640}")
 _GAP: Final = re.compile(r"\{(\w+)\}")
-
-_UNWRITABLE: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
-"""Controls and noncharacters, which pages and feeds cannot have in them (HTML Standard, 13.2.3.5,
-and XML 1.0, production 2; from memory). TOML can: escaped."""
 
 
 class Words:
@@ -194,8 +191,8 @@ def _misfit(name: str, text: object, ours: Mapping[str, str]) -> str:
         return _unknown(name, list(ours))
     if not isinstance(text, str):
         return f"`{name}` is to be a text between quotation marks"
-    if odd := _UNWRITABLE.search(text):
-        return f"`{name}` holds U+{ord(odd[0]):04X}, which can stand on no page"
+    if odd := in_no_page(text):
+        return f"`{name}` holds {odd}, which can stand on no page"
     given, asked = set(_GAP.findall(ours[name])), set(_GAP.findall(text))
     if asked - given:
         names = ", ".join(f"{{{gap}}}" for gap in sorted(given)) or "nothing"

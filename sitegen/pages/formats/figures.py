@@ -18,10 +18,13 @@ if TYPE_CHECKING:
     from sitegen.pages.site import Course, Entry, Extracts, Kind, Plate, Site
 
 LONGEST_MOVES: Final = 90
-"""Words of moves that a card has room for; longer ones are left to the lesson."""
+"""Turns that a card has room for; longer moves are left to the lesson."""
 
 MANY_MOVES: Final = 36
-"""Words from which they are printed smaller."""
+"""Turns from which they are printed smaller."""
+
+LONGEST_TURN: Final = 8
+"""Letters that take up the room of a turn, or of as many turns as there are times so many."""
 
 
 class Place(NamedTuple):
@@ -44,8 +47,10 @@ class Hung(NamedTuple):
 
         A card lies on a table far from its lesson, so what names in the moves stand for is on it.
         """
-        named = sum(len(one.words) for one in self.plate.named)
-        count = len(self.plate.words) + named
+        named = self.plate.named
+        words = [*self.plate.words, *(word for one in named for word in one.words)]
+        texts = [*(word.text for word in words), *(one.name for one in named)]
+        count = sum(1 + len(text) // LONGEST_TURN for text in texts)
         return "few" if count <= MANY_MOVES else "many" if count <= LONGEST_MOVES else "none"
 
 

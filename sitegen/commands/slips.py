@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from sitegen.block.blind import Sight, sight
 from sitegen.commands.main import wants_colour
+from sitegen.notation.spell import names_in
 from sitegen.problem import Repair
 from sitegen.report.person import Person
 from sitegen.report.tame import tame
@@ -79,6 +80,8 @@ def slips_report(made: Made, within: Callable[[str], bool]) -> str:
     if found.unjudged:
         blocks = "1 block is" if found.unjudged == 1 else f"{found.unjudged} blocks are"
         lines.append(f"{blocks} left out: what does not hold, or waits, notices nothing yet")
+    if any(names_in(block.moves.phrases) for block, _ in found.seen if block.moves):
+        lines.append("each `{name}` is one sign here: slips in what it stands for are not tried")
     worst = sorted(found.seen, key=lambda seen: -len(seen.sight.unseen))[:WORST]
     person = Person(lambda _file, _line: "", colour=wants_colour(sys.stdout))
     parts = ["\n".join(lines)]

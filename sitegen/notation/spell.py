@@ -11,11 +11,13 @@ from sitegen.cube.geometry import LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
-from sitegen.notation.tree import Group, Moves, Name, Node, Word, Written
+from sitegen.notation.tree import Group, Name, Node, Word, Written
 from sitegen.problem import Wrong, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
+
+    from sitegen.notation.tree import Moves, Phrase
 
 Lowercase = Literal["wide", "slice", ""]
 
@@ -277,10 +279,10 @@ class _Speller:
         return (undo(once) if node.undone else once) * node.count
 
 
-def names_in(moves: Moves) -> list[Name]:
+def names_in(phrases: Iterable[Phrase]) -> list[Name]:
     """The named sequences that moves use, wherever they stand in them."""
     found: list[Name] = []
-    waiting = [node for phrase in moves.phrases for node in phrase.nodes]
+    waiting = [node for phrase in phrases for node in phrase.nodes]
     while waiting:
         node = waiting.pop()
         if isinstance(node, Name):

@@ -209,7 +209,7 @@ def _numbered(text: str) -> tuple[frozenset[int], frozenset[str]]:
     moves = read_moves(text, [])
     words = [token for phrase in moves.phrases for token in _words(phrase.nodes)]
     layers = {layer for word in words for layer in (word.first, word.last) if layer}
-    return frozenset(layers), frozenset(name.name for name in names_in(moves))
+    return frozenset(layers), frozenset(name.name for name in names_in(moves.phrases))
 
 
 def _words(nodes: Iterable[Node]) -> Iterator[tree.Word]:

@@ -147,7 +147,7 @@ def _moves(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
 def _named(moves: Moves, sequences: Sequences) -> dict[str, Named]:
     """The named sequences in moves, and those within these."""
     found: dict[str, Named] = {}
-    for name in names_in(moves):
+    for name in names_in(moves.phrases):
         holder = sequences.find(name.name)
         if holder and name.name not in found:
             inner = holder.read(name.name, [])

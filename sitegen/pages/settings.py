@@ -487,7 +487,7 @@ def _rest(uses: dict[str, set[str]]) -> dict[str, set[str]]:
 @lru_cache(maxsize=1024)
 def _uses(text: str) -> tuple[Name, ...]:
     """The names in a sequence: asked for again for each that uses it."""
-    return tuple(names_in(read_moves(text, [])))
+    return tuple(names_in(read_moves(text, []).phrases))
 
 
 def _names_wrong(sequences: Sequences, name: str, circling: set[str]) -> list[Wrong]:

@@ -182,6 +182,16 @@ def test_the_report_names_the_page_the_block_and_the_turn(tmp_path: Path) -> Non
     assert text.endswith("and 6 more")
 
 
+@pytest.mark.parametrize(("moves", "is_said"), [("(U {four})'", True), ("U R", False)])
+def test_what_names_stand_for_is_said_to_be_left_out(
+    tmp_path: Path, moves: str, is_said: bool
+) -> None:
+    page = page_of(moves, "check: not solved")
+    front = "---\nsequences:\n  four: R U R' U'\n---\n"
+    text = slips_report(made_of(tmp_path, front + page), lambda _file: True)
+    assert ("what it stands for" in text) == is_said
+
+
 def test_the_report_for_a_machine_is_whole(tmp_path: Path) -> None:
     value = json.loads(json.dumps(slips_value(made_of(tmp_path, PAGES), lambda _file: True)))
     assert (value["tried"], value["noticed"], value["unjudged"]) == (12, 3, 2)

@@ -57,17 +57,25 @@
   };
 
   const letter = svg => {
-    const step = unit(svg), tags = [...svg.querySelectorAll(".tag")];
+    // a label's middle, how far it reaches from there, and half of a letter beyond
+    const step = unit(svg), tags = [...svg.querySelectorAll(".tag")].map(tag => {
+      const em = parseFloat(getComputedStyle(tag).fontSize), word = tag.textContent;
+      const wide = tag.getAttribute("textLength") ?? (0.3 + 0.68 * word.length) * em;
+      return [
+        +tag.getAttribute("x"), tag.getAttribute("y") - 0.31 * em,
+        wide / 2 + step / 4, 0.58 * em + step / 4];
+    });
     for (const [part, cells] of svg.querySelector(".letters, .own") ? [] : stickers(svg)) {
       const group = add(part, "g", {
         class: "own", transform: `translate(0 ${0.75 * step})`, "paint-order": "stroke",
         "font-size": 0.7 * step, "stroke-width": 0.1 * step, "stroke-opacity": 0.3,
       });
       const slant = part.transform.baseVal.consolidate()?.matrix;
-      const isTagged = (left, top) => tags.some(tag => {
+      const isTagged = (left, top) => {
         const {x, y} = new DOMPoint(left, top + step / 2).matrixTransform(slant);
-        return Math.abs(tag.getAttribute("x") - x) < step / 2 && Math.abs(tag.getAttribute("y") - y) < step / 2;
-      });
+        return tags.some(([at, level, wide, high]) =>
+          Math.abs(at - x) < wide && Math.abs(level - y) < high);
+      };
       for (const [place, colour] of cells) {
         const [x, y] = place.split(" ");
         if (colour < 6 && !isTagged(+x, +y)) add(group, "text", {x, y}, say.letters[colour]);

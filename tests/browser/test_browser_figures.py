@@ -81,6 +81,10 @@ show: corner before
 ```moves still
 mark: FU
 ```
+
+```moves worded
+mark: FU = lantern
+```
 """.lstrip()
 
 
@@ -337,6 +341,25 @@ def test_letters_stand_on_their_stickers(browser: Browser, turned: Served) -> No
         found = seen.page.evaluate(under)
         assert len(found) > 100
         assert [pair for pair in found if pair[0] != pair[1]] == []
+
+
+def test_no_letter_stands_under_a_label(browser: Browser, turned: Served) -> None:
+    hidden = """() => [...document.querySelectorAll('#labelled svg, #worded svg')].flatMap(svg => {
+        const tag = svg.querySelector('.tag').getBoundingClientRect();
+        return [...svg.querySelectorAll('.own text')].map(text => {
+            const at = text.getBoundingClientRect(), x = at.x + at.width / 2;
+            return at.right > tag.left && at.left < tag.right
+                && Math.abs(at.top + at.height / 2 - tag.top - tag.height / 2) < at.height / 2;
+        });
+    })"""
+    with watched(browser, turned.address) as seen:
+        seen.page.goto(turned.url("page.html"))
+        seen.page.get_by_text("The colours of your cube").click()
+        seen.page.get_by_label("Letters on the stickers").check()
+        found = seen.page.evaluate(hidden)
+        # a corner shows 27 stickers and a net 54; the shorter label lies on one, the other on more
+        assert 27 + 54 - 8 < len(found) < 27 + 54 - 1
+        assert not any(found)
 
 
 def test_paper_tells_stickers_by_their_letters(browser: Browser, turned: Served) -> None:

@@ -56,10 +56,10 @@ def content_root(command: str, paths: Sequence[Path]) -> Path:
     root = roots.pop()
     inner = root / "content"
     if not (root / FILE).exists() and (inner / FILE).is_file():
-        meant = paths[0] / "content"
+        folder = paths[0] if paths[0].is_dir() else paths[0].parent
         print(
-            f"sitegen {command}: `{paths[0]}` holds no {FILE}, so every setting is left out; "
-            f"perhaps `{meant}` was meant",
+            f"sitegen {command}: `{folder}` holds no {FILE}, so every setting is left out; "
+            f"perhaps `{folder / 'content'}` was meant",
             file=sys.stderr,
         )
     return root

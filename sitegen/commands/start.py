@@ -26,7 +26,7 @@ def run(options: argparse.Namespace) -> int:
     """Copy the starter site."""
     folder = Path(options.folder)
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise CannotRun(f"`{folder}` is there already and is not an empty folder")
+        raise CannotRun(f"`{folder}` is there already and is not an empty folder; name a new one")
     try:
         shutil.copytree(STARTER, folder, dirs_exist_ok=True)
     except (OSError, shutil.Error) as error:

@@ -110,6 +110,7 @@ def test_no_such_command(sitegen: Program, arguments: list[str]) -> None:
         pytest.param(["net", "R", "U"], "moves stand in quotes", id="moves-unquoted"),
         pytest.param(["build", "--workers", "two"], "write 1, 2, ...", id="no-number"),
         pytest.param(["check", "nowhere"], "sitegen start our-site", id="no-folder"),
+        pytest.param(["start", str(Path(__file__).parent)], "name a new one", id="no-room"),
     ],
 )
 def test_what_cannot_be_run_is_answered_with_what_to_do(
@@ -128,6 +129,16 @@ def test_a_site_named_for_its_content_folder_is_pointed_out(
     out = ["--out", str(tmp_path / "out")] if command == "build" else []
     assert "perhaps `our-site/content` was meant" in sitegen(command, "our-site", *out).stderr
     assert sitegen(command, "our-site/content", *out).stderr == ""
+
+
+def test_a_site_is_pointed_out_from_a_page_outside_its_content_folder(
+    sitegen: Program, tmp_path: Path
+) -> None:
+    assert sitegen("start", "our-site").returncode == 0
+    (tmp_path / "our-site" / "stray.md").write_text("# A page beside the content folder\n")
+    told = sitegen("check", "our-site/stray.md").stderr
+    assert told.startswith("sitegen check: `our-site` holds no site.toml")
+    assert told.endswith("perhaps `our-site/content` was meant\n")
 
 
 def test_a_file_is_no_content_folder_to_build(sitegen: Program, content: Path) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from msgspec import Struct, field
@@ -26,7 +26,7 @@ MOST_TURNS: Final = 100_000
 """How many turns moves may come to when every count is carried out."""
 
 DEEPEST_NAMES: Final = 50
-"""How deep named sequences may use one another."""
+"""How deep named sequences, and the brackets they are used in, may stand in one another."""
 
 MOST_TOLD: Final = 3
 """How many faults of a named sequence are told where it is used: along all the ways that lead to it
@@ -107,7 +107,7 @@ def measure(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> int
 
     The arguments are those of `spell`.
     """
-    return _measured(_Speller(setting, faults, (), {}), tuple(nodes), 0)
+    return _measured(_Speller(setting, faults, (), {}, 0), tuple(nodes), 0)
 
 
 def spell_phrases(
@@ -121,7 +121,7 @@ def spell_phrases(
         faults: every problem found is put here: `layer-range`, `lowercase`, `notation` for a
             name that is unknown or goes round in a circle, `limit`.
     """
-    speller = _Speller(setting, faults, (), {})
+    speller = _Speller(setting, faults, (), {}, 0)
     spelt: list[list[Step]] = []
     total = 0
     for nodes in phrases:
@@ -144,13 +144,27 @@ def _measured(speller: _Speller, nodes: tuple[Node, ...], before: int) -> int:
     return total
 
 
-class _Named(NamedTuple):
-    """A named sequence, looked up: its turns, or what is wrong with it."""
+class _Named(Struct, frozen=True, dict=True):
+    """A named sequence, looked up: its turns, or what is wrong with it.
+
+    Attributes:
+        speller: of its text.
+        nodes: what its text says.
+        length: how many turns they come to.
+        depth: how deep names and brackets stand in one another there, its own name counted.
+        faults: what is wrong with it.
+    """
 
     speller: _Speller
     nodes: tuple[Node, ...]
     length: int
+    depth: int
     faults: tuple[Wrong, ...]
+
+    @cached_property
+    def turns(self) -> tuple[Turn, ...]:
+        """Its turns: carried out once, however often others use it, be it of no turns at all."""
+        return tuple([step.turn for step in self.speller.steps(self.nodes)])
 
 
 class _Speller:
@@ -160,12 +174,14 @@ class _Speller:
         faults: list[Wrong],
         inside: tuple[tuple[int, str], ...],
         known: dict[tuple[int, str], _Named],
+        depth: int,
     ) -> None:
         self.setting = setting
         self.faults = faults
         # what this text is reached through, outermost first: who holds a name, and the name
         self.inside = inside
         self.known = known  # by who holds a name, and the name: each is looked into once
+        self.depth = self.deepest = depth  # in how many names and brackets, and the most so far
         self.turns: dict[str, Turn] = _known_turns(setting.n, setting.lowercase)
         self.named: dict[str, _Named | None] = {}
 
@@ -178,7 +194,10 @@ class _Speller:
                     self.work_out(node)
                 total += 1
             elif isinstance(node, Group):
+                self.depth += 1
+                self.deepest = max(self.deepest, self.depth)
                 halves = [self.length(part) for part in node.parts]
+                self.depth -= 1
                 once = {
                     "(": sum(halves),
                     ",": 2 * sum(halves),
@@ -191,7 +210,12 @@ class _Speller:
 
     def length_of(self, node: Name) -> int:
         found = self.look_up(node)
-        return found.length if found else 0
+        if found is None:
+            return 0
+        if self.depth + found.depth > DEEPEST_NAMES:
+            self.faults.append(_too_deep(node))
+        self.deepest = max(self.deepest, self.depth + found.depth)
+        return found.length
 
     def work_out(self, node: Written) -> None:
         try:
@@ -223,9 +247,8 @@ class _Speller:
             circle = " uses ".join(f"`{name}`" for _, name in path[path.index(key) :])
             self.faults.append(_Whole("notation", f"a circle of sequences: {circle}", *_span(node)))
             return None
-        if len(path) > DEEPEST_NAMES:
-            message = f"named sequences use one another more than {DEEPEST_NAMES} deep here"
-            self.faults.append(_Whole("limit", message, *_span(node)))
+        if self.depth >= DEEPEST_NAMES:
+            self.faults.append(_too_deep(node))
             return None
         if key not in self.known:
             self.known[key] = self.read(node.name, holder, path)
@@ -244,10 +267,10 @@ class _Speller:
         # a site that chooses no reading leaves it to the page
         lowercase = holder.lowercase or self.setting.lowercase
         setting = Setting(self.setting.n, lowercase, holder, self.setting.most)
-        speller = _Speller(setting, faults, path, self.known)
+        speller = _Speller(setting, faults, path, self.known, self.depth + 1)
         nodes = tuple(n for phrase in holder.read(name, faults).phrases for n in phrase.nodes)
         length = speller.length(nodes)
-        return _Named(speller, nodes, length, tuple(faults))
+        return _Named(speller, nodes, length, speller.deepest - self.depth, tuple(faults))
 
     def steps(self, nodes: tuple[Node, ...]) -> list[Step]:
         """The turns of nodes that `length` found no fault in."""
@@ -261,10 +284,8 @@ class _Speller:
                 steps += self.repeated(node, self.bracket(node))
             else:
                 found = self.look_up(node)
-                inner = found.speller.steps(found.nodes) if found else []
-                steps += self.repeated(
-                    node, [Step(step.turn, node.start, node.end) for step in inner]
-                )
+                inner = found.turns if found else ()
+                steps += self.repeated(node, [Step(turn, node.start, node.end) for turn in inner])
         return steps
 
     def bracket(self, node: Group) -> list[Step]:
@@ -295,6 +316,11 @@ def names_in(phrases: Iterable[Phrase]) -> list[Name]:
 def undo(steps: list[Step]) -> list[Step]:
     """Turns that undo turns: each undone, the last first."""
     return [Step(step.turn.inverse(), step.start, step.end) for step in reversed(steps)]
+
+
+def _too_deep(node: Name) -> Wrong:
+    message = f"named sequences and brackets stand more than {DEEPEST_NAMES} deep here"
+    return _Whole("limit", message, *_span(node))
 
 
 def _span(node: Name) -> tuple[int, int]:

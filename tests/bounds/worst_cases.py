@@ -43,6 +43,14 @@ def _named(size: int, uses: int) -> str:
     return f"{front}```moves\nmoves: {{s{deep}}}\ncheck: not solved\n```\n"
 
 
+def _named_of_nothing(size: int) -> str:
+    """Named sequences of no turns that each use the one before twice."""
+    deep = size // 12
+    chain = "".join(f"  s{i + 1}: '{{s{i}}} {{s{i}}}'\n" for i in range(deep))
+    front = f"---\ntitle: T\nsequences:\n  s0: // nothing\n{chain}---\n\n"
+    return f"{front}```moves\nmoves: R {{s{deep}}}\ncheck: not solved\n```\n"
+
+
 def _nested_boxes(size: int) -> str:
     deep = 12  # more than is read
     opened = "\n".join("`" * (3 + deep - i) + "note" for i in range(deep))
@@ -206,6 +214,7 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     ),
     "named sequences": lambda k: _named(k, 1),
     "sequences that double": lambda k: _named(k, 2),
+    "sequences of nothing that double": _named_of_nothing,
     "pages needed": lambda k: f"---\ntitle: x\nneeds: {'page.md ' * k}\n---\n",
     "brackets in front matter": lambda k: f"---\ntitle: x\ntags: {'[ ' * k}\n---\n",
     "table rows": lambda k: _page("|a|b|\n|-|-|\n" + "|`R U`|b|\n" * k),

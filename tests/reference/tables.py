@@ -134,7 +134,7 @@ def _bounds() -> str:
         ("brackets within one another", f"{DEEPEST:,}"),
         ("digits of a count or a layer", f"{LARGEST_COUNT:,}"),
         ("named sequences of a page, and of a site", f"{MOST_SEQUENCES:,}"),
-        ("named sequences within one another", f"{DEEPEST_NAMES:,}"),
+        ("named sequences, and brackets with them, within one another", f"{DEEPEST_NAMES:,}"),
         ("claims of a block", f"{MOST_CLAIMS:,}"),
         ("turns of all its `same as` together", f"{MOST_TURNS:,}"),
         ("places ringed in a block", f"{MOST_MARKS:,}"),

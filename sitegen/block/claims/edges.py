@@ -199,13 +199,13 @@ def read_paired(found: re.Match[str], reader: Reader) -> Claim:
     """`paired 8`, `paired at least 8`, `paired all`, `paired EDGES`, each `in wings K`."""
     _need_edges(reader)
     layer = _layer(found, reader)
-    what = found["what"]
-    number = what.removeprefix("at least ").strip()
-    at_least = number != what
-    if is_number(number) or what == "all":
-        if len(number) > 4 or (what != "all" and int(number) > len(EDGES)):
+    what, at_least = found["what"], found["least"] is not None
+    if what == "all" and not at_least:
+        return PairedCount(len(EDGES), at_least, layer)
+    if is_number(what):
+        if len(what) > 4 or int(what) > len(EDGES):
             raise bad_check("a cube has 12 edges, so `paired` takes 0 to 12")
-        return PairedCount(12 if what == "all" else int(number), at_least, layer)
+        return PairedCount(int(what), at_least, layer)
     if at_least:
         raise bad_check("`paired at least` is followed by a number, 0 to 12")
     places = reader.places(what)

@@ -83,10 +83,10 @@ def _not_whole(moment: Moment) -> str:
 
 def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     """`parity wings 2 odd`, `parity corners even`, `parity middles odd`, `parity edges even`."""
-    what, odd = found["what"], found["how"] == "odd"
+    what, odd = " ".join(found["what"].split()), found["how"] == "odd"
     kind, _, number = what.partition(" ")
     if kind == "wings" and (not number or is_number(number)):
-        return Parity("wing", reader.wings(number.strip()), odd)
+        return Parity("wing", reader.wings(number), odd)
     if what == "corners":
         return Parity("corner", 0, odd)
     if what == "middles" and reader.n % 2:

@@ -57,7 +57,7 @@ CLAIMS: Final = (
         Form("solved except PLACES", "every sticker outside the places shows its face's colour"),
     ),
     _row(
-        r"paired\s+(?P<what>(?:at\s+least\s+)?\S.*?)" + _IN_WINGS,
+        r"paired\s+(?P<least>at\s+least\s+)?(?P<what>\S.*?)" + _IN_WINGS,
         edges.read_paired,
         Form("paired NUMBER", "exactly so many of the twelve edges are complete: all their pieces "
              "show the same two colours, each on one side"),

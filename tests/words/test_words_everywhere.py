@@ -18,6 +18,11 @@ def test_nothing_is_said_in_other_words_than_the_tables(sites: list[Path]) -> No
     assert not found
 
 
+def test_lists_are_joined_as_the_table_says(sites: list[Path]) -> None:
+    found = {(place, text) for out in sites for place, text in said(out) if text.strip() == ","}
+    assert not found
+
+
 def test_every_text_of_the_table_is_said_somewhere(sites: list[Path]) -> None:
     files = (path for out in sites for path in out.rglob("*") if path.suffix in (".html", ".js"))
     assert (

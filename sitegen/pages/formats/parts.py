@@ -251,7 +251,7 @@ def _one(macro: Callable[[Word], str], word: Word) -> str:
 
 def _spoken(moves: Iterable[Word], words: Words) -> str:
     """Moves in words."""
-    return ", ".join([spoken(word.text, words.say) for word in moves])
+    return words.say.text("lists.between").join([spoken(word.text, words.say) for word in moves])
 
 
 def _names(scheme: Scheme, words: Words) -> tuple[str, ...]:

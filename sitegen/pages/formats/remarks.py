@@ -32,7 +32,8 @@ def set_remark(
             return set_remark(given, words, moves)
         if isinstance(given, Written):
             return Markup(moves(given.words, words).strip())  # noqa: S704 - it is HTML
-        return Markup(", ").join([_place(one, words) for one in given])
+        between = escape(words.say.text("lists.between"))
+        return between.join([_place(one, words) for one in given])
 
     text = escape(words.say.text(remark.name))
     return _filled(text, {gap: value(given) for gap, given in remark.values})

@@ -68,7 +68,7 @@ class Voice:
             return fill(self._texts[value.name], values)
         if isinstance(value, int):
             return str(value)
-        return ", ".join([self(one) for one in value])
+        return self._texts["lists.between"].join([self(one) for one in value])
 
 
 class Phrasebook:

@@ -58,9 +58,27 @@ def advice(position: Position, scheme: Scheme) -> str:
         more = f" and {len(strange) - NAMED} more" if len(strange) > NAMED else ""
         where = f" (the cube has no such pieces as at {places}{more})" if strange else ""
         return f"no change of one or two stickers mends it{where}"
-    said = ", or ".join(_said(way, position, scheme) for way in ways[:OFFERED])
-    count = f" ({len(ways)} ways in all)" if len(ways) > OFFERED else ""
+    gains = [_gain(way, position) for way in ways]
+    most = max(gains)
+    likely = [way for way, gain in zip(ways, gains, strict=True) if gain == most][:OFFERED]
+    said = ", or ".join(_said(way, position, scheme) for way in likely)
+    count = f" ({len(ways)} ways in all)" if len(ways) > len(likely) else ""
     return f"to mend it, {said}{count}"
+
+
+def _gain(way: Way, position: Position) -> int:
+    """How many more stickers then show what most of their face shows.
+
+    Of twelve edges that could be turned round in a picture that is all but solved, it is the one
+    that is not solved.
+    """
+    size = position.n**2
+    gain = 0
+    for sticker, colour in way:
+        face = position.colours[sticker - sticker % size :][:size]
+        most = Counter(face).most_common(1)[0][0]
+        gain += (colour == most) - (position.colours[sticker] == most)
+    return gain
 
 
 def _said(way: Way, position: Position, scheme: Scheme) -> str:

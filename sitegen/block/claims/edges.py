@@ -21,6 +21,7 @@ from sitegen.told import Plain
 
 if TYPE_CHECKING:
     import re
+    from collections.abc import Sized
 
     from sitegen.block.claims.claim import Value
     from sitegen.cube.places import Place
@@ -37,11 +38,9 @@ def _names(edges: list[frozenset[str]]) -> str:
 
 
 def unpaired(position: Position, layer: int) -> str:
-    """Which edges are not complete; which of them have sets that are each complete and disagree."""
+    """Which edges are not complete, where one is not; which have whole sets that disagree."""
     complete = complete_edges(position, layer)
     rest = [faces for faces in EDGES if faces not in complete]
-    if not rest:
-        return "all are"
     text = f"not {_names(rest)}"
     layers = pieces(position.n).wing_layers
     if position.n % 2 == 0 and len(layers) > 1 and not layer:
@@ -53,6 +52,10 @@ def unpaired(position: Position, layer: int) -> str:
                 "and the layers disagree"
             )
     return text
+
+
+def _are(named: Sized) -> str:
+    return "is" if len(named) == 1 else "are"
 
 
 def _in_wings(layer: int, plain: Plain[Value]) -> Plain[Value]:
@@ -78,8 +81,13 @@ class PairedCount(Claim, frozen=True):
         """Hold the claim against a moment."""
         number = len(complete_edges(moment.now, self.layer))
         holds = number >= self.count if self.at_least else number == self.count
+        return Verdict(holds, lambda: self._found(moment.now, number))
+
+    def _found(self, position: Position, number: int) -> str:
+        if number == len(EDGES):
+            return f"all {number} edges are paired"
         are = "1 edge is paired" if number == 1 else f"{number} edges are paired"
-        return Verdict(holds, lambda: f"{are}, {unpaired(moment.now, self.layer)}")
+        return f"{are}, {unpaired(position, self.layer)}"
 
 
 class PairedEdges(Claim, frozen=True):
@@ -105,9 +113,12 @@ class PairedEdges(Claim, frozen=True):
             )
         ]
         text = listed(f"`{name}`" for name in wrong)
-        are = "is" if len(wrong) == 1 else "are"
         return Verdict(
-            not wrong, lambda: f"{text} {are} not paired; of all edges, {len(complete)} are"
+            not wrong,
+            lambda: (
+                f"{text} {_are(wrong)} not paired; of all {len(EDGES)} edges, "
+                f"{len(complete)} {_are(complete)}"
+            ),
         )
 
 

@@ -115,8 +115,8 @@ class PartSolved(Claim, frozen=True):
 
 
 def _no_holding(centres: list[Place]) -> str:
-    named = " and ".join(place.text for place in centres)
-    return f"no way of holding the solved cube shows these {named}"
+    named = "` and `".join(place.text for place in centres)
+    return f"no way of holding the solved cube shows what `{named}` show"
 
 
 def read_solved(found: re.Match[str], reader: Reader) -> Claim:

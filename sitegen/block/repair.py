@@ -187,7 +187,9 @@ class _Search:
         lines = self.products.lines(text)
         if not lines:
             return  # a bracket went with the ends of its lines, and with their comments
-        repair = Repair(told_text(told), " and ".join(slip.what for slip in changes), lines)
+        kinds = dict.fromkeys(slip.what for slip in changes)
+        twice = ", twice" if len(kinds) < len(changes) else ""
+        repair = Repair(told_text(told), " and ".join(kinds) + twice, lines)
         found = _Found(repair, tuple(changes), done.motion.banks)
         if not any(found.is_far_fetched(other) for other in self.found.values()):
             self.found.setdefault(repair.moves, found)

@@ -499,7 +499,8 @@ def _values(
 
 def _unknown_key(key: str) -> str:
     near = get_close_matches(key.lower(), KEYS, 1, 0.5)
-    hint = f"did you mean `{near[0]}`?" if near else f"keys are {', '.join(KEYS)}"
+    listed = ", ".join(f"`{known}`" for known in KEYS)
+    hint = f"did you mean `{near[0]}`?" if near else f"keys are {listed}"
     if key in tuple(FACES):
         hint = "a net's rows are indented further than its key"
     return f"no key is called `{key}`; {hint}"

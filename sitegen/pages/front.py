@@ -168,7 +168,7 @@ class _Reader:
         """Keys and values, each key known and given once."""
         text = "\n".join(inner)
         if len(text) > LONGEST:
-            self.complain(f"at most {LONGEST} characters may stand here", 1, 1, 3, "limit")
+            self.complain(f"at most {LONGEST:,} characters may stand here", 1, 1, 3, "limit")
             return []
         if sum(text.count(mark) for mark in ("[", "{", "- ", "? ")) > DEEPEST:
             self.complain(
@@ -180,10 +180,10 @@ class _Reader:
         except yaml.YAMLError as error:
             mark = getattr(error, "problem_mark", None)
             line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
-            what = getattr(error, "problem", None) or "it cannot be read"
+            what = getattr(error, "problem", None) or "nobody can tell why"
             line = min(line, len(inner) + 1)
-            hint = _mend_yaml(self.lines[line - 1], text)
-            self.complain(f"these lines are no YAML: {what}{hint}", line, column, 1)
+            why = _why_no_yaml(self.lines[line - 1], text, what)
+            self.complain(f"these lines cannot be read: {why}", line, column, 1)
             return []
         if root is None:
             return []
@@ -206,8 +206,9 @@ class _Reader:
         """Whether a key can be read: known, not given before, and with a value if it needs one."""
         if name not in FRONT_KEYS:
             near = get_close_matches(name.lower(), FRONT_KEYS, 1, 0.6)
-            hint = f"did you mean `{near[0]}`?" if near else f"known are {', '.join(FRONT_KEYS)}"
-            self.at(key, f"no key here is called `{name}`; {hint}")
+            listed = ", ".join(f"`{known}`" for known in FRONT_KEYS)
+            hint = f"did you mean `{near[0]}`?" if near else f"keys are {listed}"
+            self.at(key, f"no key is called `{name}` here; {hint}")
         elif name in seen:
             self.at(key, f"`{name}` is given twice")
         elif name in _NEVER_EMPTY and isinstance(value, yaml.ScalarNode) and not value.value:
@@ -370,15 +371,15 @@ class _Reader:
         return False
 
 
-def _mend_yaml(line: str, text: str) -> str:
-    """What to do about a line that is no YAML in a text, for a message; "" if nothing is known."""
+def _why_no_yaml(line: str, text: str, what: str) -> str:
+    """Why a line of a text is no YAML, as an author would say it; else what the parser says."""
     value = line.partition(":")[2].strip()
     if re.match(r" *\t", line):
-        return "; a line begins with spaces, not with a tab"
+        return "a line begins with spaces, not with a tab"
     if value.startswith("'"):
-        return "; moves with primes stand in double quotes"
+        return "moves with primes stand in double quotes"
     if re.search(r":(\s|$)", value):
-        return "; a value in which a space follows a colon stands in double quotes"
+        return "a value in which a space follows a colon stands in double quotes"
     if "[" in text or "{" in text:  # one that is never closed is noticed lines later
-        return "; a value that begins with a bracket stands in quotes"
-    return ""
+        return f"{what}; a value that begins with a bracket stands in quotes"
+    return what

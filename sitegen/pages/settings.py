@@ -217,7 +217,7 @@ class _Reader:
             self.table = tomllib.loads(self.text)
         except UnicodeDecodeError as error:
             line = data.count(b"\n", 0, error.start) + 1
-            self.complain("this file is not written in UTF-8", line)
+            self.complain("this file is not written in UTF-8; save it as UTF-8", line)
         except tomllib.TOMLDecodeError as error:
             hint = (
                 "; texts stand in quotes, lists in square brackets with commas between, and each "
@@ -437,9 +437,9 @@ class _Reader:
 
 def _unknown(key: str, known: tuple[str, ...]) -> str:
     near = get_close_matches(key, known, 1, 0.6)
-    return f"no setting is called `{key}`; " + (
-        f"did you mean `{near[0]}`?" if near else f"known here are {', '.join(known)}"
-    )
+    listed = ", ".join(f"`{name}`" for name in known)
+    hint = f"did you mean `{near[0]}`?" if near else f"settings here are {listed}"
+    return f"no setting is called `{key}`; {hint}"
 
 
 def sequence_problems(sequences: Sequences, sources: Mapping[str, Source]) -> list[Problem]:

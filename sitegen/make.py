@@ -287,8 +287,8 @@ def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, 
     refused = left < context.most_turns and any(problem.rule == "limit" for problem in wrong)
     if refused or block.length > left:
         message = (
-            f"the blocks of a page come to at most {MOST_PAGE_TURNS} turns, and those above leave "
-            f"{left} for this one; move it to a page of its own"
+            f"the blocks of a page come to at most {MOST_PAGE_TURNS:,} turns, and those above "
+            f"leave {left:,} for this one; move it to a page of its own"
         )
         limit = Wrong("limit", message, 0, len(given.head.text))
         wrong.append(Problem.at(given.head, limit, block.id or None))
@@ -303,8 +303,8 @@ def _drawn_within(block: Block, wrong: list[Problem], room: int) -> tuple[Block,
     if asked <= room:
         return block, wrong
     message = (
-        f"the pictures of a page come to at most {MOST_DRAWN} stickers, and those above leave "
-        f"{room} for this block, whose pictures come to {asked}; show fewer of them with "
+        f"the pictures of a page come to at most {MOST_DRAWN:,} stickers, and those above leave "
+        f"{room:,} for this block, whose pictures come to {asked:,}; show fewer of them with "
         "`show`, ring fewer places, or move it to a page of its own"
     )
     limit = Wrong("limit", message, 0, len(block.head.text))

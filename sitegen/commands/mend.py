@@ -120,7 +120,7 @@ def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
         except OSError as error:
             raise CannotRun(f"{tame(file)}: {error.strerror}; not written") from error
     if not asking.can_write and not asking.ended:
-        asking.say("nothing is written: standard input is no terminal; say `--yes` to agree", "")
+        asking.say("nothing is written: nobody can be asked here; say `--yes` to agree", "")
     return wrote
 
 

@@ -250,7 +250,8 @@ class _Reader:
             return end, 0, False
         if len(digits) > LARGEST_COUNT:
             message = (
-                f"a count of {len(digits)} digits is too large; at most {LARGEST_COUNT} are read"
+                f"a count of {len(digits)} digits is too large; "
+                f"at most {LARGEST_COUNT} digits are read"
             )
             self.fault(message, opened, end, "limit")
             return end, 0, False

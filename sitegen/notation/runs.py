@@ -44,8 +44,10 @@ def _split(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
     while place < len(run):
         parts, ambiguous = _parts(run, place)
         place = parts.end
-        if len(parts.pre) > 2 * LARGEST_COUNT or len(parts.digits) > LARGEST_COUNT:
-            message = "a number of that many digits is no layer and no count"
+        longest = max(map(len, (*parts.pre.split("-"), parts.digits)))
+        if longest > LARGEST_COUNT:
+            what = f"a number of {longest} digits is no layer and no count"
+            message = f"{what}; at most {LARGEST_COUNT} digits are read"
             raise Wrong("limit", message, parts.start, parts.end)
         if not _is_turn(parts):
             raise nearly(parts)

@@ -139,7 +139,7 @@ def _measured(speller: _Speller, nodes: tuple[Node, ...], before: int) -> int:
     """How many turns there are with these; one more fault where they are too many."""
     total, most = before + speller.length(nodes), speller.setting.most
     if total > most:
-        message = f"these moves come to {total} turns; at most {most} are replayed"
+        message = f"these moves come to {total:,} turns; at most {most:,} are replayed"
         speller.faults.append(Wrong("limit", message, nodes[0].start, nodes[-1].end))
     return total
 

@@ -189,11 +189,15 @@ class _Listing(Struct):
     def file(self, entry: os.DirEntry[str], path: str) -> Iterator[str]:
         self.found += 1
         if self.found > MOST_FILES:
-            message = f"a content folder holds at most {MOST_FILES} files; what follows is left out"
+            message = (
+                f"a content folder holds at most {MOST_FILES:,} files; what follows is left out"
+            )
             self.problems.append(Problem(path, 1, 1, 1, "limit", message))
             return
         if not path.endswith(".md") and (size := entry.stat().st_size) > LONGEST_FILE:
-            message = f"a file that is copied has at most {LONGEST_FILE} bytes; this one has {size}"
+            message = (
+                f"a file that is copied has at most {LONGEST_FILE:,} bytes; this one has {size:,}"
+            )
             self.problems.append(Problem(path, 1, 1, 1, "limit", message))
         yield path
 
@@ -210,7 +214,7 @@ def _settings(root: Path) -> tuple[bytes | None, list[Problem]]:
         return None, []
     except OSError as error:
         if error.errno == errno.EFBIG:
-            message = f"settings have at most {LONGEST_SETTINGS} bytes"
+            message = f"settings have at most {LONGEST_SETTINGS:,} bytes"
             return None, [Problem(FILE, 1, 1, 1, "limit", message)]
         return None, [_refused(FILE, f"this file cannot be read: {error.strerror}")]
 
@@ -222,17 +226,18 @@ def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
         text = page_text(data)
     except OSError as error:
         if error.errno == errno.EFBIG:
-            message = f"a page has at most {longest} characters; this one has far more"
+            message = f"a page has at most {longest:,} characters; this one has far more"
             return "", [Problem(file, 1, 1, 1, "limit", message)]
         return "", [_refused(file, f"this file cannot be read: {error.strerror}")]
     except UnicodeDecodeError as error:
         before = data[: error.start]
         line = before.count(b"\n") + 1
         row = before.rpartition(b"\n")[2].decode("utf-8-sig", "replace")
-        message = f"this file is not written in UTF-8: byte 0x{data[error.start]:02X} here"
+        found = f"byte 0x{data[error.start]:02X} here"
+        message = f"this file is not written in UTF-8: {found}; save it as UTF-8"
         return "", [Problem(file, line, len(row) + 1, 1, "file", message)]
     if len(text) > longest:
-        message = f"a page has at most {longest} characters; this one has {len(text)}"
+        message = f"a page has at most {longest:,} characters; this one has {len(text):,}"
         return "", [Problem(file, 1, 1, 1, "limit", message)]
     return text, []
 

@@ -70,7 +70,7 @@ def test_with_nobody_to_ask_nothing_is_written(
     status, said = site.run(*command, stdin=io.StringIO("y\n"))
     assert status == 1
     assert site.page.read_text("utf-8") == page
-    assert "nothing is written: standard input is no terminal" in said
+    assert "nothing is written: nobody can be asked here" in said
 
 
 @pytest.mark.parametrize(("command", "page"), [(("check", "--mend"), SLIP), (("redraw",), STALE)])

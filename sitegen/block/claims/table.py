@@ -200,7 +200,8 @@ def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) ->
         total += stated.claim.length
         if total > reader.setting.most:
             message = (
-                f"all `same as` come to {total} turns; at most {reader.setting.most} are replayed"
+                f"all `same as` come to {total:,} turns; at most {reader.setting.most:,} are "
+                "replayed"
             )
             faults.append(Wrong("limit", message, start, start + len(stripped)))
             break

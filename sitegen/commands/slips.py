@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from sitegen.block.blind import Sight, sight
 from sitegen.commands.main import wants_colour
 from sitegen.notation.spell import names_in
-from sitegen.problem import Repair
 from sitegen.report.person import Person
 from sitegen.report.tame import tame
 from sitegen.verdicts import verdicts
@@ -96,8 +95,7 @@ def _block(seen: Seen, person: Person) -> Iterator[str]:
     yield f"{place}{name}: {_noticed([seen.sight])}"
     for slip in _telling(unseen):
         yield f"      this would pass unseen ({slip.what}):"
-        # as the lines of a repair, without its heading: that speaks of mending
-        yield from person.repair(Repair("", "", slip.changes), "")[1:]
+        yield from person.changes(slip.changes)
     if len(unseen) > SHOWN:
         yield f"      and {len(unseen) - SHOWN} more"
 

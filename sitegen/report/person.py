@@ -10,7 +10,7 @@ from sitegen.report.tame import tame, tame_lines
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from sitegen.problem import Compared, Problem, Repair
+    from sitegen.problem import Change, Compared, Problem, Repair
     from sitegen.report.findings import Findings
 
 WIDEST: Final = 100
@@ -114,9 +114,13 @@ class Person:
         return [line.rstrip() for line in lines]
 
     def repair(self, repair: Repair, lead: str) -> list[str]:
-        """The lines of the moves that a repair changes, old and new, below what leads to them."""
-        lines = [f"      {lead} ({tame(repair.slip)}):"]
-        for change in repair.changes:
+        """The lines of the moves that a repair changes, below what leads to them."""
+        return [f"      {lead} ({tame(repair.slip)}):", *self.changes(repair.changes)]
+
+    def changes(self, changes: Iterable[Change]) -> list[str]:
+        """Lines of moves, old and new, marked where they differ."""
+        lines = []
+        for change in changes:
             under = " " * _width(tame(change.new[: change.start]))
             under += "^" * max(1, _width(tame(change.new[change.start : change.end])))
             lines += [

@@ -42,12 +42,13 @@ from sitegen.problem import Problem, Wrong
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping
     from pathlib import Path
 
     from sitegen.block.model import Block, Context, Given
     from sitegen.cube.position import Position
     from sitegen.pages.folder import Folder
+    from sitegen.pages.links import Targets
     from sitegen.pages.page import BlockText
     from sitegen.pages.prose import Asked
     from sitegen.told import Value
@@ -150,16 +151,27 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
     known = targets(folder, settings, made.listed, lambda file: made.pages[file].targets)
     made.problems = in_order(
         [
-            *folder.problems,
-            *wrong,
             *made.problems,
-            *course_problems(settings, made.listed),
-            *moved_problems(made.listed, folder.others),
-            *clash_problems(known.ours, made.listed, folder.others),
+            *wrong,
+            *problems_of_all(folder, settings, known),
             *(problem for page in made.pages.values() for problem in link_problems(page, known)),
         ]
     )
     return made
+
+
+def problems_of_all(folder: Folder, settings: Settings, known: Targets) -> Iterator[Problem]:
+    """What is wrong with a content folder that no page of it tells by itself.
+
+    Args:
+        folder: what it holds.
+        settings: its settings.
+        known: its pages, and what the program writes beside them.
+    """
+    yield from folder.problems
+    yield from course_problems(settings, known.pages)
+    yield from moved_problems(known.pages, folder.others)
+    yield from clash_problems(known.ours, known.pages, folder.others)
 
 
 def in_order(problems: Iterable[Problem]) -> list[Problem]:

@@ -20,13 +20,11 @@ from msgspec.structs import replace
 from sitegen.kept.rows import Row, row, tail_of
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import pack
-from sitegen.make import Made, Reader, in_order, judge
-from sitegen.pages.around import GLOSSARY, clash_problems
-from sitegen.pages.course import course_problems
+from sitegen.make import Made, Reader, in_order, judge, problems_of_all
+from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.links import any_problem, link_problems, targets
-from sitegen.pages.moved import moved_problems
 from sitegen.pages.page import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.parallel import shared
@@ -229,12 +227,9 @@ class Making:
         self.before = Before(inputs, rows, frozenset(seen.fresh if seen else ()), grounds)
         problems = in_order(
             [
-                *folder.problems,
-                *wrong,
                 *(p for found in self._findings.values() for p in found.problems),
-                *course_problems(settings, listed),
-                *moved_problems(listed, folder.others),
-                *clash_problems(known.ours, listed, folder.others),
+                *wrong,
+                *problems_of_all(folder, settings, known),
                 *(problem for found in self._links.values() for problem in found),
             ]
         )

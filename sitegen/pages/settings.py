@@ -281,36 +281,20 @@ class _Reader:
     def read(self) -> Settings:
         self.odd_signs()
         top = {key: value for key, value in self.table.items() if self.fits(key, value)}
-        fields: dict[str, Any] = {
-            key: top[key]
-            for key in (
-                "title",
-                "summary",
-                "author",
-                "url",
-                "lang",
-                "lowercase",
-                "metric",
-                "letters",
-                "raw_html",
-            )
-            if key in top
-        }
+        fields: dict[str, Any] = {key: top[key] for key in Settings.__struct_fields__ if key in top}
         limits = self.limits(top.get("limits", {}))
         largest = limits.get("cube", LARGEST)
         cube = top.get("cube", min(3, largest))
         if not SMALLEST <= cube <= largest:
             self.wrong(f"`cube` is {SMALLEST} to {largest} here, not {cube}", "cube")
             cube = 3
-        return Settings(
-            **fields,
-            cube=cube,
-            scheme=self.scheme(top.get("colours", {})),
-            sequences=self.sequences(top.get("sequences", {}), fields.get("lowercase", "")),
-            largest=largest,
-            most_turns=limits.get("turns", MOST_TURNS),
-            courses=tuple(self.course(i, one) for i, one in enumerate(top.get("courses", []))),
-        )
+        fields["cube"] = cube
+        fields["scheme"] = self.scheme(top.get("colours", {}))
+        sequences = self.sequences(top.get("sequences", {}), top.get("lowercase", ""))
+        fields["sequences"] = sequences
+        courses = enumerate(top.get("courses", []))
+        fields["courses"] = tuple(self.course(number, one) for number, one in courses)
+        return Settings(**fields, largest=largest, most_turns=limits.get("turns", MOST_TURNS))
 
     def odd_signs(self) -> None:
         """Complain of the texts that hold what can stand on no page: TOML can write it escaped."""

@@ -75,7 +75,7 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
         stamp = Stamp(root, out, options.url or "")
     except OSError as error:
         raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
-    if options.format in SUMMED_UP and (told := stamp.unchanged):
+    if options.format in SUMMED_UP and (told := stamp.told_before()):
         return _tell_again(options.format, told["pages"], told["blocks"])
 
     from sitegen.commands.check import counter, report

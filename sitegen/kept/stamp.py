@@ -54,9 +54,9 @@ class Stamp:
         if kept is None:
             return None
         same = (
-            kept.get("key") == self._key
-            and kept.get("themes") == self.themes.digest
-            and still(self._own, kept.get("fresh themes", {}))
+            kept["key"] == self._key
+            and kept["themes"] == self.themes.digest
+            and still(self._own, kept["fresh themes"])
             and self._is_as_left(self._target, kept)
         )
         return kept if same else None
@@ -66,8 +66,7 @@ class Stamp:
         """A value that differs wherever two themes do."""
         return self.themes.digest
 
-    @property
-    def unchanged(self) -> dict[str, Any] | None:
+    def told_before(self) -> dict[str, Any] | None:
         """What the last build told, if the next would tell the same and write the same site."""
         kept = self.kept
         if not kept or kept["told"] or kept["content"] != self.content.digest:
@@ -85,7 +84,7 @@ class Stamp:
 
     @staticmethod
     def _is_as_left(target: Path, kept: dict[str, Any]) -> bool:
-        return bool(kept.get("site") == _site(target))
+        return bool(kept["site"] == _site(target))
 
     def leave(self, target: Path) -> None:
         """See the site just published, before another build may touch it."""

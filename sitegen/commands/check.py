@@ -84,7 +84,10 @@ def run(options: argparse.Namespace) -> int:
 
 
 def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
-    """Whether a file of a content folder is one of these paths, or in one of them."""
+    """Whether a file of a content folder is one of these paths, or in one of them.
+
+    The settings, and the folder itself, where something is wrong with it, always are.
+    """
     asked = [os.path.relpath(os.path.abspath(path), root) for path in paths]  # noqa: PTH100
     within = [Path(path).as_posix() for path in asked]
     return lambda file: _is_asked(file, within)

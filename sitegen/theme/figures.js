@@ -21,17 +21,16 @@
 
   const unit = svg => (svg.classList.contains("few") ? 2 : 1);
 
-  const runs = path =>
-    function* () {
-      let x = 0, y = 0;
-      for (const [, move, dx, dy, length] of
-        path.getAttribute("d").matchAll(/([mM])(-?[\d.]+) ?(-?[\d.]+)v(\d+)/g)) {
-        x = +dx + (move === "m" ? x : 0);
-        y = +dy + (move === "m" ? y : 0);
-        yield [x, y, +length];
-        y += +length;
-      }
-    }();
+  function* runs(path) {
+    let x = 0, y = 0;
+    for (const [, move, dx, dy, length] of
+      path.getAttribute("d").matchAll(/([mM])(-?[\d.]+) ?(-?[\d.]+)v(\d+)/g)) {
+      x = +dx + (move === "m" ? x : 0);
+      y = +dy + (move === "m" ? y : 0);
+      yield [x, y, +length];
+      y += +length;
+    }
+  }
 
   // for each part of a picture, the colour number (6: none) at each "x y"
   const stickers = svg => {

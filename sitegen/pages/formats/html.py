@@ -107,7 +107,6 @@ class Html(Parts):
 
     def _frame(self, address: str, lang: str, description: str) -> dict[str, Any]:
         """What `base.html` asks for on every page."""
-        lang = lang or self._site.lang
         return {
             "words": self.words(lang),
             "address": address,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.pages.around import sequence_anchor
 from sitegen.pages.cut import sheets
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from sitegen.pages.formats.html import Html
     from sitegen.pages.site import Entry, Extract, NamedMoves, Site
 
-ADDRESS = "sequences.html"
+ADDRESS: Final = "sequences.html"
 
 
 class Shelved(NamedTuple):

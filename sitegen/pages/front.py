@@ -14,7 +14,8 @@ from sitegen.cube.size import read_size
 from sitegen.in_xml import in_no_page
 from sitegen.notation.spell import Sequences
 from sitegen.pages.prose import asks_for_fact
-from sitegen.pages.settings import MOST_SEQUENCES, is_language_tag, sequence_problems
+from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
+from sitegen.pages.settings import is_language_tag
 from sitegen.problem import Problem, Source, Wrong
 
 if TYPE_CHECKING:

@@ -35,7 +35,8 @@ from sitegen.pages.formats.words import english
 from sitegen.pages.front import FRONT_KEYS
 from sitegen.pages.markdown import DEEPEST_BOXES
 from sitegen.pages.page import LONGEST_PAGE
-from sitegen.pages.settings import LIMITS, MOST_SEQUENCES, SETTINGS
+from sitegen.pages.sequences import MOST_SEQUENCES
+from sitegen.pages.settings import LIMITS, SETTINGS
 from sitegen.problem import RULES
 
 if TYPE_CHECKING:

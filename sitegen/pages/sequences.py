@@ -1,0 +1,101 @@
+"""The named sequences of a site, and of a page: what is wrong with them whatever the cube."""
+
+from __future__ import annotations
+
+from collections import deque
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final
+
+from sitegen.notation.read import read_moves
+from sitegen.notation.spell import names_in
+from sitegen.problem import Problem, Wrong, some_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from sitegen.notation.spell import Sequences
+    from sitegen.notation.tree import Name
+    from sitegen.problem import Source
+
+MOST_SEQUENCES: Final = 500
+"""How many sequences a site, and how many a page, may name."""
+
+
+def sequence_problems(sequences: Sequences, sources: Mapping[str, Source]) -> list[Problem]:
+    """What is wrong with named sequences whatever cube they are used on: reading, names, circles.
+
+    Args:
+        sequences: the sequences.
+        sources: for the name of each that is to be looked at, where its moves stand.
+    """
+    circling = _circling(sequences)
+    problems = []
+    for name, source in sources.items():
+        faults: list[Wrong] = []
+        read_moves(sequences.texts[name], faults)
+        faults += _names_wrong(sequences, name, circling)
+        problems += [Problem.at(source, wrong) for wrong in faults]
+    return problems
+
+
+def _circling(sequences: Sequences) -> set[str]:
+    """The sequences that stand in circles, or between two: what uses none of them is left out."""
+    uses = {
+        name: {used.name for used in _uses(text)} & sequences.texts.keys()
+        for name, text in sequences.texts.items()
+    }
+    return _rest(_rest(uses)).keys() & uses.keys()
+
+
+def _rest(uses: dict[str, set[str]]) -> dict[str, set[str]]:
+    """What is left, the other way round, when whatever uses none of the rest is left out."""
+    used_by: dict[str, set[str]] = {name: set() for name in uses}
+    for name, others in uses.items():
+        for other in others:
+            used_by[other].add(name)
+    open_uses = {name: len(others) for name, others in uses.items()}
+    ready = [name for name, count in open_uses.items() if not count]
+    while ready:
+        for name in used_by.pop(ready.pop()):
+            open_uses[name] -= 1
+            if not open_uses[name]:
+                ready.append(name)
+    return {name: others & used_by.keys() for name, others in used_by.items()}
+
+
+@lru_cache(maxsize=1024)
+def _uses(text: str) -> tuple[Name, ...]:
+    """The names in a sequence: asked for again for each that uses it."""
+    return tuple(names_in(read_moves(text, []).phrases))
+
+
+def _names_wrong(sequences: Sequences, name: str, circling: set[str]) -> list[Wrong]:
+    """The unknown names in a sequence, and the circle it stands in, if any."""
+    faults: list[Wrong] = []
+    for used in _uses(sequences.texts[name]):
+        if sequences.find(used.name) is None:
+            known = some_of(sequences.names())
+            message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
+            faults.append(Wrong("notation", message, used.start, used.end))
+        elif {name, used.name} <= circling and (circle := _circle(sequences, name, used.name)):
+            text = " uses ".join(f"`{one}`" for one in circle)
+            faults.append(Wrong("notation", f"a circle of sequences: {text}", used.start, used.end))
+    return faults
+
+
+def _circle(sequences: Sequences, goal: str, start: str) -> list[str] | None:
+    """The shortest way from a sequence back to itself through one it uses, if there is one."""
+    reached_from = {start: goal}
+    waiting = deque([start])
+    while waiting:
+        at = waiting.popleft()
+        if at == goal:
+            way = [goal]
+            while way[-1] != start:
+                way.append(reached_from[way[-1]])
+            return [goal, *reversed(way)]
+        for used in _uses(sequences.texts.get(at, "")):
+            if used.name not in reached_from:
+                reached_from[used.name] = at
+                waiting.append(used.name)
+    return None

@@ -1,8 +1,9 @@
-"""The system's own browser for tests that need one; nothing is downloaded."""
+"""The system's own browser for tests that need one, and pages in it that may do nothing wrong."""
 
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Literal, NoReturn, TypedDict
@@ -11,8 +12,9 @@ import pytest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from typing import Unpack
 
-    from playwright.sync_api import Browser, ViewportSize
+    from playwright.sync_api import Browser, Page, Route, ViewportSize
 
 Motion = Literal["no-preference", "reduce"]
 Scheme = Literal["light", "dark"]
@@ -54,3 +56,41 @@ def chromium() -> Iterator[Browser]:
         )
         yield opened
         opened.close()
+
+
+@contextmanager
+def watched(
+    browser: Browser, home: str, *expected: str, **options: Unpack[Options]
+) -> Iterator[Page]:
+    """A page that may fetch below `home` only, and complain of nothing, or the test fails.
+
+    What is expected to go wrong is named by regular expressions. Each has to be met.
+    """
+    context = browser.new_context(**options)
+    wrong: list[str] = []
+
+    def decide(route: Route) -> None:
+        if route.request.url.startswith(home):
+            route.continue_()
+        else:
+            wrong.append(f"asks for {route.request.url}")
+            route.abort("blockedbyclient")
+
+    context.route("**/*", decide)
+    context.on(
+        "console",
+        lambda said: wrong.append(said.text) if said.type in ("error", "warning") else None,
+    )
+    context.on("weberror", lambda error: wrong.append(str(error.error)))
+    context.on(
+        "response",
+        lambda got: wrong.append(f"{got.status} {got.url}") if got.status >= 400 else None,
+    )
+    try:
+        yield context.new_page()
+    finally:
+        context.close()
+    strange = [line for line in wrong if not any(re.search(one, line) for one in expected)]
+    assert not strange, f"went wrong in the browser: {strange}"
+    missed = [one for one in expected if not any(re.search(one, line) for line in wrong)]
+    assert not missed, f"did not go wrong in the browser: {missed}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import threading
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,11 +15,8 @@ from chromium import missing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
-    from typing import Unpack
 
-    from playwright.sync_api import Browser, Page, Route
-
-    from chromium import Options
+    from playwright.sync_api import Page
 
 ROOT = Path(__file__).parents[2]
 REFRESH = '<meta http-equiv="refresh"'
@@ -75,41 +72,6 @@ def serve(settings: Mapping[str, object], folder: Path) -> Iterator[Served]:
         threading.Thread(target=server.serve_forever, daemon=True).start()
         yield Served(settings, folder, f"http://127.0.0.1:{server.server_port}/cubes/")
         server.shutdown()
-
-
-@dataclass
-class Watched:
-    """A page of the browser, and all that should not have happened in it."""
-
-    page: Page
-    wrong: list[str] = field(default_factory=list)
-
-
-@contextmanager
-def watched(browser: Browser, home: str, **options: Unpack[Options]) -> Iterator[Watched]:
-    """Open a page that may fetch below `home` only; complaints of every kind are kept."""
-    context = browser.new_context(**options)
-    seen = Watched(context.new_page())
-
-    def decide(route: Route) -> None:
-        if route.request.url.startswith(home):
-            route.continue_()
-        else:
-            seen.wrong.append(f"asks for {route.request.url}")
-            route.abort()
-
-    context.route("**/*", decide)
-    context.on(
-        "console",
-        lambda said: seen.wrong.append(said.text) if said.type in ("error", "warning") else None,
-    )
-    context.on("weberror", lambda error: seen.wrong.append(str(error.error)))
-    context.on(
-        "response",
-        lambda got: seen.wrong.append(f"{got.status} {got.url}") if got.status >= 400 else None,
-    )
-    yield seen
-    context.close()
 
 
 def open_steps(page: Page) -> None:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Final
 
 import pytest
 
-from browser.browser_site import open_folds, open_steps, package, watched
-from chromium import missing
+from browser.browser_site import open_folds, open_steps, package
+from chromium import missing, watched
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
@@ -38,23 +38,23 @@ def axe() -> str:
 
 
 def judged(
-    browser: Browser, site: Served, page: str, scheme: Scheme, size: ViewportSize
+    browser: Browser, site: Served, name: str, scheme: Scheme, size: ViewportSize
 ) -> list[str]:
     """What axe-core finds wrong in a page, everything on it unfolded, steps begun."""
     # the page's own rule against foreign script is for readers; the judge is let in
     with watched(
         browser, site.address, bypass_csp=True, color_scheme=scheme, viewport=size
-    ) as seen:
-        seen.page.goto(site.url(page))
-        open_folds(seen.page)
-        open_steps(seen.page)
-        if seen.page.evaluate("document.querySelectorAll('*').length") > TOO_MANY:
+    ) as page:
+        page.goto(site.url(name))
+        open_folds(page)
+        open_steps(page)
+        if page.evaluate("document.querySelectorAll('*').length") > TOO_MANY:
             return []
-        seen.page.evaluate(axe())
-        found = seen.page.evaluate(f"axe.run(document, {{runOnly: {json.dumps(LEVELS)}}})")
+        page.evaluate(axe())
+        found = page.evaluate(f"axe.run(document, {{runOnly: {json.dumps(LEVELS)}}})")
         assert found["passes"]
         return [
-            f"{page}: {one['id']}: {node['html'][:120]}"
+            f"{name}: {one['id']}: {node['html'][:120]}"
             for one in found["violations"]
             for node in one["nodes"]
         ]
@@ -82,11 +82,11 @@ def test_axe_finds_nothing(browser: Browser, site: Served, scheme: Scheme, width
 
 
 def test_axe_sees_what_is_wrong(browser: Browser, site: Served) -> None:
-    with watched(browser, site.address, bypass_csp=True) as seen:
-        seen.page.goto(site.url("index.html"))
-        seen.page.evaluate("document.querySelector('main').append(document.createElement('img'))")
-        seen.page.evaluate(axe())
-        found = seen.page.evaluate("axe.run(document, {runOnly: ['wcag2a']})")
+    with watched(browser, site.address, bypass_csp=True) as page:
+        page.goto(site.url("index.html"))
+        page.evaluate("document.querySelector('main').append(document.createElement('img'))")
+        page.evaluate(axe())
+        found = page.evaluate("axe.run(document, {runOnly: ['wcag2a']})")
         assert "image-alt" in {one["id"] for one in found["violations"]}
 
 

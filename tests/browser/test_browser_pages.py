@@ -1,4 +1,8 @@
-"""Pages in a browser: narrow, folded, from a folder, below a sub-path, on paper; and quiet."""
+"""Pages in a browser: narrow, folded, from a folder, below a sub-path, on paper.
+
+That a page complains of nothing and fetches nothing from elsewhere is seen to by `watched`, for all
+tests in a browser.
+"""
 
 from __future__ import annotations
 
@@ -10,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from browser.browser_site import open_folds, watched
-from chromium import missing
+from browser.browser_site import open_folds
+from chromium import missing, watched
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -37,56 +41,68 @@ IS_STYLED = """() => {
 }"""
 
 
-def test_every_page_is_quiet_and_narrow(browser: Browser, site: Served) -> None:
+def test_every_page_is_narrow(browser: Browser, site: Served) -> None:
     assert len(site.pages) > 5
-    wide, wrong = {}, {}
-    for page in site.pages:
-        with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as seen:
-            seen.page.goto(site.url(page))
-            open_folds(seen.page)
-            width = seen.page.evaluate("document.documentElement.scrollWidth")
+    wide = {}
+    for name in site.pages:
+        with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as page:
+            page.goto(site.url(name))
+            open_folds(page)
+            width = page.evaluate("document.documentElement.scrollWidth")
             if width != NARROW:
-                wide[page] = width
-            if seen.wrong:
-                wrong[page] = seen.wrong
-    assert (wide, wrong) == ({}, {})
+                wide[name] = width
+    assert wide == {}
 
 
 def test_what_is_too_wide_is_seen(browser: Browser, site: Served) -> None:
-    with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as seen:
-        seen.page.goto(site.url("index.html"))
-        seen.page.evaluate("document.querySelector('main').style.width = '400px'")
-        assert seen.page.evaluate("document.documentElement.scrollWidth") > NARROW
+    with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as page:
+        page.goto(site.url("index.html"))
+        page.evaluate("document.querySelector('main').style.width = '400px'")
+        assert page.evaluate("document.documentElement.scrollWidth") > NARROW
 
 
-def test_what_is_fetched_elsewhere_is_seen(browser: Browser, site: Served) -> None:
-    with watched(browser, site.address, bypass_csp=True) as seen:
-        seen.page.goto(site.url("index.html"))
-        seen.page.evaluate("fetch('http://example.org/').catch(() => 0)")
-        assert "asks for http://example.org/" in seen.wrong
+@pytest.mark.parametrize(
+    ("script", "wrong"),
+    [
+        ("fetch('http://example.org/').catch(() => 0)", ["asks for http://example", "BLOCKED"]),
+        ("fetch('nothing.txt')", [r"^404 http.*/nothing\.txt$", "the server responded .* 404"]),
+        ("console.warn('a warning')", ["^a warning$"]),
+        ("setTimeout(() => { throw 'a mistake'; }); new Promise(setTimeout)", ["^a mistake$"]),
+    ],
+)
+def test_what_goes_wrong_is_seen(
+    browser: Browser, site: Served, script: str, wrong: list[str]
+) -> None:
+    def run(*expected: str) -> None:
+        with watched(browser, site.address, *expected, bypass_csp=True) as page:
+            page.goto(site.url("index.html"))
+            page.evaluate(script)
+
+    run(*wrong)
+    for other in (wrong[1:], [*wrong, "what does not happen"]):
+        with pytest.raises(AssertionError):
+            run(*other)
 
 
 def test_pages_work_from_a_plain_folder(browser: Browser, site: Served) -> None:
     home = site.folder.as_uri()
-    with watched(browser, home) as seen:
-        for page in site.pages:
-            seen.page.goto(f"{home}/{page}")
-            assert seen.page.evaluate(IS_STYLED), page
-        assert seen.wrong == []
+    with watched(browser, home) as page:
+        for name in site.pages:
+            page.goto(f"{home}/{name}")
+            assert page.evaluate(IS_STYLED), name
 
 
 def test_pages_work_without_script(browser: Browser, site: Served) -> None:
     folded = 0
-    with watched(browser, site.address, java_script_enabled=False) as seen:
-        for page in site.pages:
-            seen.page.goto(site.url(page))
-            assert not [b for b in seen.page.locator("button").all() if b.is_visible()]
-            assert seen.page.evaluate(IS_STYLED), page
-            folded += open_folds(seen.page)
-            for fold in seen.page.locator("details").all():
+    with watched(browser, site.address, java_script_enabled=False) as page:
+        for name in site.pages:
+            page.goto(site.url(name))
+            assert not [b for b in page.locator("button").all() if b.is_visible()]
+            assert page.evaluate(IS_STYLED), name
+            folded += open_folds(page)
+            for fold in page.locator("details").all():
                 if fold.is_visible():
-                    assert fold.locator("> :not(summary)").first.is_visible(), page
-        assert seen.wrong == []
+                    assert fold.locator("> :not(summary)").first.is_visible(), name
     assert folded
 
 
@@ -106,10 +122,10 @@ LETTERS = """() => {
 
 def test_the_theme_leaves_the_letters_in_pictures_alone(browser: Browser, site: Served) -> None:
     letters = []
-    with watched(browser, site.address) as seen:
-        for page in site.pages:
-            seen.page.goto(site.url(page))
-            letters += [(page, *found) for found in seen.page.evaluate(LETTERS)]
+    with watched(browser, site.address) as page:
+        for name in site.pages:
+            page.goto(site.url(name))
+            letters += [(name, *found) for found in page.evaluate(LETTERS)]
     assert [(page, text) for page, fits, text in letters if not fits] == []
     assert letters
 
@@ -118,11 +134,11 @@ def test_every_link_leads_somewhere(browser: Browser, site: Served) -> None:
     links = "[...document.links].map(link => link.href)"
     ids = "[...document.querySelectorAll('[id]')].map(found => found.id)"
     asked, there = {}, {}
-    with watched(browser, site.address) as seen:
-        for page in site.pages:
-            seen.page.goto(site.url(page))
-            asked[page] = seen.page.evaluate(links)
-            there[site.url(page)] = {"", *seen.page.evaluate(ids)}
+    with watched(browser, site.address) as page:
+        for name in site.pages:
+            page.goto(site.url(name))
+            asked[name] = page.evaluate(links)
+            there[site.url(name)] = {"", *page.evaluate(ids)}
     there[site.url("feed.xml")] = {""}  # no page; whether it is a feed is for its schema
     dead = [
         (page, link)
@@ -223,8 +239,7 @@ def test_paper_has_every_word_and_cuts_no_figure(
     alone: list[str] = []
     figures = 0
     for name in site.pages:
-        with watched(browser, site.address) as seen:
-            page = seen.page
+        with watched(browser, site.address) as page:
             page.set_viewport_size({"width": int(SHEET[0]), "height": int(SHEET[1])})
             page.goto(site.url(name))
             sheets = on_paper(page, tmp_path)
@@ -259,9 +274,9 @@ def test_paper_has_every_word_and_cuts_no_figure(
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_colour_follows_the_reader(browser: Browser, site: Served, scheme: Scheme) -> None:
-    with watched(browser, site.address, color_scheme=scheme) as seen:
-        seen.page.goto(site.url("index.html"))
-        shown = seen.page.evaluate(
+    with watched(browser, site.address, color_scheme=scheme) as page:
+        page.goto(site.url("index.html"))
+        shown = page.evaluate(
             "[document.body, document.documentElement].map(e => getComputedStyle(e))"
             ".map(s => s.backgroundColor).find(c => !c.endsWith(', 0)')) ?? 'rgb(255, 255, 255)'"
         )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from chromium import missing, watched
 from preview.previewing import BROKEN, PAGE, PATIENCE, ROOT, until
 
 if TYPE_CHECKING:
@@ -32,21 +33,15 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
 @contextmanager
-def opened(browser: Browser, address: str, **options: Unpack[Options]) -> Iterator[Page]:
-    """A page, in which no script may complain."""
-    context = browser.new_context(**options)
-    context.set_default_timeout(PATIENCE * 1000)
-    wrong: list[str] = []
-    context.on("weberror", lambda error: wrong.append(str(error.error)))
-    context.on(
-        "console",
-        lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None,
-    )
-    page = context.new_page()
-    page.goto(address)
-    yield page
-    context.close()
-    assert wrong == []
+def opened(
+    browser: Browser, address: str, *expected: str, **options: Unpack[Options]
+) -> Iterator[Page]:
+    """A page of a preview, which may complain of nothing but what is expected."""
+    home = address[: address.index("/", len("http://")) + 1]
+    with watched(browser, home, *expected, **options) as page:
+        page.context.set_default_timeout(PATIENCE * 1000)
+        page.goto(address)
+        yield page
 
 
 def news(page: Page) -> Callable[[Response], bool]:
@@ -133,8 +128,10 @@ def test_a_page_at_its_top_stays_there_when_problems_come(
 
 def test_pages_that_come_and_go(start: Start, content: Path, browser: Browser) -> None:
     preview = start().built()
-    with opened(browser, f"{preview.address}new.html") as page:
+    with opened(browser, f"{preview.address}new.html", "404") as page:
         page.get_by_text("Page not found").wait_for()
+        face = "getComputedStyle(document.querySelector('main')).fontFamily"
+        assert page.evaluate(face).startswith("system-ui")
         (content / "new.md").write_text("# A new page\n", "utf-8")
         page.get_by_role("heading", name="A new page").wait_for()
         (content / "new.md").unlink()
@@ -257,8 +254,6 @@ def test_the_panel_can_be_read(
     start: Start, content: Path, browser: Browser, scheme: Scheme, width: int
 ) -> None:
     if not AXE.is_file():
-        from chromium import missing  # noqa: PLC0415 - only where something is
-
         missing("axe-core (run `npm ci --ignore-scripts` in tests/browser)")
     save(content, BROKEN + "\n" + EMPTY.replace("four-turns", "again"))
     (content / "other.md").write_text("# Other\n\n[nothing](gone.md)\n", "utf-8")

@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING, Final
 import pytest
 from lxml import html
 
+from chromium import watched
 from sitegen.commands.main import main
 from sitegen.pages.formats.direction import direction
 from words.wording import built_as_it_is
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from playwright.sync_api import Browser, Locator, Page
@@ -38,11 +40,10 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def page(browser: Browser, out: Path) -> Page:
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
-    page = context.new_page()
-    page.goto((out / "arabic.html").as_uri())
-    return page
+def page(browser: Browser, out: Path) -> Iterator[Page]:
+    with watched(browser, out.as_uri(), viewport={"width": 1280, "height": 900}) as page:
+        page.goto(f"{out.as_uri()}/arabic.html")
+        yield page
 
 
 def middle(element: Locator) -> float:
@@ -52,10 +53,9 @@ def middle(element: Locator) -> float:
 
 
 def test_the_languages_are_those_that_a_browser_knows(browser: Browser) -> None:
-    page = browser.new_page()
     tags = TAGS.split()
-    assert [direction(tag) for tag in tags] == page.evaluate(ASK, tags)
-    page.close()
+    with watched(browser, "about:blank") as page:
+        assert [direction(tag) for tag in tags] == page.evaluate(ASK, tags)
 
 
 def test_a_page_begins_at_the_right(page: Page) -> None:
@@ -96,13 +96,12 @@ def test_the_key_that_points_on_goes_on(page: Page) -> None:
 
 
 def test_a_list_in_another_language_has_each_title_its_own_way(browser: Browser, out: Path) -> None:
-    page = browser.new_page()
-    page.goto((out / "index.html").as_uri())
-    assert page.locator("html").get_attribute("dir") == "ltr"
-    ways = page.locator(".contents li").evaluate_all(
-        "all => all.map(one => getComputedStyle(one).direction)"
-    )
-    page.close()
+    with watched(browser, out.as_uri()) as page:
+        page.goto(f"{out.as_uri()}/index.html")
+        assert page.locator("html").get_attribute("dir") == "ltr"
+        ways = page.locator(".contents li").evaluate_all(
+            "all => all.map(one => getComputedStyle(one).direction)"
+        )
     assert ways == ["rtl", "ltr"]
 
 
@@ -138,11 +137,10 @@ def test_a_message_is_in_english_in_a_copy_for_review(browser: Browser, tmp_path
     text = "---\nlang: ar\ntitle: صفحة\n---\n\n[x](nowhere.md)\n"
     (content / "page.md").write_text(text, "utf-8")
     assert main(["build", str(content), "--out", str(out), "--with-failures"]) == 1
-    page = browser.new_page()
-    page.goto((out / "page.html").as_uri())
-    message = page.get_by_text("nowhere.md")
-    ways = message.first.evaluate(
-        "one => [one.closest('[lang]').lang, getComputedStyle(one.closest('[lang]')).direction]"
-    )
-    page.close()
+    with watched(browser, out.as_uri()) as page:
+        page.goto(f"{out.as_uri()}/page.html")
+        message = page.get_by_text("nowhere.md")
+        ways = message.first.evaluate(
+            "one => [one.closest('[lang]').lang, getComputedStyle(one.closest('[lang]')).direction]"
+        )
     assert ways == ["en", "ltr"]

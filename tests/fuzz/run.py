@@ -1,14 +1,16 @@
 """Fuzz one target, guided by the lines it covers.
 
-    PYTHONPATH=.:tests python -m fuzz.run page --seconds 3600
+    PYTHONPATH=.:tests python -m fuzz.run page
 
-Inputs that break a promise, or take more than `--patience` seconds, are written into the folder
-`--kept`; to run one again, name its file after the target.
+It goes on until it is stopped, or for so many `--runs`. Inputs that break a promise, or take more
+than `--patience` seconds, are written into the folder `--kept`; to run one again, name its file
+after the target.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 import tempfile
 import tomllib
@@ -44,7 +46,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("target", choices=TARGETS)
     parser.add_argument("input", nargs="*", help="inputs to run once each, instead of fuzzing")
-    parser.add_argument("--seconds", type=int, default=15)
+    parser.add_argument("--runs", type=int, default=-1, help="how many inputs to try")
     parser.add_argument("--patience", type=int, default=1, help="seconds that an input may take")
     parser.add_argument("--kept", default=tempfile.gettempdir(), help="where breaking inputs go")
     options = parser.parse_args()
@@ -57,13 +59,17 @@ def main() -> None:
         for number, seed in enumerate(seeds(options.target)):
             (Path(corpus) / str(number)).write_bytes(seed)
         limits = [
-            f"-max_total_time={options.seconds}",
+            f"-runs={options.runs}",
             f"-max_len={LONGEST}",
             f"-timeout={options.patience}",
         ]
         kept = f"-artifact_prefix={options.kept}/{options.target}-"
-        atheris.Setup([sys.argv[0], corpus, *limits, kept, "-print_final_stats=1"], target)
-        atheris.Fuzz()
+        child = os.fork()
+        if not child:  # the fuzzer ends the process that it runs in: nothing is cleared up there
+            atheris.Setup([sys.argv[0], corpus, *limits, kept, "-print_final_stats=1"], target)
+            atheris.Fuzz()
+        status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    sys.exit(status)
 
 
 if __name__ == "__main__":

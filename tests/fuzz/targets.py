@@ -44,8 +44,6 @@ NAMED: Final = Sequences({"four": "R U R' U'", "twice": "{four}2", "round": "{ro
 
 _PARTS: Final = Parts("en", None)
 
-_CONTENT: Final = Path(tempfile.mkdtemp(prefix="sitegen-fuzz-"))
-
 
 def _size_and_text(data: bytes) -> tuple[int, str]:
     """A cube's size from the first byte, the rest as text."""
@@ -113,8 +111,9 @@ def page(data: bytes) -> None:
 
     What would take long to draw is not set; how long that may take is in `tests/bounds`.
     """
-    (_CONTENT / "page.md").write_bytes(data)
-    made = make(_CONTENT, lambda _done, _total: None)
+    with tempfile.TemporaryDirectory() as content:
+        (Path(content) / "page.md").write_bytes(data)
+        made = make(Path(content), lambda _done, _total: None)
     judged = None if made.holds else verdicts(made)
     for file in made.pages if sum(map(stickers_drawn, made.blocks.values())) < MOST_SET else ():
         sheet = set_page(made, file, _PARTS, Terms((), made.settings.lang), judged)

@@ -1,8 +1,7 @@
-"""The pages beside the lessons in a browser: search, filter, cards, old addresses, weight."""
+"""The pages beside the lessons in a browser: search, filter, cards, old addresses."""
 
 from __future__ import annotations
 
-import gzip
 import re
 import shutil
 import subprocess
@@ -21,9 +20,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
     from browser.browser_site import Served
-
-MOST_SCRIPT = 6 * 1024
-"""Bytes, gzipped, of all scripts of a page together."""
 
 LISTS = ("figures", "cards")
 
@@ -285,18 +281,6 @@ def test_terms_of_the_glossary_lead_there_once(browser: Browser, site: Served) -
     assert linked
 
 
-def test_scripts_weigh_little(browser: Browser, site: Served) -> None:
-    heaviest = 0
-    for name in site.pages:
-        text = (site.folder / name).read_text("utf-8")
-        folder = (site.folder / name).parent
-        scripts = re.findall(r'<script src="([^"]+)"', text)
-        weight = sum(len(gzip.compress((folder / one).read_bytes())) for one in scripts)
-        heaviest = max(heaviest, weight)
-    assert 0 < heaviest <= MOST_SCRIPT
-    del browser
-
-
-def test_one_more_page_changes_no_name_of_the_indexes(site: Served) -> None:
+def test_what_changes_with_every_page_has_a_name_that_stays(site: Served) -> None:
     names = {"search-index.js", "feed.xml", "sitemap.xml", "figures.html", "figures/course-1.html"}
     assert names <= {path.relative_to(site.folder).as_posix() for path in site.folder.rglob("*.*")}

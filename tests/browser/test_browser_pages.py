@@ -152,8 +152,6 @@ def test_every_link_leads_somewhere(browser: Browser, site: Served) -> None:
 
 
 def test_the_page_for_wrong_addresses_is_at_home_anywhere(site: Served) -> None:
-    if "url" not in site.settings:
-        pytest.skip("without `url` in its settings a site does not know where it is at home")
     text = (site.folder / "404.html").read_text("utf-8")
     assert not re.findall(r'(?:href|src)="(?![/#]|https?:)', text)
 

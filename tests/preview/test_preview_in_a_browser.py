@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from chromium import missing, watched
-from preview.previewing import BROKEN, PAGE, PATIENCE, ROOT, until
+from browser.browser_site import package
+from chromium import watched
+from preview.previewing import BROKEN, PAGE, PATIENCE, until
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -28,7 +29,6 @@ EMPTY = PAGE.replace("  F: GGY\n     GGW\n     GGG\n", "")
 SOON = 5000
 """Milliseconds within which a page comes that nothing keeps from coming: a bound, not a measure."""
 
-AXE = ROOT / "tests" / "browser" / "node_modules" / "axe-core" / "axe.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
@@ -253,8 +253,6 @@ def test_a_page_that_was_pressed_and_not_left_is_refreshed(
 def test_the_panel_can_be_read(
     start: Start, content: Path, browser: Browser, scheme: Scheme, width: int
 ) -> None:
-    if not AXE.is_file():
-        missing("axe-core (run `npm ci --ignore-scripts` in tests/browser)")
     save(content, BROKEN + "\n" + EMPTY.replace("four-turns", "again"))
     (content / "other.md").write_text("# Other\n\n[nothing](gone.md)\n", "utf-8")
     preview = start().built()
@@ -264,7 +262,7 @@ def test_the_panel_can_be_read(
     ) as page:
         page.locator(".preview-told > summary").click()
         assert page.evaluate("document.documentElement.scrollWidth") <= width
-        page.evaluate(AXE.read_text("utf-8"))
+        page.evaluate(package("axe-core/axe.min.js").read_text("utf-8"))
         options = json.dumps({"runOnly": RULES})
         found = page.evaluate(f"axe.run('#sitegen-preview', {options})")
         assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found["violations"]] == []

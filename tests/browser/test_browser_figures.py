@@ -345,11 +345,11 @@ def test_no_letter_stands_under_a_label(browser: Browser, turned: Served) -> Non
                 && Math.abs(at.top + at.height / 2 - tag.top - tag.height / 2) < at.height / 2;
         });
     })"""
-    with watched(browser, turned.address) as seen:
-        seen.page.goto(turned.url("page.html"))
-        seen.page.get_by_text("The colours of your cube").click()
-        seen.page.get_by_label("Letters on the stickers").check()
-        found = seen.page.evaluate(hidden)
+    with watched(browser, turned.address) as page:
+        page.goto(turned.url("page.html"))
+        page.get_by_text("The colours of your cube").click()
+        page.get_by_label("Letters on the stickers").check()
+        found = page.evaluate(hidden)
         # a corner shows 27 stickers and a net 54; the shorter label lies on one, the other on more
         assert 27 + 54 - 8 < len(found) < 27 + 54 - 1
         assert not any(found)

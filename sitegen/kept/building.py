@@ -11,10 +11,12 @@ from msgspec.structs import replace
 
 from sitegen.assemble import Layout, Margins, Reuse, layout, site_files
 from sitegen.draw.ink import ELEMENTS
-from sitegen.kept.making import NOTHING, Before, Making, Setter
+from sitegen.kept.making import Making
+from sitegen.kept.rounds import NOTHING, Before
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacking
+from sitegen.kept.work import Setter
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.publish import NotAsLeft, publish

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
 
-from sitegen.kept.making import Making, Setter
+from sitegen.kept.making import Making
 from sitegen.kept.seen import TICK, Seen, look
 from sitegen.kept.store import Held
+from sitegen.kept.work import Setter
 from sitegen.lines import lines_of
 from sitegen.offers import as_judged, empty_nets, nets
 from sitegen.pages.files import stays_inside

@@ -23,10 +23,11 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.assemble import Layout
-    from sitegen.kept.making import Findings, Making, State
+    from sitegen.kept.making import Making, State
     from sitegen.kept.rows import Row
     from sitegen.kept.seen import Seen
     from sitegen.kept.store import Held
+    from sitegen.kept.work import Findings
     from sitegen.pages.folder import Folder
     from sitegen.pages.site import Details, Extract, Lesson, Site
     from sitegen.preview.edition import Content

@@ -16,7 +16,8 @@ from sitegen.report.tame import tame
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from sitegen.kept.making import Findings, State
+    from sitegen.kept.making import State
+    from sitegen.kept.work import Findings
     from sitegen.make import Made
     from sitegen.pages.references import Key
     from sitegen.pages.rewrite import Edit

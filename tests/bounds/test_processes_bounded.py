@@ -54,7 +54,7 @@ def test_one_that_is_killed_stops_the_build_in_words(
             os.kill(os.getpid(), signal.SIGKILL)
         return set_page(made, file, parts, terms)
 
-    monkeypatch.setattr("sitegen.kept.making.set_page", killed)
+    monkeypatch.setattr("sitegen.kept.work.set_page", killed)
     out = tmp_path / "out"
     assert main(["build", str(content), "--out", str(out), "--workers", "2"]) == CANNOT_RUN
     assert "was killed" in capsys.readouterr().err

@@ -1,0 +1,213 @@
+"""Which pages are made again, and which of them together: what changed, and what leans on that.
+
+Pages are made one at a time, and nothing of them stays in memory but a row. Those that lean on
+others are made together with these, once it is known which they are.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.kept.seen import digest
+from sitegen.kept.work import Findings, Job
+from sitegen.pages.folder import read_text
+from sitegen.pages.page import LONGEST_PAGE
+from sitegen.parallel import shared
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Set as AbstractSet
+
+    from sitegen.kept.rows import Row
+    from sitegen.kept.work import Result, Work
+
+
+class Before(NamedTuple):
+    """What was made before.
+
+    Attributes:
+        inputs: what all of it was made with, digested.
+        rows: the pages that could be read.
+        fresh: the files that were changed so lately that their times did not tell.
+        grounds: what links could lead to, digested.
+    """
+
+    inputs: str
+    rows: dict[str, Row]
+    fresh: frozenset[str]
+    grounds: str
+
+
+NOTHING: Final = Before("", {}, frozenset(), "")
+
+
+class Rounds:
+    """The rows of a folder's pages brought up to date.
+
+    Attributes:
+        rows: the pages that could be read, in the folder's order.
+        findings: what was found on each.
+        made: the pages that were made.
+    """
+
+    def __init__(
+        self,
+        work: Work,
+        before: Before,
+        findings: Mapping[str, Findings],
+        workers: int,
+        progress: Callable[[int, int], None],
+    ) -> None:
+        """Make nothing yet.
+
+        Args:
+            work: makes pages.
+            before: what was made before, with the same.
+            findings: what was found on the pages then, as far as it is known.
+            workers: how many processes may make pages.
+            progress: told how many pages are made, and of how many.
+        """
+        self._work = work
+        self._known = before
+        self._found = findings
+        self._workers = workers
+        self._progress = progress
+        self.rows: dict[str, Row] = {}
+        self.findings: dict[str, Findings] = {}
+        self.made: set[str] = set()
+        self._failed_with: dict[str, tuple[str, ...]] = {}
+
+    def run(self) -> None:
+        """Make what changed, then what leans on it, then what has to be told anew."""
+        pages = self._work.folder.pages
+        same = [file for file in pages if self._is_same(file)]
+        self.rows = {file: self._known.rows[file] for file in same}
+        self.findings = {file: self._found[file] for file in same if file in self._found}
+        changed = [file for file in pages if file not in self.rows]
+        self._make(self._work.alone, changed)
+        unmade = [file for file in changed if file in self.rows and file not in self.findings]
+        self._make(self._work.together, self._jobs(self._stale(unmade, changed)))
+        self._make(self._work.together, self._retold())
+        self.rows = {file: self.rows[file] for file in pages if file in self.rows}
+
+    def _is_same(self, file: str) -> bool:
+        one = self._known.rows.get(file)
+        if one is None or (one.told and file not in self._found):
+            return False
+        if self._work.stats.get(file) == one.stat and file not in self._known.fresh:
+            return True
+        text, unreadable = read_text(self._work.folder.root, file, LONGEST_PAGE)
+        return not unreadable and digest(text) == one.text
+
+    def _make(self, work: Callable[..., list[Result]], items: Sequence[str | Job]) -> None:
+        done, total = 0, sum(len(i.files) if isinstance(i, Job) else 1 for i in items)
+        for item, results in zip(items, shared(work, items, self._workers), strict=True):
+            for result in results:
+                self._take(result, item)
+            done += len(item.files) if isinstance(item, Job) else 1
+            self._progress(done, total)
+
+    def _take(self, result: Result, item: str | Job) -> None:
+        file, found = result.file, result.found
+        is_needed = isinstance(item, Job) and file not in item.files
+        if result.row and not is_needed:
+            self.rows[file] = result.row
+        if found is None:
+            return
+        if is_needed:  # it is what it was, but for the count of those that wait for it
+            known = self.findings.get(file, Findings())
+            found = found._replace(theme_error=known.theme_error)
+        else:
+            self.made.add(file)
+            if self._work.setter and result.held:
+                self._work.setter.hold(result.held)
+        self.findings[file] = found
+        if found.fails:
+            self._failed_with[file] = item.all if isinstance(item, Job) else (file,)
+
+    @cached_property
+    def _leaning(self) -> dict[str, list[str]]:
+        """For each page, those that lean on it directly; it may not be there."""
+        leaning: dict[str, list[str]] = {}
+        for file, one in self.rows.items():
+            for other in one.upstream:
+                leaning.setdefault(other, []).append(file)
+        return leaning
+
+    @cached_property
+    def _order(self) -> dict[str, int]:
+        """The place of each page in the folder."""
+        return {file: number for number, file in enumerate(self._work.folder.pages)}
+
+    def joined(self, file: str) -> set[str]:
+        """A page, and all that leans on it or that it leans on, directly or through others."""
+        return _reached({file}, self._beside) & self.rows.keys()
+
+    def _above(self, file: str) -> Sequence[str]:
+        return self.rows[file].upstream if file in self.rows else ()
+
+    def _beside(self, file: str) -> Sequence[str]:
+        return (*self._above(file), *self._leaning.get(file, ()))
+
+    def _stale(self, unmade: Sequence[str], changed: Sequence[str]) -> set[str]:
+        """The pages still to be made: those that lean on others, and what leans on a change."""
+        before = self._known.rows
+        moved = {*before.keys() - self.rows.keys(), *(self.rows.keys() - before.keys())}
+        moved |= {
+            file
+            for file in changed
+            if file in self.rows and file in before and self.rows[file].lends != before[file].lends
+        }
+        below = _reached(moved, lambda file: self._leaning.get(file, ()))
+        return ({*unmade, *below} & self.rows.keys()) - self.made
+
+    def _jobs(self, stale: AbstractSet[str]) -> list[Job]:
+        """Pages that are made together: each with all that it leans on, directly or not."""
+        wanted = _reached(stale, self._above) & self.rows.keys()
+        return [self._job(group, stale) for group in _groups(wanted, self._beside)]
+
+    def _job(self, group: AbstractSet[str], stale: AbstractSet[str]) -> Job:
+        return Job(frozenset(group & stale), tuple(sorted(group, key=self._order.__getitem__)))
+
+    def _retold(self) -> list[Job]:
+        """Pages that failed without all that wait for them: how many these are has to be told."""
+        before = self._known.rows
+        gone = before.keys() - self.rows.keys()
+        # a page that leans on others no more makes their counts smaller
+        touched = _reached(
+            self.made | gone, lambda file: before[file].upstream if file in before else ()
+        )
+        touched |= self._failed_with.keys()
+        jobs = []
+        done: set[str] = set()
+        for file in sorted(touched & self.findings.keys()):
+            if file in done or not self.findings[file].fails:
+                continue
+            group = self.joined(file)
+            done |= group
+            if not group <= set(self._failed_with.get(file, ())):
+                jobs.append(self._job(group, frozenset()))
+        return jobs
+
+
+def _reached(first: Iterable[str], ways: Callable[[str], Iterable[str]]) -> set[str]:
+    """All that can be reached, the first included."""
+    found = set(first)
+    waiting = list(found)
+    while waiting:
+        for other in ways(waiting.pop()):
+            if other not in found:
+                found.add(other)
+                waiting.append(other)
+    return found
+
+
+def _groups(pages: AbstractSet[str], ways: Callable[[str], Iterable[str]]) -> Iterator[set[str]]:
+    """Pages put together that can be reached from one another by way of pages among them."""
+    done: set[str] = set()
+    for first in sorted(pages):
+        if first not in done:
+            group = _reached({first}, lambda file: [f for f in ways(file) if f in pages])
+            done |= group
+            yield group

@@ -1,0 +1,175 @@
+"""Pages made: read, judged together with those that they lean on, and set; in any process."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec import Struct
+
+from sitegen.kept.rows import Row, row
+from sitegen.kept.seen import NO_STAT
+from sitegen.kept.sheets import pack
+from sitegen.make import Made, Reader, judge
+from sitegen.pages.formats.theme import ThemeError
+from sitegen.setting import set_page
+from sitegen.verdicts import verdicts
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+
+    from sitegen.kept.seen import Stat
+    from sitegen.kept.sheets import Packed
+    from sitegen.pages.folder import Folder
+    from sitegen.pages.formats.parts import Parts
+    from sitegen.pages.glossary import Terms
+    from sitegen.pages.references import Key
+    from sitegen.pages.settings import Settings
+    from sitegen.problem import Problem
+
+
+class Findings(NamedTuple):
+    """What was found on a page.
+
+    Attributes:
+        problems: what is wrong, links left out.
+        waiting: the numbers of the blocks that wait, each with those it waits for.
+        fails: whether a block failed.
+        theme_error: why it could not be set, where that is the theme's fault.
+    """
+
+    problems: tuple[Problem, ...] = ()
+    waiting: tuple[tuple[int, tuple[Key, ...]], ...] = ()
+    fails: bool = False
+    theme_error: ThemeError | None = None
+
+
+class Setter(NamedTuple):
+    """What sets pages.
+
+    Attributes:
+        theme: the site's own theme, digested.
+        parts: the theme, for a site of a language. It raises `ThemeError`.
+        keep: puts a page that was set into the store; one to be held in memory it gives back.
+        hold: takes that, in the process that all others work for.
+        drafts: whether drafts are set too.
+    """
+
+    theme: str
+    parts: Callable[[str], Parts]
+    keep: Callable[[Packed], Packed | None]
+    hold: Callable[[Packed], None]
+    drafts: bool = False
+
+
+class Job(NamedTuple):
+    """Pages made together: `files` are set, `all` are judged, in the folder's order."""
+
+    files: frozenset[str]
+    all: tuple[str, ...]
+
+
+class Result(NamedTuple):
+    """What was made of a page.
+
+    Attributes:
+        file: the page.
+        row: what is kept of it; None where it could not be read.
+        found: what was found on it; None where it has to be made together with others.
+        held: it, set, where the store could not take that.
+    """
+
+    file: str
+    row: Row | None
+    found: Findings | None
+    held: Packed | None = None
+
+
+class Work(Struct):
+    """What pages are made with, in whichever process.
+
+    Attributes:
+        folder: what the content folder holds.
+        settings: its settings.
+        setter: sets pages, if they are to be set.
+        terms: the glossary's.
+        read: reads a page.
+        stats: what the file system said of each file.
+    """
+
+    folder: Folder
+    settings: Settings
+    setter: Setter | None
+    terms: Terms
+    read: Reader
+    stats: Mapping[str, Stat]
+
+    def alone(self, file: str) -> list[Result]:
+        """Make a page, unless it leans on others."""
+        leaf = self.read(self.settings, file)
+        if leaf.listed is None:
+            return [Result(file, None, Findings(leaf.problems))]
+        made_of = row(leaf, leaf.listed, self.stats.get(file, NO_STAT))
+        if made_of.upstream:
+            return [Result(file, made_of, None)]
+        made = judge(self.folder, self.settings, [leaf])
+        return [self._result(made, made_of, _findings(made)[file])]
+
+    def together(self, job: Job) -> list[Result]:
+        """Make pages that lean on one another."""
+        leaves = [self.read(self.settings, file) for file in job.all]
+        made = judge(self.folder, self.settings, leaves)
+        found = _findings(made)
+        results = []
+        for leaf in leaves:
+            if leaf.listed is not None:
+                one = row(leaf, leaf.listed, self.stats.get(leaf.file, NO_STAT))
+                is_needed = leaf.file not in job.files
+                results.append(self._result(made, one, found[leaf.file], is_needed=is_needed))
+        return results
+
+    def judge(self, files: Iterable[str]) -> Made:
+        """Some pages judged, with each all that it leans on."""
+        leaves = [self.read(self.settings, file) for file in files]
+        return judge(self.folder, self.settings, leaves)
+
+    def _result(self, made: Made, one: Row, found: Findings, *, is_needed: bool = False) -> Result:
+        """What was made of a page: set, if it is sound and not only needed by others."""
+        file = one.listed.file
+        one = one._replace(told=bool(found.problems))
+        is_sound = (
+            not found.waiting
+            and all(problem.severity != "error" for problem in found.problems)
+            and all((file, number) in made.replays for number in range(len(one.listed.blocks)))
+        )
+        if is_needed or not is_sound or self.setter is None:
+            return Result(file, one, found)
+        if one.listed.draft and not self.setter.drafts:
+            return Result(file, one, found)
+        try:
+            parts = self.setter.parts(self.settings.lang)
+            sheet = set_page(made, file, parts, self.terms)
+        except ThemeError as error:
+            return Result(file, one, found._replace(theme_error=error))
+        packed = pack(sheet)
+        titled = one.listed._replace(title=sheet.lesson.entry.title)  # what it asks for filled in
+        one = one._replace(sheet=packed.name, taken=packed.taken, listed=titled)
+        return Result(file, one, found, self.setter.keep(packed))
+
+
+def _findings(made: Made) -> dict[str, Findings]:
+    """What was found on each page of some that were judged together."""
+    problems: dict[str, list[Problem]] = {file: [] for file in made.pages}
+    for problem in made.problems:
+        problems.setdefault(problem.file, []).append(problem)
+    waiting: dict[str, list[tuple[int, tuple[Key, ...]]]] = {}
+    failed: frozenset[Key] = frozenset()
+    if not made.holds:
+        judged = verdicts(made)
+        failed = judged.failed
+        for (file, number), others in judged.waiting.items():
+            waiting.setdefault(file, []).append((number, others))
+    failing = {file for file, _ in failed}
+    return {
+        file: Findings(tuple(told), tuple(waiting.get(file, ())), file in failing)
+        for file, told in problems.items()
+    }

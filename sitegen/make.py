@@ -25,8 +25,8 @@ from sitegen.pages.folder import read_folder, read_text
 from sitegen.pages.links import link_problems, targets
 from sitegen.pages.listed import Listed, Outline, listed
 from sitegen.pages.moved import moved_problems
-from sitegen.pages.page import LONGEST_PAGE, Page, read_page
 from sitegen.pages.prose import Said, read_span
+from sitegen.pages.reading import LONGEST_PAGE, read_page
 from sitegen.pages.references import (
     Key,
     References,
@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from sitegen.cube.position import Position
     from sitegen.pages.folder import Folder
     from sitegen.pages.links import Targets
-    from sitegen.pages.page import BlockText
+    from sitegen.pages.page import BlockText, Page
     from sitegen.pages.prose import Asked
     from sitegen.told import Value
 

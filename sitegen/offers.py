@@ -11,7 +11,7 @@ from sitegen.block.fence import read_fence
 from sitegen.cube.textnet import compare, empty_faces, write_cross, write_face
 from sitegen.pages.files import read_inside
 from sitegen.pages.folder import MOST_BYTES, page_text
-from sitegen.pages.page import LONGEST_PAGE, read_page
+from sitegen.pages.reading import LONGEST_PAGE, read_page
 from sitegen.pages.rewrite import Edit, NotAsRead
 from sitegen.verdicts import errors_inside, verdicts
 

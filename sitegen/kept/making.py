@@ -22,7 +22,7 @@ from sitegen.make import Made, Reader, in_order, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
 from sitegen.pages.links import any_problem, link_problems, targets
-from sitegen.pages.page import LONGEST_PAGE
+from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.setting import glossary_terms
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.kept.seen import digest
 from sitegen.kept.work import Findings, Job
 from sitegen.pages.folder import read_text
-from sitegen.pages.page import LONGEST_PAGE
+from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.parallel import shared
 
 if TYPE_CHECKING:

@@ -25,7 +25,7 @@ EVERY: Final = 0.001
 """Seconds of a processor from look to look."""
 
 STAGES: Final = {
-    ("pages/page.py", "read_page"): "reading Markdown",
+    ("pages/reading.py", "read_page"): "reading Markdown",
     ("make.py", "_blocks"): "reading blocks",
     ("make.py", "judge"): "replaying and judging",
     ("draw/unfolded.py", "draw"): "drawing nets",

@@ -18,7 +18,7 @@ from kept.kept_site import SITE, build, build_clean, edit, tree
 from sitegen.kept.seen import Stat, look
 from sitegen.kept.sheets import Packed
 from sitegen.kept.store import FORMAT, Held, Store
-from sitegen.pages.page import read_page
+from sitegen.pages.reading import read_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable

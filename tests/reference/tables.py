@@ -34,7 +34,7 @@ from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.formats.words import english
 from sitegen.pages.front import FRONT_KEYS
 from sitegen.pages.markdown import DEEPEST_BOXES
-from sitegen.pages.page import LONGEST_PAGE
+from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.sequences import MOST_SEQUENCES
 from sitegen.pages.settings import LIMITS, SETTINGS
 from sitegen.problem import RULES

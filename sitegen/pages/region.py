@@ -1,0 +1,172 @@
+"""Where the parts of a page stand in its raw lines.
+
+The Markdown reader gives no columns, and fences in lists and quotes come without what stood before
+their lines; so places are found again in the raw lines, and those of code spans and links only when
+something is wrong there.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
+from urllib.parse import unquote
+
+from msgspec import Struct
+
+from sitegen.pages.markdown import CALLED
+from sitegen.problem import Problem, Source, Wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from markdown_it.token import Token
+
+_TICKS: Final = re.compile(r"(\\*)(`+)")
+_BAR: Final = re.compile(r"(?<!\\)\|")
+_WORD: Final = re.compile(r"[^\s<>()\"'=]+")
+_DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
+
+NEAR: Final = 10_000
+"""Characters of a paragraph in which an address that is no word of it is looked for."""
+
+
+class Definitions(Struct, frozen=True, dict=True):
+    """Where a text defines what links by their labels lead to."""
+
+    text: str
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """For each address, where it stands first; found only when a link is complained of."""
+        found: dict[str, int] = {}
+        for one in _DEFINED.finditer(self.text):
+            found.setdefault(one[1], one.start(1))
+        return found
+
+
+class Region(Struct, frozen=True, dict=True):
+    """The lines of a paragraph, and the offsets it takes up in its source."""
+
+    source: Source
+    start: int
+    end: int
+    definitions: Definitions
+
+    @cached_property
+    def spans(self) -> tuple[int, ...]:
+        """Where the text of each code span begins; found only when one is complained of."""
+        text = self.source.text
+        return tuple(
+            # one space at each end belongs to the marks, if both are there
+            begin + (text[begin] == " " and text[end - 1] == " " and end - begin > 1)
+            for begin, end in _code_spans(text, self.start, self.end)
+        )
+
+    @cached_property
+    def words(self) -> dict[str, int]:
+        """Where each word that may be an address stands first."""
+        found: dict[str, int] = {}
+        for one in _WORD.finditer(self.source.text, self.start, self.end):
+            found.setdefault(one[0], one.start())
+        return found
+
+    def address(self, address: str) -> int:
+        """Where an address stands: in the paragraph, or where its label is defined.
+
+        However many are asked for, the text is searched once; so one of unusual letters may not be
+        found, and then it is the paragraph that is complained of.
+        """
+        spellings = (address, unquote(address))
+        for place in [self.words.get(one) for one in spellings]:
+            if place is not None:
+                return place
+        end = min(self.end, self.start + NEAR)
+        for place in [self.source.text.find(one, self.start, end) for one in spellings]:
+            if place >= 0:
+                return place
+        found = (self.definitions.places.get(one) for one in spellings)
+        return next((place for place in found if place is not None), self.start)
+
+    @cached_property
+    def calls(self) -> dict[str, int]:
+        """Where each footnote is called first; found only when one is complained of."""
+        found: dict[str, int] = {}
+        text = self.source.text
+        code = [*_code_spans(text, self.start, self.end)]
+        for one in CALLED.finditer(text, self.start, self.end):
+            place = one.start()
+            span = bisect_right(code, (place, self.end)) - 1
+            in_code = span >= 0 and place < code[span][1]
+            if not in_code and text[place - 1 : place] != "\\":
+                found.setdefault(one[0], place)
+        return found
+
+    def lacks_note(self, call: str) -> Problem:
+        """A complaint about a footnote that is called here, and defined nowhere."""
+        place = self.calls.get(call, self.start)
+        message = (
+            f"no footnote `{call}` is defined; define it on a line of its own, `{call}: ...`, or "
+            f"write `\\{call}` to have it printed as it is"
+        )
+        return Problem.at(self.source, Wrong("link", message, place, place + len(call)))
+
+
+def _code_spans(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
+    """Where the text within each code span of a paragraph begins and ends (CommonMark 0.31, 6.1).
+
+    A run of backticks opens a span if another of its length follows; a backslash takes the first
+    one away from a run that would open, and none from one that closes.
+    """
+    runs = [(one.start(2), one.end(), len(one[1]) % 2) for one in _TICKS.finditer(text, start, end)]
+    by_length: dict[int, list[int]] = {}
+    for number, (first, last, _) in enumerate(runs):
+        by_length.setdefault(last - first, []).append(number)
+    after = 0
+    for number, (first, last, escaped) in enumerate(runs):
+        same = by_length.get(last - first - escaped, [])
+        at = bisect_right(same, number)
+        if number >= after and last > first + escaped and at < len(same):
+            yield last, runs[same[at]][0]
+            after = same[at] + 1
+
+
+def cells(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
+    """Where what stands between the bars of a table's row begins and ends, its margins included."""
+    for bar in _BAR.finditer(text, start, end):
+        yield start, bar.start()
+        start = bar.end()
+    yield start, end
+
+
+def cell(text: str, row: Iterator[tuple[int, int]], content: str) -> tuple[int, int] | None:
+    """The next cell of a row that holds this; a margin, or a cell left empty, is passed over."""
+    return next(
+        (
+            (begin, end)
+            for begin, end in row
+            if text[begin:end].replace("\\|", "|").strip().endswith(content)
+        ),
+        None,
+    )
+
+
+def inside(token: Token, source: Source, row: int) -> Source:
+    """The lines between a fence's marks, and where they stand in the file."""
+    held, first = token.content.removesuffix("\n"), source.starts[row + 1]
+    if held and source.text.startswith(held, first):
+        return source.part(first, first + len(held))
+    # in a list or a quote: what stands before each line is looked for
+    rows = held.split("\n")
+    lines, columns = [], []
+    for number, text in enumerate(rows, row + 1):
+        at = min(number, len(source.lines) - 1)
+        raw = source.text[source.starts[at] : source.starts[at + 1] - 1]
+        if raw.endswith(text):
+            before = len(raw) - len(text)
+        else:  # a tab of which a list or quote took a part
+            before = len(raw.rstrip()) - len(text.rstrip())
+        lines.append(source.lines[at])
+        columns.append(source.columns[at] + before)
+    return Source(source.file, "\n".join(rows), tuple(lines), tuple(columns))

@@ -6,27 +6,21 @@ judged together that lean on one another: what is found is the same.
 
 from __future__ import annotations
 
-import hashlib
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
-from sitegen.block.keys import read_block
-from sitegen.block.model import Show
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
-from sitegen.block.show import stickers_drawn
+from sitegen.leaf import Reader
 from sitegen.pages.around import clash_problems
 from sitegen.pages.course import course_problems
-from sitegen.pages.folder import read_folder, read_text
+from sitegen.pages.folder import read_folder
 from sitegen.pages.links import link_problems, targets
-from sitegen.pages.listed import Listed, Outline, listed
 from sitegen.pages.moved import moved_problems
-from sitegen.pages.prose import Said, read_span
-from sitegen.pages.reading import LONGEST_PAGE, read_page
 from sitegen.pages.references import (
     Key,
     References,
@@ -47,48 +41,13 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Block, Context, Given
     from sitegen.cube.position import Position
+    from sitegen.leaf import Leaf
     from sitegen.pages.folder import Folder
     from sitegen.pages.links import Targets
-    from sitegen.pages.page import BlockText, Page
-    from sitegen.pages.prose import Asked
+    from sitegen.pages.listed import Listed
+    from sitegen.pages.page import Page
+    from sitegen.pages.prose import Asked, Said
     from sitegen.told import Value
-
-
-MOST_PAGE_TURNS: Final = 200_000
-"""How many turns the blocks of a page may come to together, those of `same as` counted."""
-
-MOST_DRAWN: Final = 10_000_000
-"""How many stickers the pictures of a page may come to together, as `stickers_drawn`
-measures them: five hundred blocks on the largest cube, some ten seconds of drawing."""
-
-UNDRAWN: Final = Show(before=False, after=False)
-"""What a block is asked to show that its page has no room for: nothing."""
-
-
-class Leaf(Struct, frozen=True):
-    """A page and its blocks, read; nothing is replayed yet.
-
-    Attributes:
-        file: the page.
-        digest: the SHA-256 of its text; "" where that cannot be read, and all else is empty.
-        page: the page taken apart.
-        listed: the same, as others know it.
-        context: what it gives its blocks.
-        blocks: these, in order.
-        in_blocks: what is wrong in each of them.
-        said: what each code span is, in order.
-        problems: what is wrong outside the blocks.
-    """
-
-    file: str
-    digest: str = ""
-    page: Page | None = None
-    listed: Listed | None = None
-    context: Context | None = None
-    blocks: tuple[Block, ...] = ()
-    in_blocks: tuple[tuple[Problem, ...], ...] = ()
-    said: tuple[Said, ...] = ()
-    problems: tuple[Problem, ...] = ()
 
 
 class Made(Struct):
@@ -179,73 +138,6 @@ def in_order(problems: Iterable[Problem]) -> list[Problem]:
     return sorted(problems, key=lambda p: (p.file, p.line, p.column, p.rule, p.message))
 
 
-class Reader:
-    """Reads pages, each with its blocks and its prose; the last ones read are not read again."""
-
-    def __init__(self, root: Path, most: int = 0) -> None:
-        """Read nothing yet.
-
-        Args:
-            root: the content folder.
-            most: how many pages are remembered.
-        """
-        self._root = root
-        self._most = most
-        self._last: dict[str, tuple[Settings, Leaf]] = {}
-
-    def __call__(self, settings: Settings, file: str) -> Leaf:
-        """A page.
-
-        Args:
-            settings: the site's.
-            file: the page, relative to the content folder.
-        """
-        text, unreadable = read_text(self._root, file, LONGEST_PAGE)
-        if unreadable:
-            return Leaf(file, problems=tuple(unreadable))
-        digest = hashlib.sha256(text.encode()).hexdigest()
-        read_with, leaf = self._last.pop(file, (None, None))
-        if leaf is None or leaf.digest != digest or read_with != settings:
-            leaf = _read(settings, file, text, digest)
-        if self._most:
-            self._last[file] = settings, leaf
-            if len(self._last) > self._most:
-                del self._last[next(iter(self._last))]
-        return leaf
-
-
-def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
-    page, problems = read_page(file, text, settings)
-    front = page.front
-    context = replace(
-        settings.context(),
-        n=front.cube or settings.cube,
-        lowercase=front.lowercase,
-        sequences=front.sequences,
-    )
-    read = _blocks(page.blocks, context)
-    said = []
-    for span in page.spans:
-        faults: list[Wrong] = []
-        said.append(read_span(span.text, context, faults))
-        problems += [span.problem(fault) for fault in faults]
-    return Leaf(
-        file,
-        digest,
-        page,
-        listed(page, (_outline(block) for block, _ in read)),
-        context,
-        tuple(block for block, _ in read),
-        tuple(tuple(wrong) for _, wrong in read),
-        tuple(said),
-        tuple(problems),
-    )
-
-
-def _outline(block: Block) -> Outline:
-    return Outline(block.id, block.n, bool(block.title), *block.lines)
-
-
 def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
     """Replay the blocks of some pages, and judge them.
 
@@ -277,51 +169,6 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
     for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
         made.blocks[file, number] = block
         in_blocks[file, number] = list(wrong)
-
-
-def _blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, list[Problem]]]:
-    """Read the blocks of a page, with what is wrong in each."""
-    read = []
-    left, room = MOST_PAGE_TURNS, MOST_DRAWN
-    for one in given:
-        block, wrong = _read_within(one, context, left)
-        block, wrong = _drawn_within(block, wrong, room)
-        left -= block.length
-        room -= stickers_drawn(block)
-        read.append((block, wrong))
-    return read
-
-
-def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, list[Problem]]:
-    """Read a block; one of more turns than are left to its page is not replayed."""
-    within = replace(context, most_turns=min(context.most_turns, left))
-    block, wrong = read_block(given.number, given.id, given.head, given.body, within)
-    refused = left < context.most_turns and any(problem.rule == "limit" for problem in wrong)
-    if refused or block.length > left:
-        message = (
-            f"the blocks of a page come to at most {MOST_PAGE_TURNS:,} turns, and those above "
-            f"leave {left:,} for this one; move it to a page of its own"
-        )
-        limit = Wrong("limit", message, 0, len(given.head.text))
-        wrong.append(Problem.at(given.head, limit, block.id or None))
-        unread = block.unread | {"moves"}
-        block = replace(block, start=None, goal=None, moves=None, claims=(), unread=unread)
-    return block, wrong
-
-
-def _drawn_within(block: Block, wrong: list[Problem], room: int) -> tuple[Block, list[Problem]]:
-    """The block; one whose pictures come to more stickers than its page has room for has none."""
-    asked = stickers_drawn(block)
-    if asked <= room:
-        return block, wrong
-    message = (
-        f"the pictures of a page come to at most {MOST_DRAWN:,} stickers, and those above leave "
-        f"{room:,} for this block, whose pictures come to {asked:,}; show fewer of them with "
-        "`show`, ring fewer places, or move it to a page of its own"
-    )
-    limit = Wrong("limit", message, 0, len(block.head.text))
-    problem = Problem.at(block.head, limit, block.id or None)
-    return replace(block, show=UNDRAWN, marks=()), [*wrong, problem]
 
 
 def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:

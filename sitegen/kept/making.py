@@ -18,7 +18,8 @@ from sitegen.kept.rounds import NOTHING, Before, Rounds
 from sitegen.kept.rows import Row, tail_of
 from sitegen.kept.seen import digest
 from sitegen.kept.work import Work
-from sitegen.make import Made, Reader, in_order, problems_of_all
+from sitegen.leaf import Reader
+from sitegen.make import Made, in_order, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
 from sitegen.pages.links import any_problem, link_problems, targets

@@ -14,7 +14,7 @@ from sitegen.pages.references import page_named
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from sitegen.make import Leaf
+    from sitegen.leaf import Leaf
 
 
 class Tail(NamedTuple):

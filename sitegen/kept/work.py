@@ -9,7 +9,7 @@ from msgspec import Struct
 from sitegen.kept.rows import Row, row
 from sitegen.kept.seen import NO_STAT
 from sitegen.kept.sheets import pack
-from sitegen.make import Made, Reader, judge
+from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.setting import set_page
 from sitegen.verdicts import verdicts
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from sitegen.kept.seen import Stat
     from sitegen.kept.sheets import Packed
+    from sitegen.leaf import Reader
     from sitegen.pages.folder import Folder
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms

@@ -26,7 +26,7 @@ EVERY: Final = 0.001
 
 STAGES: Final = {
     ("pages/reading.py", "read_page"): "reading Markdown",
-    ("make.py", "_blocks"): "reading blocks",
+    ("leaf.py", "_blocks"): "reading blocks",
     ("make.py", "judge"): "replaying and judging",
     ("draw/unfolded.py", "draw"): "drawing nets",
     ("pages/figure.py", "figure"): "the rest of figures",

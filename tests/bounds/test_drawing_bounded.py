@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from sitegen.block.show import between, stickers_drawn, views
-from sitegen.make import MOST_DRAWN, make
+from sitegen.leaf import MOST_DRAWN
+from sitegen.make import make
 
 if TYPE_CHECKING:
     from pathlib import Path

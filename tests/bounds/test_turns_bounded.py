@@ -10,7 +10,8 @@ from sitegen.block.model import Context
 from sitegen.cube import geometry
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.turn import Turn
-from sitegen.make import MOST_PAGE_TURNS, make
+from sitegen.leaf import MOST_PAGE_TURNS
+from sitegen.make import make
 from sitegen.notation.spell import MOST_TURNS, Sequences, spell
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 from sitegen.pages.formats.words import english

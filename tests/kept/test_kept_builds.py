@@ -118,7 +118,7 @@ def test_files_come_and_go(site: Path, tmp_path: Path) -> None:
 def test_what_is_kept_is_of_use(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Otherwise every build would be one from nothing, and the other tests would tell nothing."""
     read: list[str] = []
-    monkeypatch.setattr("sitegen.make.read_page", _noting(read))
+    monkeypatch.setattr("sitegen.leaf.read_page", _noting(read))
     build(site)
     assert len(read) == 7
     assert _reads(site, read) == []
@@ -148,7 +148,7 @@ def test_what_stands_around_pages_is_no_reason_to_read_them(
     site: Path, name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     read: list[str] = []
-    monkeypatch.setattr("sitegen.make.read_page", _noting(read))
+    monkeypatch.setattr("sitegen.leaf.read_page", _noting(read))
     build(site)
     old, new = SHARED_BY_FRAMES[name]
     settings = site / "content" / "site.toml"
@@ -234,7 +234,7 @@ def test_what_is_lost_is_kept_again(
         if path.name not in (head["rows"], head["compiled"]):
             lose(path)
     read: list[str] = []
-    monkeypatch.setattr("sitegen.make.read_page", _noting(read))
+    monkeypatch.setattr("sitegen.leaf.read_page", _noting(read))
     _append(site, "loose.md", "## A heading that is searched\n")
     assert len(set(_reads(site, read))) == 7
     _append(site, "loose.md", "## Another heading that is searched\n")

@@ -23,7 +23,7 @@ from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.places import CLASSES
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import DEFAULT, FACES
-from sitegen.make import MOST_DRAWN, MOST_PAGE_TURNS
+from sitegen.leaf import MOST_DRAWN, MOST_PAGE_TURNS
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import LARGEST_COUNT

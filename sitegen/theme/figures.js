@@ -202,10 +202,10 @@
     }
   }
 
-  // the reader's own cube
+  // the reader's own cube, which a theme may leave out
 
-  const control = document.querySelector(".own-cube"), form = control.querySelector("form");
-  const root = document.documentElement.style, inks = [...form.querySelectorAll("[type=color]")];
+  const control = document.querySelector(".own-cube"), form = control?.querySelector("form");
+  const root = document.documentElement.style, inks = form?.querySelectorAll("[type=color]") ?? [];
   const kept = () => {
     try {
       return JSON.parse(localStorage.getItem("own-cube")) ?? {};
@@ -220,7 +220,7 @@
       if (/^#[0-9a-f]{6}$/.test(colours[ink.name])) root.setProperty(name, colours[ink.name]);
       ink.value = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
     }
-    form.letters.checked = letters;
+    if (form) form.letters.checked = letters;
     for (const own of document.querySelectorAll(".own")) own.remove();
     if (letters) document.querySelectorAll("svg.cube").forEach(letter);
   };
@@ -230,16 +230,16 @@
     } catch { /* it holds for this page */ }
     apply(chosen);
   };
-  form.addEventListener("input", event => {
+  form?.addEventListener("input", event => {
     const {colours = {}} = kept(), {name, value, type} = event.target;
     if (type === "color") colours[name] = value;
     keep({colours, letters: form.letters.checked});
   });
-  form.addEventListener("reset", event => {
+  form?.addEventListener("reset", event => {
     event.preventDefault();
     keep({});
   });
-  control.hidden = false;
+  if (control) control.hidden = false;
   apply(kept());
 
   // paper may have no colours

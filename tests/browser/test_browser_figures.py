@@ -12,6 +12,7 @@ from sitegen.commands.main import main
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
     from playwright.sync_api import Browser, Locator, Page
 
@@ -358,6 +359,23 @@ def test_no_letter_stands_under_a_label(browser: Browser, turned: Served) -> Non
 def test_paper_tells_stickers_by_their_letters(browser: Browser, turned: Served) -> None:
     with watched(browser, turned.address) as page:
         page.goto(turned.url("page.html"))
+        page.evaluate("dispatchEvent(new Event('beforeprint'))")
+        assert sorted(letters(page, "two")) == sorted("WOGRBY" * 9)
+        page.evaluate("dispatchEvent(new Event('afterprint'))")
+        assert letters(page, "two") == ""
+
+
+def test_a_theme_may_leave_out_the_colours_of_the_readers_cube(
+    browser: Browser, tmp_path: Path
+) -> None:
+    content, own, out = tmp_path / "content", tmp_path / "themes", tmp_path / "out"
+    content.mkdir()
+    own.mkdir()
+    (content / "page.md").write_text(PAGE, "utf-8")
+    (own / "own_cube.html").write_text("", "utf-8")
+    assert main(["build", str(content), "--out", str(out)]) == 0
+    with serve({}, out) as served, watched(browser, served.address) as page:
+        page.goto(served.url("page.html"))
         page.evaluate("dispatchEvent(new Event('beforeprint'))")
         assert sorted(letters(page, "two")) == sorted("WOGRBY" * 9)
         page.evaluate("dispatchEvent(new Event('afterprint'))")

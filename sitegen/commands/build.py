@@ -136,7 +136,7 @@ def _check_output(out: Path, root: Path, *, review: bool) -> None:
         CannotRun: it could not.
         OSError: nobody can tell.
     """
-    from sitegen.pages.publish import OutputRefused, check_output
+    from sitegen.pages.output import OutputRefused, check_output
 
     try:
         check_output(out, root, review=review)
@@ -151,7 +151,8 @@ def _waits() -> None:
 def _published(made: J, put: Callable[[], J]) -> J:
     """Write the site; what is wrong with its addresses or its theme is told with the rest."""
     from sitegen.pages.formats.theme import ThemeError
-    from sitegen.pages.publish import OutputRefused, PathRefused, PublishFailed
+    from sitegen.pages.output import OutputRefused
+    from sitegen.pages.publish import PathRefused, PublishFailed
     from sitegen.problem import Problem
 
     try:

@@ -15,7 +15,7 @@ from sitegen.block.contrast import contrast
 from sitegen.commands.main import main
 from sitegen.cube.geometry import geometry
 from sitegen.make import make
-from sitegen.pages.publish import MANIFEST
+from sitegen.pages.output import MANIFEST
 
 CASES = Path(__file__).parents[1] / "pages" / "bad"
 BAD = sorted(path for path in CASES.glob("*/*") if path.suffix != ".txt")

@@ -16,16 +16,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from sitegen.pages import publish as publishing
-from sitegen.pages.publish import (
-    MANIFEST,
-    UNCHANGED,
-    NotAsLeft,
-    OutputRefused,
-    PathRefused,
-    PublishFailed,
-    check_output,
-    publish,
-)
+from sitegen.pages.output import MANIFEST, OutputRefused, check_output
+from sitegen.pages.publish import UNCHANGED, NotAsLeft, PathRefused, PublishFailed, publish
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -8,6 +8,7 @@ directly or through others.
 
 from __future__ import annotations
 
+import errno
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
@@ -19,7 +20,7 @@ from sitegen.kept.rows import Row, tail_of
 from sitegen.kept.seen import digest
 from sitegen.kept.work import Work
 from sitegen.leaf import Reader
-from sitegen.make import Made, in_order, problems_of_all
+from sitegen.make import Made, in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
 from sitegen.pages.links import any_problem, link_problems, targets
@@ -125,8 +126,6 @@ class Making:
         terms_page = self._glossary(folder, settings)
         inputs = self._inputs(settings, terms_page)
         before = self.before if self.before.inputs == inputs else NOTHING
-        if before is NOTHING:
-            self._findings, self._links = {}, {}
         terms = glossary_terms(terms_page, settings.lang)
         stats = seen.files if seen else {}
         work = Work(folder, settings, self.setter, terms, self._read, stats)
@@ -145,7 +144,7 @@ class Making:
                 *(problem for found in self._links.values() for problem in found),
             ]
         )
-        self._work, self._rounds = work, rounds
+        self._rounds = rounds
         self._judged_again = Made(folder, settings)
         waiting = {
             (file, number): others
@@ -169,11 +168,20 @@ class Making:
 
         Args:
             file: one of the rows of the last `update`.
+
+        Raises:
+            OSError: one of these pages is not what it was then.
         """
         if file not in self._judged_again.pages:
+            folder, settings = self._judged_again.folder, self._judged_again.settings
             joined = self._rounds.joined(file)
-            files = [one for one in self._work.folder.pages if one in joined]
-            self._judged_again = self._work.judge(files)
+            files = [one for one in folder.pages if one in joined]
+            leaves = [self._read(settings, one) for one in files]
+            for leaf in leaves:
+                if leaf.digest != self._rounds.rows[leaf.file].text:
+                    path = str(self._root / leaf.file)
+                    raise OSError(errno.EBUSY, "this file was changed while it was read", path)
+            self._judged_again = judge(folder, settings, leaves)
         return self._judged_again
 
     def _settings(self, data: bytes) -> tuple[Settings, list[Problem]]:

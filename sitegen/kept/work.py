@@ -15,7 +15,7 @@ from sitegen.setting import set_page
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Mapping
 
     from sitegen.kept.seen import Stat
     from sitegen.kept.sheets import Packed
@@ -127,11 +127,6 @@ class Work(Struct):
                 is_needed = leaf.file not in job.files
                 results.append(self._result(made, one, found[leaf.file], is_needed=is_needed))
         return results
-
-    def judge(self, files: Iterable[str]) -> Made:
-        """Some pages judged, with each all that it leans on."""
-        leaves = [self.read(self.settings, file) for file in files]
-        return judge(self.folder, self.settings, leaves)
 
     def _result(self, made: Made, one: Row, found: Findings, *, is_needed: bool = False) -> Result:
         """What was made of a page: set, if it is sound and not only needed by others."""

@@ -14,6 +14,8 @@ from sitegen.preview.edition import Copied, Later
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from sitegen.kept.making import State
+    from sitegen.kept.seen import Seen
     from sitegen.make import Made
     from sitegen.preview.panel import Panel
 
@@ -142,6 +144,27 @@ def test_broken_pages_are_not_judged_again_for_a_change_elsewhere(
     third = builder.build(ANY)
     assert set(again) == {"broken-3.md"}
     assert panel(third, "broken-3.html") != panel(second, "broken-3.html")
+
+
+@pytest.mark.parametrize("now", [None, "# Nothing to judge\n"])
+def test_a_broken_page_that_changes_once_more_is_read_again(
+    builder: Builder, content: Path, monkeypatch: pytest.MonkeyPatch, now: str | None
+) -> None:
+    """A build says that what it read is gone; `session.py` then builds once more."""
+    update = Making.update
+    path = content / "page.md"
+
+    def changing(making: Making, seen: Seen | None = None) -> State:
+        state = update(making, seen)
+        path.unlink() if now is None else path.write_text(now, "utf-8")
+        return state
+
+    path.write_text(BROKEN, "utf-8")
+    monkeypatch.setattr(Making, "update", changing)
+    with pytest.raises(OSError, match="changed"):
+        builder.build(ANY)
+    monkeypatch.undo()
+    assert builder.build(ANY).state.listed.keys() >= {"other.md"}
 
 
 def test_pages_that_hold_go_on_being_refreshed(builder: Builder, content: Path) -> None:

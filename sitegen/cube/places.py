@@ -32,7 +32,7 @@ _BY_COLOUR: Final = {"edge": "edges", "middle": "middles", "corner": "corners"}
 _STOP: Final = re.compile(r"[,\n]")
 _WORD: Final = re.compile(r"[^\s,]+")
 _NUMBER: Final = re.compile(r"[0-9]+")
-_LAYER: Final = re.compile(r"([0-9]*)([UDLRFB])|([MES])")
+_LAYER: Final = re.compile(r"([0-9]{0,9})([UDLRFB])|([MES])")
 _MIDDLE_FACE: Final = {"M": "L", "E": "D", "S": "F"}
 
 ORBIT_KINDS: Final[dict[str, tuple[Kind, ...]]] = {
@@ -116,7 +116,7 @@ def read_places(
     words = [_Word(found[0], found.start(), found.end()) for found in _WORD.finditer(text)]
     reader = _Reader(words, n, scheme, text)
     places = []
-    while reader.words:
+    while reader.ahead:
         try:
             places.append(reader.place())
         except Wrong as wrong:
@@ -149,31 +149,40 @@ def read_wings(number: str, n: int, rule: str, span: tuple[int, int]) -> int:
 class _Reader:
     def __init__(self, words: list[_Word], n: int, scheme: Scheme, text: str) -> None:
         self.words = words
+        self.at = 0  # of the next word
         self.n = n
         self.scheme = scheme
         self.text = text
 
+    @property
+    def ahead(self) -> str:
+        """The next word, which is not taken yet; "" past the last."""
+        return self.words[self.at].text if self.at < len(self.words) else ""
+
+    def take(self) -> _Word:
+        """The next word, which there must be."""
+        self.at += 1
+        return self.words[self.at - 1]
+
     def go_on_behind(self, fault: int) -> None:
         """Leave out what stands before the next comma or line: it goes with the fault."""
         stop = _STOP.search(self.text, fault)
-        while self.words and (stop is None or self.words[0].start < stop.start()):
-            self.words.pop(0)
+        while self.ahead and (stop is None or self.words[self.at].start < stop.start()):
+            self.at += 1
 
     def place(self) -> Place:
         """The next place or class, with all that narrows it."""
-        if self.words[0].text not in CLASSES:
+        if self.ahead not in CLASSES:
             return self.single()
-        word = self.words.pop(0)
+        word = self.take()
         base = self.whole_class(word)
-        if (
-            self.words
-            and word.text == "wings"
-            and (colours := self.colours(self.words[0].text, 2)) is not None
-            and not looks_like_address(self.words[0].text)
-        ):
-            return self.narrowed_to_colours(base, self.words.pop(0), colours)
+        if word.text == "wings" and not looks_like_address(self.ahead):
+            colours = self.colours(self.ahead, 2)
+            if colours is not None:
+                end = self.take().end
+                return replace(base, text=self.text[base.start : end], end=end, colours=colours)
         parts = []
-        while self.words and (part := self.narrowing(base)) is not None:
+        while self.ahead and (part := self.narrowing(base)) is not None:
             parts.append(part)
         if not parts:
             return base
@@ -192,15 +201,11 @@ class _Reader:
         text = self.text[base.start : end]
         return replace(base, text=text, end=end, stickers=inside, colours=coloured)
 
-    def narrowed_to_colours(self, base: Place, word: _Word, colours: tuple[int, ...]) -> Place:
-        text = self.text[base.start : word.end]
-        return replace(base, text=text, end=word.end, colours=colours)
-
     def whole_class(self, word: _Word) -> Place:
         layer, end = 0, word.end
         held = pieces(self.n)
-        if word.text == "wings" and self.words and _NUMBER.fullmatch(self.words[0].text):
-            number = self.words.pop(0)
+        if word.text == "wings" and _NUMBER.fullmatch(self.ahead):
+            number = self.take()
             span = number.start, number.end
             layer, end = read_wings(number.text, self.n, "layer-range", span), number.end
         members = held.of_kind(*ORBIT_KINDS[word.text], layer=layer)
@@ -211,20 +216,19 @@ class _Reader:
 
     def narrowing(self, base: Place) -> Place | None:
         """The next place, if it narrows a class; None if it stands for itself."""
-        first = self.words[0]
-        if first.text in CLASSES:
+        if self.ahead in CLASSES:
             return None
-        if base.kind == "centres" and len(first.text) == 1 and first.text in FACES:
-            word = self.words.pop(0)
+        if base.kind == "centres" and self.ahead in tuple(FACES):
+            word = self.take()
             part = Place(word.text, word.start, word.end, "face", self.side(word.text))
         else:
-            kept = list(self.words)
+            kept = self.at
             part = self.single()
             of_kind = part.kind in (*ORBIT_KINDS[base.kind], "layer", "face") or (
                 part.kind == "edge" and base.kind in ("edges", "wings", "middles")
             )
             if not of_kind:
-                self.words = kept
+                self.at = kept
                 return None
         inside = base.stickers & part.stickers
         if not inside:
@@ -237,7 +241,7 @@ class _Reader:
         return replace(part, stickers=inside)
 
     def single(self) -> Place:
-        word = self.words.pop(0)
+        word = self.take()
         if word.text in ("layer", "face"):
             return self.layer(word) if word.text == "layer" else self.face(word)
         if word.text in _BY_COLOUR:
@@ -265,16 +269,16 @@ class _Reader:
         return frozenset(range(base, base + size))
 
     def face(self, word: _Word) -> Place:
-        if not self.words or self.words[0].text not in tuple(FACES):
+        if self.ahead not in tuple(FACES):
             raise word.wrong("`face` is followed by one face: `face U`")
-        name = self.words.pop(0)
+        name = self.take()
         return Place(f"face {name.text}", word.start, name.end, "face", self.side(name.text))
 
     def layer(self, word: _Word) -> Place:
-        named = _LAYER.fullmatch(self.words[0].text) if self.words else None
+        named = _LAYER.fullmatch(self.ahead)
         if not named:
             raise word.wrong("`layer` is followed by one layer: `layer U`, `layer 2R`, `layer M`")
-        name = self.words.pop(0)
+        name = self.take()
         digits, face, middle = named.groups()
         n = self.n
         if middle:
@@ -282,7 +286,7 @@ class _Reader:
                 raise name.wrong(f"{a_cube(n)} has no middle layer `{middle}`", "layer-range")
             face, number = _MIDDLE_FACE[middle], (n + 1) // 2
         else:
-            number = int(digits) if len(digits) <= 4 and digits else 1 if not digits else 0
+            number = int(digits or 1)
         if digits and not 2 <= number <= n - 1:
             raise name.wrong(self.no_layer(name.text, number, face), "layer-range")
         if 2 * number > n + 1:
@@ -310,15 +314,15 @@ class _Reader:
     def by_colour(self, word: _Word) -> Place:
         """`edge WO`, `middle WO`, `corner WGR`; letters that are a place are the place."""
         wanted = 3 if word.text == "corner" else 2
-        if not self.words:
+        if not self.ahead:
             raise word.wrong(
                 f"`{word.text}` is followed by its {wanted} colours, as {self.sample(wanted)}"
             )
-        name = self.words.pop(0)
+        name = self.take()
         text = f"{word.text} {name.text}"
         if looks_like_address(name.text):
             place = self.address(name)
-            if place.kind != "corner" and word.text == "middle" and place.kind == "edge":
+            if word.text == "middle" and place.kind == "edge":
                 members = [
                     p for p in pieces(self.n).of_kind("middle") if place.stickers >= {*p.stickers}
                 ]

@@ -15,7 +15,7 @@ class Report(NamedTuple):
     Attributes:
         module: the module in this package whose `text` writes it: it takes `Findings` and returns
             the text without the last line's end. It is loaded only when the format is asked for.
-        meaning: whom or what it is for, in a line for the help and the reference page.
+        meaning: whom or what it is for, in a line for the help.
     """
 
     module: str

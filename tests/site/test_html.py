@@ -496,7 +496,7 @@ def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "line", "says"),
     [
-        ("[page]\nnext =\n", 2, "line 2"),
+        ("[page]\nnext =\n", 2, "this is no TOML: Invalid value"),
         ('[pages]\nnext = "x"\n', 1, "`[page]`"),
         ('[lost]\n[[page]]\nnext = "x"\n', 2, "to be a section"),
         ("[page]\n[page.next]\n", 2, "a text between quotation marks"),
@@ -508,7 +508,9 @@ def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
         ('[page]\nnext = "x"\n[own-cube]\ntitle = "x"\n', 3, "`[own_cube]`"),
         ('[page]\nnext = "a\\u0000"\n', 2, "U+0000"),
         ('[page]\nnext = "a\\u0085"\n', 2, "U+0085"),
-        ('[page]\nnexts = "x"\n', 2, "`next`"),
+        ('[page]\nnexts = "x"\n', 2, "did you mean `next`?"),
+        ('[page]\nzzz = "x"\n', 2, "what it says is called `"),
+        ('[page]\nnext = "{n}"\n', 2, "{n}; nothing is filled in here"),
         ("[page]\nnext = 3\n", 2, "a text between quotation marks"),
         ('[figure]\nnumber = "Bild {n}"\n', 2, "{number}"),
         ('[figure]\nnumber = "Bild {"\n', 2, "braces"),

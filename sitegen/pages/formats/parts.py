@@ -190,7 +190,8 @@ class Parts:
                 data.decode("utf-8")
             except UnicodeDecodeError as error:
                 line = data.count(b"\n", 0, error.start) + 1
-                return ThemeError(path, line, "this template is not written in UTF-8")
+                why = "this template is not written in UTF-8; save it as UTF-8"
+                return ThemeError(path, line, why)
         return None
 
 

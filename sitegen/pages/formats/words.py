@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from sitegen.in_xml import in_no_page
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.problem import some_of
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -135,10 +136,12 @@ def _read(path: Path) -> tuple[str, dict[str, Any]]:
         return text, tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         found = _LINE.search(str(error))
-        raise ThemeError(path, int(found[1]) if found else 1, str(error)) from error
+        why = f"this is no TOML: {str(error).partition(' (at ')[0]}"
+        raise ThemeError(path, int(found[1]) if found else 1, why) from error
     except UnicodeDecodeError as error:
         line = error.object.count(b"\n", 0, error.start) + 1
-        raise ThemeError(path, line, "these words are not written in UTF-8") from error
+        why = "these words are not written in UTF-8; save them as UTF-8"
+        raise ThemeError(path, line, why) from error
     except RecursionError as error:
         raise ThemeError(path, 1, "brackets are nested too deep") from error
     except ValueError as error:  # of a number with more digits than Python reads
@@ -159,8 +162,9 @@ def _unknown(name: str, known: list[str]) -> str:
     # the words are read by `sitegen net` too, which is to answer at once
     from difflib import get_close_matches  # noqa: PLC0415
 
-    near = get_close_matches(name, known, 1) or known
-    return f"the theme says nothing called `{name}`; there is `{near[0]}`"
+    near = get_close_matches(name, known, 1)
+    hint = f"did you mean `{near[0]}`?" if near else f"what it says is called {some_of(known)}"
+    return f"the theme says nothing called `{name}`; {hint}"
 
 
 def _lines(text: str) -> Iterable[tuple[int, str]]:
@@ -195,8 +199,9 @@ def _misfit(name: str, text: object, ours: Mapping[str, str]) -> str:
         return f"`{name}` holds {odd}, which can stand on no page"
     given, asked = set(_GAP.findall(ours[name])), set(_GAP.findall(text))
     if asked - given:
-        names = ", ".join(f"{{{gap}}}" for gap in sorted(given)) or "nothing"
-        return f"`{name}` asks for {{{min(asked - given)}}}; what is filled in is {names}"
+        names = ", ".join(f"{{{gap}}}" for gap in sorted(given))
+        there = f"what is filled in is {names}" if names else "nothing is filled in here"
+        return f"`{name}` asks for {{{min(asked - given)}}}; {there}"
     # not doubled ones either: many texts are shown, or handed to scripts, as they stand
     if {"{", "}"} & set(_GAP.sub("", text)):
         return f"`{name}` has braces that stand around no name; a text cannot show any"

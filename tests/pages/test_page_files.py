@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -37,9 +36,6 @@ Hold `R` up.
 """
 LONG = 100_000
 """Characters of a line that no reading may choke on."""
-
-FAR_TOO_LONG = 60
-"""Seconds: what hangs is a fault; how fast the rest is, the benchmarks say."""
 
 
 @pytest.fixture
@@ -243,7 +239,7 @@ LINES = {
     "spaces": f"```moves\n{fill(' ')}\n```",
     "id": f"```moves {fill('a')}\nmoves: R\ncheck: order 4\n```",
     "info": f"```moves {fill('a ')}\n```",
-    "marks": fill("`"),
+    "marks": f"Marks {fill(chr(96))}",
     "code-spans": fill("`R` "),
     "one-code-span": f"`{fill('R U ')}`",
     "code-brackets": f"`{fill('(')}`",
@@ -265,12 +261,11 @@ def test_a_line_of_100_000_characters(
 ) -> None:
     page = f"---\ntitle: Long\nsequences:\n  a: R\n---\n\n{LINES[kind]}\n\nThe `R''` at the end.\n"
     (content / "page.md").write_text(page, "utf-8")
-    start = time.process_time()
-    assert main(["check", str(content)]) in (0, 1)
-    used = time.process_time() - start
+    status = main(["check", str(content)])
     text = capsys.readouterr().out
     assert max(map(len, text.split("\n"))) < 2 * LONG
-    assert used < FAR_TOO_LONG, f"{kind}: {used:.1f} s"
+    assert "`R''`" in text, "it is read on to the end"
+    assert status == (": error: " in text)
 
 
 @pytest.mark.parametrize(
@@ -288,9 +283,7 @@ def test_first_lines_that_are_too_much_are_refused_in_words(
     content: Path, check: Check, front: str
 ) -> None:
     (content / "page.md").write_text(f"---\n{front}\n---\n\n# Page\n", "utf-8")
-    start = time.process_time()
     status, found = check()
-    assert time.process_time() - start < FAR_TOO_LONG
     assert status == 1
     assert {problem["rule"] for problem in found["problems"]} <= {
         "front-matter",

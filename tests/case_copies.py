@@ -1,13 +1,13 @@
-"""Copies of cases that are folders of pages."""
+"""Copies of cases: one by itself, or all pages that hold in a folder together."""
 
 from __future__ import annotations
 
 import shutil
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import Final
 from urllib.parse import unquote
 
-if TYPE_CHECKING:
-    from pathlib import Path
+GOOD: Final = Path(__file__).parent / "pages" / "good"
 
 
 def copy_case(case: Path, content: Path, *beside: str) -> None:
@@ -28,3 +28,9 @@ def copy_case(case: Path, content: Path, *beside: str) -> None:
     shutil.copytree(case, content, ignore=shutil.ignore_patterns(*beside))
     for path in [*content.rglob("*%*")]:
         path.rename(path.with_name(unquote(path.name)))
+
+
+def copy_good(content: Path) -> None:
+    """Copy the pages that hold into one content folder, but those that are a site of their own."""
+    own = {"additions", *(path.parent.name for path in GOOD.glob("*/site.toml"))}
+    shutil.copytree(GOOD, content, ignore=lambda _folder, names: own & {*names})

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from browser.browser_site import ROOT, Served, serve
+from case_copies import GOOD, copy_good
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
@@ -33,13 +34,8 @@ pages = ["nets.md", "keys.md", "containers.md"]
 
 def forms(folder: Path) -> Path:
     """A content folder of the pages that the tests know to be good."""
-    pages = ROOT / "tests" / "pages" / "good"
-    own = {
-        "additions",
-        *(path.parent.name for path in pages.glob("*/site.toml")),
-    }  # their own sites
-    shutil.copytree(pages, folder, ignore=lambda _folder, names: own & {*names})
-    shutil.copytree(pages / "additions", folder, dirs_exist_ok=True)
+    copy_good(folder)
+    shutil.copytree(GOOD / "additions", folder, dirs_exist_ok=True)
     (folder / "site.toml").write_text(FORMS_SETTINGS, "utf-8")
     return folder
 

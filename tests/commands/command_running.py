@@ -53,12 +53,3 @@ def clean_environment() -> dict[str, str]:
 def break_page(content: Path) -> None:
     """Let one page of `content` not hold any more."""
     (content / "page.md").write_text(PAGE.replace("GGW", "GWG"), "utf-8")
-
-
-def files(folder: Path) -> dict[str, bytes]:
-    """Every file below a folder, with its bytes."""
-    return {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }

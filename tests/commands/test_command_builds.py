@@ -8,17 +8,18 @@ import shutil
 import subprocess
 import sys
 import zipfile
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
-from commands.command_running import ROOT, clean_environment, files
+from case_copies import copy_good
+from commands.command_running import ROOT, clean_environment
+from folders import tree
 
 if TYPE_CHECKING:
-    from commands.command_running import Program
+    from pathlib import Path
 
-PAGES = Path(__file__).parents[1] / "pages" / "good"
+    from commands.command_running import Program
 
 ELSEWHERE = [
     {},
@@ -33,11 +34,7 @@ ELSEWHERE = [
 def site(tmp_path: Path) -> Path:
     """A site of the good pages and of one whose name, words and file are not English."""
     folder = tmp_path / "one" / "content"
-    own = {
-        "additions",
-        *(path.parent.name for path in PAGES.glob("*/site.toml")),
-    }  # their own sites
-    shutil.copytree(PAGES, folder, ignore=lambda _folder, names: own & {*names})
+    copy_good(folder)
     (folder / "site.toml").write_text('title = "Würfel – İstanbul"\n', "utf-8")
     (folder / "iğne.md").write_text("# İğne und Öl\n\n`R U` ’tis\n", "utf-8")
     return folder
@@ -55,7 +52,7 @@ def test_two_builds_are_the_same_bytes(sitegen: Program, site: Path, tmp_path: P
         arguments = ("build", os.path.relpath(content, here), "--out", out)
         done = sitegen(*arguments, cwd=here, **variables)
         assert done.returncode == 0, done.stdout + done.stderr
-        built.append(files(out))
+        built.append(tree(out))
     assert len(built[0]) > 15
     for other in built[1:]:
         assert other.keys() == built[0].keys()
@@ -66,20 +63,20 @@ def test_a_second_build_into_the_same_folder_is_the_same(
     sitegen: Program, site: Path, tmp_path: Path
 ) -> None:
     assert sitegen("build", site).returncode == 0
-    first = files(tmp_path / "out")
+    first = tree(tmp_path / "out")
     (site / "extra.md").write_text("# Extra\n")
     assert sitegen("build", site).returncode == 0
-    assert files(tmp_path / "out").keys() - first.keys() == {"extra.html"}
+    assert tree(tmp_path / "out").keys() - first.keys() == {"extra.html"}
     (site / "extra.md").unlink()
     assert sitegen("build", site).returncode == 0
-    assert files(tmp_path / "out") == first
+    assert tree(tmp_path / "out") == first
 
 
 def test_nothing_of_the_machine_is_in_the_output(
     sitegen: Program, site: Path, tmp_path: Path
 ) -> None:
     assert sitegen("build", site).returncode == 0
-    for name, data in files(tmp_path / "out").items():
+    for name, data in tree(tmp_path / "out").items():
         assert str(tmp_path).encode() not in data, name
         assert str(ROOT).encode() not in data, name
 
@@ -167,4 +164,4 @@ def test_the_wheel_builds_a_site_from_another_folder(wheel: Path, tmp_path: Path
 
     run("start", "club")
     assert "everything holds" in run("build", "club/content", "--out", "club/out")
-    assert {"index.html", "first-lesson.html"} <= files(tmp_path / "club" / "out").keys()
+    assert {"index.html", "first-lesson.html"} <= tree(tmp_path / "club" / "out").keys()

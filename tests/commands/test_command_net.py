@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from commands.command_running import files
+from folders import tree
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -101,7 +101,7 @@ def test_a_net_that_cannot_be_drawn(sitegen: Program, tmp_path: Path, arguments:
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.strip()
     assert "Traceback" not in done.stderr
-    assert not files(tmp_path)
+    assert not tree(tmp_path)
 
 
 @pytest.mark.parametrize(("reading", "same"), [("wide", "Rw"), ("slice", "2R")])
@@ -128,10 +128,10 @@ def test_start_and_build(sitegen: Program, tmp_path: Path) -> None:
 def test_start_takes_an_empty_folder_and_no_other(sitegen: Program, tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     assert sitegen("start", "empty").returncode == 0
-    before = files(tmp_path)
+    before = tree(tmp_path)
     for taken in ("empty", "empty/content/site.toml"):
         done = sitegen("start", taken)
         assert (done.returncode, done.stdout) == (2, "")
         assert taken in done.stderr
-    assert files(tmp_path) == before
+    assert tree(tmp_path) == before
     assert sitegen("start").returncode == 2

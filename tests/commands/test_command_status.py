@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 
 import pytest
 
-from commands.command_running import PAGE, break_page, clean_environment, files
+from commands.command_running import PAGE, break_page, clean_environment
+from folders import tree
 from sitegen.commands.main import COMMANDS, main
 from sitegen.problem import RULES
 
@@ -86,12 +87,12 @@ def test_settings_and_unreadable_pages_are_content(
 def test_what_cannot_be_run(
     sitegen: Program, tmp_path: Path, command: str, form: str, arguments: list[str]
 ) -> None:
-    before = files(tmp_path)
+    before = tree(tmp_path)
     done = sitegen(command, "--format", form, *arguments)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.strip()
     assert "Traceback" not in done.stderr
-    assert files(tmp_path) == before
+    assert tree(tmp_path) == before
 
 
 @pytest.mark.parametrize("arguments", [[], ["nonsense"], ["--nonsense"]])
@@ -172,20 +173,20 @@ def test_an_output_that_is_refused(
 ) -> None:
     out = tmp_path / "site"
     spoil(out)
-    before = files(tmp_path)
+    before = tree(tmp_path)
     done = sitegen("build", content, "--out", out, "--format", form)
     assert (done.returncode, done.stdout) == (2, "")
     assert str(out) in done.stderr
-    assert files(tmp_path) == before
+    assert tree(tmp_path) == before
 
 
 @pytest.mark.parametrize("where", ["content", "content/sub", "."])
 def test_an_output_in_or_around_the_content_is_refused(
     sitegen: Program, content: Path, where: str
 ) -> None:
-    before = files(content)
+    before = tree(content)
     assert sitegen("build", content, "--out", where).returncode == 2
-    assert files(content) == before
+    assert tree(content) == before
 
 
 def test_something_foreign_in_an_old_output_is_refused(
@@ -193,20 +194,20 @@ def test_something_foreign_in_an_old_output_is_refused(
 ) -> None:
     assert sitegen("build", content).returncode == 0
     (tmp_path / "out" / "sub" / "mine.txt").write_text("mine\n")
-    before = files(tmp_path / "out")
+    before = tree(tmp_path / "out")
     done = sitegen("build", content)
     assert (done.returncode, done.stdout) == (2, "")
     assert "mine.txt" in done.stderr
-    assert files(tmp_path / "out") == before
+    assert tree(tmp_path / "out") == before
 
 
 def test_an_output_that_cannot_be_written(sitegen: Program, content: Path, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("mine\n")
-    before = files(tmp_path)
+    before = tree(tmp_path)
     done = sitegen("build", content, "--out", "file/out")
     assert (done.returncode, done.stdout) == (2, "")
     assert "Traceback" not in done.stderr
-    assert files(tmp_path) == before
+    assert tree(tmp_path) == before
 
 
 def test_the_old_output_stays_on_any_problem(
@@ -214,26 +215,26 @@ def test_the_old_output_stays_on_any_problem(
 ) -> None:
     out = tmp_path / "out"
     assert sitegen("build", content).returncode == 0
-    before = files(out)
+    before = tree(out)
     break_page(content)
     (content / "new.md").write_text("# A new page that holds\n")
     assert sitegen("build", content).returncode == 1
-    assert files(out) == before
+    assert tree(out) == before
     own = tmp_path / "themes"
     own.mkdir()
     (content / "page.md").write_text(PAGE, "utf-8")
     (own / "page.html").write_text("{% broken %}")
     assert sitegen("build", content).returncode == 1
-    assert files(out) == before
+    assert tree(out) == before
     (own / "page.html").unlink()
     assert sitegen("build", content).returncode == 0
-    assert "new.html" in files(out)
+    assert "new.html" in tree(out)
 
 
 def test_check_writes_nothing(sitegen: Program, content: Path, tmp_path: Path) -> None:
-    before = files(tmp_path)
+    before = tree(tmp_path)
     sitegen("check", content)
-    assert files(tmp_path) == before
+    assert tree(tmp_path) == before
 
 
 def test_a_folder_without_settings_may_be_named_from_anywhere(
@@ -243,7 +244,7 @@ def test_a_folder_without_settings_may_be_named_from_anywhere(
     done = sitegen("build", "../content", "--out", "../there", cwd=tmp_path / "else")
     assert done.returncode == 0
     assert (tmp_path / "there" / "sub" / "other.html").is_file()
-    assert files(content)["page.md"]
+    assert tree(content)["page.md"]
 
 
 PROBLEM = {

@@ -10,8 +10,8 @@ from sitegen.block.claims.table import CLAIMS
 from sitegen.commands.main import main
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
-from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, Step, spell
+from sitegen.notation.spell import Setting
+from tables import steps_of
 
 if TYPE_CHECKING:
     import pytest
@@ -24,23 +24,11 @@ def told(capsys: pytest.CaptureFixture[str], moves: str, n: int) -> dict[str, An
     return found
 
 
-def steps_of(moves: str, n: int) -> list[Step]:
-    faults: list[Any] = []
-    read = read_moves(moves, faults)
-    steps = spell((node for p in read.phrases for node in p.nodes), Setting(n), faults)
-    assert not faults
-    return steps
-
-
-def motion_of(moves: str, n: int) -> Motion:
-    return Motion.of(n, (step.turn for step in steps_of(moves, n)))
-
-
 def holds(line: str, moves: str, n: int) -> bool:
     """Whether a line of `check` holds of moves done from solved: read and judged as in a block."""
     reader = Reader(n, DEFAULT, Setting(n), "OBTM")
     found, row = next((f, row) for row in CLAIMS if (f := row.pattern.fullmatch(line)))
-    steps, solved = steps_of(moves, n), Position.solved(n)
+    steps, solved = steps_of(n, moves), Position.solved(n)
     motion = Motion.of(n, (step.turn for step in steps))
     moment = Moment(solved, solved.after(motion), motion, tuple(steps), moves, DEFAULT)
     return row.read(found, reader).judge(moment).holds

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-import time
 
 import pytest
 
@@ -58,7 +57,5 @@ def test_it_starts_without_what_it_does_not_need() -> None:
         "import sys; from sitegen.commands.main import main; main(['explain', 'R']);"
         "print([m for m in ('jinja2', 'markdown_it', 'yaml', 'svgwrite') if m in sys.modules])"
     )
-    started = time.perf_counter()
     ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ended.stdout.splitlines()[-1] == "[]"
-    assert time.perf_counter() - started < 5

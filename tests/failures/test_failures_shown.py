@@ -11,6 +11,7 @@ from typing import Protocol
 import pytest
 
 from case_copies import copy_case
+from folders import tree
 from sitegen.block.contrast import contrast
 from sitegen.commands.main import main
 from sitegen.cube.geometry import geometry
@@ -60,10 +61,6 @@ class Build(Protocol):
     """Builds a content folder; the status it ends with."""
 
     def __call__(self, content: Path, *arguments: str) -> int: ...
-
-
-def files(folder: Path) -> dict[str, bytes]:
-    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
 
 def words(page: Path) -> str:
@@ -162,10 +159,10 @@ def test_a_published_site_is_never_replaced(content: Path, tmp_path: Path, build
     broken = (content / "page.md").read_text("utf-8")
     (content / "page.md").write_text("# Page\n", "utf-8")
     assert build(content, "--out", str(out)) == 0
-    before = files(out)
+    before = tree(out)
     (content / "page.md").write_text(broken, "utf-8")
     assert build(content, "--with-failures", "--out", str(out)) == 2
-    assert files(out) == before
+    assert tree(out) == before
 
 
 def test_a_copy_may_be_replaced(content: Path, tmp_path: Path, build: Build) -> None:

@@ -19,6 +19,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Protocol
 
+from folders import tree
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
@@ -27,11 +28,6 @@ if TYPE_CHECKING:
 SITE: Final = Path(__file__).parents[1] / "kept" / "site"
 PAGE: Final = 4096
 """Bytes that a small disk hands out at a time."""
-
-
-def tree(folder: Path) -> dict[str, bytes]:
-    paths = sorted(folder.rglob("*"))
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in paths if p.is_file()}
 
 
 class Room(Protocol):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from folders import tree
 from sitegen.commands.main import main
 from sitegen.kept import seen
 from sitegen.kept.building import Building
@@ -20,14 +21,6 @@ if TYPE_CHECKING:
 
 SITE = Path(__file__).parents[1] / "kept" / "site" / "content"
 PICTURE = "pictures/dot.svg"
-
-
-def files(folder: Path) -> dict[str, bytes]:
-    return {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
 
 
 @pytest.fixture
@@ -61,12 +54,12 @@ def test_a_picture_that_vanishes_leaves_the_old_site(
     content: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     shutil.rmtree(content.parent / ".sitegen")
-    before = files(content.parent / "out")
+    before = tree(content.parent / "out")
     after_judging(monkeypatch, (content / PICTURE).unlink)
     assert build(content) in (1, 2)
     told = capsys.readouterr()
     assert "dot.svg" in told.out + told.err
-    assert files(content.parent / "out") == before
+    assert tree(content.parent / "out") == before
     monkeypatch.undo()
     assert build(content) == 1, "the link to the picture is dead now, and is told"
 

@@ -30,7 +30,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> list[dict[str, Any]]:
     script = str(Path(__file__).with_name("little_room.py"))
     environment = {
         **os.environ,
-        "PYTHONPATH": str(ROOT),
+        "PYTHONPATH": os.pathsep.join(map(str, (ROOT, ROOT / "tests"))),
         "PYTHON": sys.executable,
         "SCRIPT": script,
     }

@@ -14,6 +14,8 @@ from typing import Final
 
 import pytest
 
+from folders import tree
+
 KILLS: Final = 100
 """For each way of building: cold, and on from what the last build kept."""
 
@@ -59,14 +61,6 @@ def build(content: Path, out: Path) -> None:
     subprocess.run(command(content, out), check=True, capture_output=True, env=environment)
 
 
-def files(folder: Path) -> dict[str, bytes]:
-    return {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
-
-
 @pytest.mark.parametrize("kept", [True, False], ids=["going on", "cold"])
 def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None:
     content, out = tmp_path / "content", tmp_path / "out"
@@ -74,7 +68,7 @@ def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None
     for version in ("old", "new"):
         write(content, version)
         build(content, tmp_path / version)
-        whole[version] = files(tmp_path / version)
+        whole[version] = tree(tmp_path / version)
     assert whole["old"] != whole["new"]
     if not kept:
         shutil.rmtree(tmp_path / ".sitegen")
@@ -101,7 +95,7 @@ def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None
         killed += is_killed
         # the machine may be slower now, or faster, than it was: of six builds one is to end
         lasts *= 1.02 if is_killed else 0.9
-        found = files(out)
+        found = tree(out)
         shown = next((name for name, site in whole.items() if site == found), None)
         assert shown, f"after kill {number} the folder is neither site: {sorted(found)}"
         seen.add(shown)
@@ -109,6 +103,6 @@ def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None
     assert seen == {"old", "new"}
     write(content, "new")
     build(content, out)
-    assert files(out) == whole["new"]
+    assert tree(out) == whole["new"]
     left = [path.name for path in tmp_path.iterdir() if path.name.startswith(".out")]
     assert left == [], "what a killed build left beside the site is cleared up"

@@ -62,6 +62,7 @@ def main() -> None:
             f"-runs={options.runs}",
             f"-max_len={LONGEST}",
             f"-timeout={options.patience}",
+            f"-report_slow_units={options.patience}",
         ]
         kept = f"-artifact_prefix={options.kept}/{options.target}-"
         child = os.fork()

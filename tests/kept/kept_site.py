@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from folders import tree
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
@@ -46,12 +47,6 @@ def build_clean(site: Path, scratch: Path, *more: str) -> tuple[Told, dict[str, 
             shutil.copytree(site / name, scratch / name)
     told = build(scratch, *more)
     return told, tree(scratch / "out")
-
-
-def tree(folder: Path) -> dict[str, bytes]:
-    """Every file below a folder, with its bytes."""
-    paths = sorted(folder.rglob("*"))
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in paths if p.is_file()}
 
 
 def edit(chance: random.Random, site: Path, *, mend: bool) -> str:

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kept.kept_site import SITE, build, build_clean, edit, tree
+from folders import tree
+from kept.kept_site import SITE, build, build_clean, edit
 from sitegen.kept.seen import Stat, look
 from sitegen.kept.sheets import Packed
 from sitegen.kept.store import FORMAT, Held, Store

@@ -37,8 +37,10 @@ def few_files() -> Iterator[None]:
     """What is started within may open few files, unless it asks for more."""
     least, most = resource.getrlimit(resource.RLIMIT_NOFILE)
     resource.setrlimit(resource.RLIMIT_NOFILE, (FEW_FILES, most))
-    yield
-    resource.setrlimit(resource.RLIMIT_NOFILE, (least, most))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (least, most))
 
 
 @pytest.fixture(scope="module")

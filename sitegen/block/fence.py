@@ -62,8 +62,9 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
             if not stray:
                 faults.append(_stray(text, start, line.end()))
             strays.setdefault(len(entries) - 1, []).append(start)
-            if entries and text[line.end() : end].strip():
-                entries[-1] = entries[-1]._replace(value_end=len(text[:end].rstrip()))
+            goes_on = text[line.end() : end].rstrip()
+            if entries and goes_on:
+                entries[-1] = entries[-1]._replace(value_end=line.end() + len(goes_on))
         stray = not key
     return [one._replace(strays=tuple(strays.get(i, ()))) for i, one in enumerate(entries)]
 

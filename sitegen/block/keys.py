@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
@@ -43,7 +44,7 @@ MOST_MARKS: Final = 500
 """How many places a block may ring."""
 
 _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
-_FACE_ROW: Final = re.compile(r"^\s*[ULFRBD]\s*:", re.MULTILINE)
+_FACE_ROW: Final = re.compile(r"^[^\S\n]*[ULFRBD][^\S\n]*:", re.MULTILINE)
 
 
 class Reading(Struct):
@@ -479,9 +480,9 @@ def _values(
     faults: list[Wrong] = []
     values: dict[str, Source] = {}
     entries = read_fence(body, faults)
-    lost = {
-        next((e.key for e in reversed(entries) if e.start < wrong.start), "") for wrong in faults
-    }
+    starts = [entry.start for entry in entries]
+    above = [bisect_left(starts, wrong.start) for wrong in faults]  # how many keys stand there
+    lost = {entries[count - 1].key for count in above if count}
     for entry in entries:
         end = entry.start + len(entry.key)
         if entry.key not in KEYS:

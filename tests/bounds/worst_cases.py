@@ -170,6 +170,7 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
         + "---\n\n"
         + "".join(f"`{{t{i}}}` " for i in range(k))
     ),
+    "keys and lines of no key": lambda k: _page("```moves\n" + "a: b\nx\n" * k + "```\n"),
     "blocks of very many turns": lambda k: _page(
         "".join(f"```moves\nmoves: (R U){49000 + i}\ncheck: not solved\n```\n" for i in range(k))
     ),

@@ -42,6 +42,8 @@ class Row(NamedTuple):
     forms: tuple[Form, ...]
 
 
+# Words with a blank at neither end. So however many blanks follow them, they are tried once.
+_WORDS: Final = r"\S(?:.*?\S)?"
 _IN_WINGS: Final = r"(?P<wings>\s+in\s+wings(?:\s+(?P<layer>[0-9]+))?)?"
 
 
@@ -57,7 +59,7 @@ CLAIMS: Final = (
         Form("solved except PLACES", "every sticker outside the places shows its face's colour"),
     ),
     _row(
-        r"paired\s+(?P<least>at\s+least\s+)?(?P<what>\S.*?)" + _IN_WINGS,
+        rf"paired\s+(?P<least>at\s+least\s+)?(?P<what>{_WORDS}){_IN_WINGS}",
         edges.read_paired,
         Form("paired NUMBER", "exactly so many of the twelve edges are complete: all their pieces "
              "show the same two colours, each on one side"),
@@ -88,7 +90,7 @@ CLAIMS: Final = (
         Form("unlike STICKER STICKER", "these two show different colours"),
     ),
     _row(
-        r"(?P<start>\S.*?)\s+goes\s+to\s+(?P<goal>\S.*)",
+        rf"(?P<start>{_WORDS})\s+goes\s+to\s+(?P<goal>\S.*)",
         motion.read_goes_to,
         Form("STICKER goes to STICKER", "the moves carry the sticker at the one place to the "
              "other, in space"),
@@ -100,7 +102,7 @@ CLAIMS: Final = (
              "the moves are undone first"),
     ),
     _row(
-        r"only(?P<places>\s.*?)\s+changed",
+        rf"only\s+(?P<places>{_WORDS})\s+changed",
         stickers.read_only,
         Form("only PLACES changed", "no sticker outside the places shows anything else than "
              "before the moves; rotations in the moves are undone first"),
@@ -113,7 +115,7 @@ CLAIMS: Final = (
              "pieces; centre pieces count only when one is named, then all of them"),
     ),
     _row(
-        r"parity\s+(?P<what>\S.*?)\s+(?P<how>odd|even)",
+        rf"parity\s+(?P<what>{_WORDS})\s+(?P<how>odd|even)",
         parity.read_parity,
         Form("parity wings NUMBER odd", "the permutation of that orbit's pieces, from solved to "
              "this position, is odd (or `even`); the number may be left out where there is one "
@@ -147,7 +149,7 @@ CLAIMS: Final = (
         Form("same as MOVES", "these other moves, from the same position, end in the same picture"),
     ),
     _row(
-        r"(?P<places>\S.*?)\s+solved",
+        rf"(?P<places>{_WORDS})\s+solved",
         solved.read_part_solved,
         Form("PLACES solved", "every sticker of the class, layer, side or place shows its face's "
              "colour; `centres solved` on even N: some way of holding the solved cube shows these "

@@ -3,9 +3,11 @@
 Every slip of `slips` is tried against what the block states, without replaying the moves (see
 `products`).
 
-Two slips are looked for only where what the moves do is stated whole, or but for some pieces (by a
-net, `to`, or a claim: see `products.ends`), for then the two changes can be met in the middle:
-before.D1 must be target.moves^-1.D2^-1, and the one is looked up in a table of the other.
+The same slip in a turn and in the one that undoes it, as in `3Uw' ... 3Uw` for `3U' ... 3U`, is
+tried likewise. Any other two slips are looked for only where what the moves do is stated whole, or
+but for some pieces (by a net, `to`, or a claim: see `products.ends`), for then the two changes can
+be met in the middle: before.D1 must be target.moves^-1.D2^-1, and the one is looked up in a table
+of the other.
 """
 
 from __future__ import annotations
@@ -17,7 +19,7 @@ from msgspec.structs import replace
 from sitegen.block.check import holds
 from sitegen.block.products import Products, ends
 from sitegen.block.slips import MISSING, Slip, slips
-from sitegen.notation.tree import Moves
+from sitegen.notation.tree import Moves, Written
 from sitegen.notation.write import write_moves
 from sitegen.problem import Repair
 
@@ -46,6 +48,9 @@ MOST_PAIRED: Final = 6_000
 
 MOST_PAIRS_JUDGED: Final = 20
 """How many pairs of slips that lead to the stated end are judged in full, likeliest first."""
+
+MOST_TWINS_JUDGED: Final = 100
+"""How many pairs of the same slip are judged in full, likeliest first."""
 
 LONGEST: Final = 300
 """Turns of the longest moves that are searched."""
@@ -115,6 +120,7 @@ class _Search:
         # the last line spoken of
         self.named = max((claim.line or 0 for claim in claims), default=0)
         self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
+        self.most_twins = min(MOST_TWINS_JUDGED, MOST_LOOKED // looked)
         self.found: dict[str, _Found] = {}  # by the moves as they would stand
         self.is_cut_short = len(self.slips) > MOST_TRIED
 
@@ -135,8 +141,8 @@ class _Search:
         return self.repairs()
 
     def double(self) -> list[Repair]:
-        """Repairs by two slips, where enough is stated of what the moves do."""
-        for pair in self.pairs()[:MOST_PAIRS_JUDGED]:
+        """Repairs by two slips: the same one twice, or any where enough is stated of the moves."""
+        for pair in (*self.pairs()[:MOST_PAIRS_JUDGED], *self.twins()[: self.most_twins]):
             self.look(pair)
             if len(self.found) == MOST:
                 break
@@ -168,6 +174,24 @@ class _Search:
             if later and slip.taken + later.taken != rewritten:
                 pairs.append([slip, later])
         return sorted(pairs, key=lambda pair: sum(slip.rank for slip in pair))
+
+    def twins(self) -> list[list[Slip]]:
+        """The same slip in a turn and in the next one that undoes it, likeliest first."""
+        nodes = [node for phrase in self.products.moves.phrases for node in phrase.nodes]
+        made: dict[tuple[str, str], list[Slip]] = {}
+        for slip in self.slips:
+            if slip.at >= 0 and slip.taken == len(slip.words) == 1:
+                node = nodes[slip.at]
+                if isinstance(node, Written):
+                    made.setdefault((node.word.text, slip.words[0]), []).append(slip)
+        pairs = []
+        for (old, new), here in made.items():
+            there = made.get((_undone(old), _undone(new)), ())
+            for slip in here:
+                later = next((other for other in there if other.at > slip.at), None)
+                if later:
+                    pairs.append([slip, later])
+        return sorted(pairs, key=lambda pair: pair[0].rank)
 
     def repairs(self) -> list[Repair]:
         """What was found, best guess first."""
@@ -212,6 +236,13 @@ class _Found(NamedTuple):
         if best is None or best is self or self.does != best.does:
             return False
         return [slip.words for slip in self.slips] == [slip.words for slip in best.slips]
+
+
+def _undone(turn: str) -> str:
+    """The turn that undoes one, as text; a half turn undoes itself."""
+    if turn.endswith("2"):
+        return turn
+    return turn.removesuffix("'") if turn.endswith("'") else f"{turn}'"
 
 
 def told_text(told: Told) -> str:

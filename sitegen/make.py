@@ -25,6 +25,8 @@ from sitegen.pages.references import (
     Key,
     References,
     find_references,
+    goal_follows,
+    judging_order,
     no_block,
     page_named,
     replay_order,
@@ -176,16 +178,17 @@ def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
     references = made.references
     failed = {key for key in made.blocks if any(p.severity == "error" for p in in_blocks[key])}
     waiting: set[Key] = set()
-    for key in replay_order(made.blocks, references):
+    _replay(made)
+    for key in judging_order(made.blocks, references):
         leant_on = {*references.leans_on(key)} - {key}
         if leant_on & failed or leant_on & waiting:
             waiting.add(key)
-        done = _replay(made.blocks[key], key, made)
+        done = made.replays.get(key)
         if done is None or key in waiting:
             continue
         wrong = check(done)
         if key not in failed:
-            wrong = _with_repairs(done, wrong, made)
+            wrong = _with_repairs(done, wrong, key, made)
         if wrong:
             failed.add(key)
         in_blocks[key] += wrong
@@ -196,10 +199,11 @@ def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
 
 
-def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Problem]:
+def _with_repairs(done: Replay, wrong: list[Problem], key: Key, made: Made) -> list[Problem]:
     """The problems of a block, each that a change to the moves could mend with such changes."""
     first = next((at for at, problem in enumerate(wrong) if problem.rule in REPAIRABLE), None)
-    if first is None:
+    # changes are tried with the positions of other blocks as they are
+    if first is None or goal_follows(key, made.blocks, made.references):
         return wrong
     found, stopped = repairs(done, made.contexts[done.block.file].setting(done.block.n))
     told = [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]
@@ -208,17 +212,20 @@ def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Proble
     return told
 
 
-def _replay(block: Block, key: Key, made: Made) -> Replay | None:
-    if not block.can_be_replayed:
-        return None
-    start, goal = made.references.start.get(key), made.references.goal.get(key)
-    own = goal == key and not block.starts_from_goal  # `to` names this block's own start or end
-    done = replay(block, _stands(block.start, start, made), _stands(block.goal, goal, made))
-    if done is not None:
-        made.replays[key] = done
-        if own:
-            done = made.replays[key] = replace(done, goal=_stands(block.goal, key, made))
-    return done
+def _replay(made: Made) -> None:
+    """Replay every block that can be; what their `to` names is known once all of them are."""
+    references = made.references
+    for key in replay_order(made.blocks, references):
+        block = made.blocks[key]
+        if block.can_be_replayed:
+            start, goal = references.start.get(key), references.goal.get(key)
+            done = replay(block, _stands(block.start, start, made), _stands(block.goal, goal, made))
+            if done is not None:
+                made.replays[key] = done
+    for key, other in references.goal.items():
+        done = made.replays.get(key)
+        if done is not None and not done.block.starts_from_goal:
+            made.replays[key] = replace(done, goal=_stands(done.block.goal, other, made))
 
 
 def _stands(given: Given | None, other: Key | None, made: Made) -> Position | None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from sitegen.pages.references import replay_order
+from sitegen.pages.references import judging_order
 
 if TYPE_CHECKING:
     from sitegen.make import Made
@@ -63,7 +63,7 @@ def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
     """The blocks that lean on failed ones, directly or through others, and on which they do."""
     references = made.references
     waiting: dict[Key, tuple[Key, ...]] = {}
-    for key in replay_order(made.blocks, references):
+    for key in judging_order(made.blocks, references):
         amiss = [
             other
             for leant_on in dict.fromkeys(references.leans_on(key))

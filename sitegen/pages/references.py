@@ -16,7 +16,7 @@ from sitegen.cube.size import a_cube
 from sitegen.problem import Problem, Wrong, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Container, Iterable, Mapping
+    from collections.abc import Callable, Collection, Container, Iterable, Mapping
 
     from sitegen.block.model import Block, Given
 
@@ -168,6 +168,16 @@ def _source_of(key: Key, blocks: Mapping[Key, Block], found: References) -> Key 
     return found.goal.get(key) if blocks[key].starts_from_goal else found.start.get(key)
 
 
+def goal_follows(key: Key, blocks: Mapping[Key, Block], found: References) -> bool:
+    """Whether other moves in a block would change the position that its `to` names as well."""
+    given, at = blocks[key].goal, found.goal.get(key)
+    while at is not None and at != key and at not in found.circle_of:
+        block = blocks[at]
+        given = block.goal if block.starts_from_goal else block.start
+        at = _source_of(at, blocks, found)
+    return at == key and given is not None and not getattr(given.origin, "at_start", False)
+
+
 def _find_circles(blocks: Mapping[Key, Block], found: References) -> None:
     """Tell every block of a circle: each leans on one other at most, so a walk finds them."""
     done: set[Key] = set()
@@ -206,22 +216,55 @@ def _name(block: Block, file: str) -> str:
 
 
 def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
+    """All blocks that stand in no circle, each after the one that it is worked out from."""
+    order: list[Key] = []
+    seen = set(found.circle_of)
+    for first in blocks:
+        path: list[Key] = []
+        at: Key | None = first
+        while at is not None and at not in seen:
+            seen.add(at)
+            path.append(at)
+            at = _source_of(at, blocks, found)
+        order += reversed(path)
+    return order
+
+
+def judging_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
     """All blocks that stand in no circle, each after those it leans on.
 
-    Where two blocks' `to` name each other's ends, the one met first comes last.
+    A `to` may name a block that leans on this one in turn. Of such blocks, which are the components
+    of what leans on what, each comes after the one that it is worked out from.
     """
+    replayed = replay_order(blocks, found)
+    rank = {key: number for number, key in enumerate(replayed)}
+    leaners: dict[Key, list[Key]] = {}
+    for key in replayed:
+        for other in found.leans_on(key):
+            leaners.setdefault(other, []).append(key)
+    seen = set(found.circle_of)
+    ended = [
+        key for first in replayed for key in _reached(first, lambda k: leaners.get(k, []), seen)
+    ]
     order: list[Key] = []
-    seen: set[Key] = set(found.circle_of)
-    for first in blocks:
-        stack = [(first, False)]
-        while stack:
-            key, left = stack.pop()
-            if left:
-                order.append(key)
-            elif key not in seen:
-                seen.add(key)
-                stack.append((key, True))
-                stack += [(other, False) for other in found.leans_on(key) if other not in seen]
+    seen = set(found.circle_of)
+    for first in reversed(ended):
+        order += sorted(_reached(first, found.leans_on, seen), key=rank.__getitem__)
+    return order
+
+
+def _reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key]) -> list[Key]:
+    """All that is reached from a block and was not seen, each after what is reached from it."""
+    order: list[Key] = []
+    stack = [(first, False)]
+    while stack:
+        key, left = stack.pop()
+        if left:
+            order.append(key)
+        elif key not in seen:
+            seen.add(key)
+            stack.append((key, True))
+            stack += [(other, False) for other in onward(key) if other not in seen]
     return order
 
 

@@ -131,7 +131,9 @@ def _no_address(text: str) -> str:
             return f"`{text}` is no place; the layer stands before its face: `{a}{b}{number}{c}`"
     faces = re.sub(r"[^UDLRFB]", "", text)
     if _WHOLE.fullmatch(text) and not adjacent(faces):
-        return f"`{text}` is no place: opposite sides never meet in a piece"
+        is_twice = len(set(faces)) < len(faces)
+        why = "a side is named twice" if is_twice else "opposite sides never meet in a piece"
+        return f"`{text}` is no place: {why}"
     return (
         f"`{text}` is no place; places are corners `UFR`, edges `UF`, "
         "pieces of an edge `UF2R`, centre pieces `U2F3R`"

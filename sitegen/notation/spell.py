@@ -253,7 +253,9 @@ class _Speller:
         if key not in self.known:
             self.known[key] = self.read(node.name, holder, path)
         found = self.known[key]
-        for wrong in found.faults[:MOST_TOLD]:
+        # a turn that the cube does not have may stand there several times
+        each = {wrong.message: wrong for wrong in found.faults}
+        for wrong in list(each.values())[:MOST_TOLD]:
             told = f"in the sequence `{node.name}`: {wrong.message}"
             self.faults.append(
                 _Whole(wrong.rule, wrong.message, *_span(node))

@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from sitegen.pages.files import FILE
 from sitegen.pages.site import Course
-from sitegen.problem import Problem
+from sitegen.problem import Problem, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -35,12 +35,13 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
     """Pages that a course lists and that are not there, or that are listed twice."""
     problems: list[Problem] = []
     seen: set[str] = set()
+    listed = {name for course in settings.courses for name in course.pages}
+    loose = [file for file in files if file not in listed]
     for course in settings.courses:
         for name, (line, column, length) in zip(course.pages, course.at, strict=True):
             if name not in files:
-                # what is near is looked for among all pages, so not for thousands of names
-                near = get_close_matches(name, files, 1, 0.6) if len(problems) < HINTED else []
-                hint = f"; did you mean `{near[0]}`?" if near else ""
+                # what is near is looked for among all others, so not for thousands of names
+                hint = _meant(name, loose) if len(problems) < HINTED else ""
                 message = f"the course `{course.title}` lists `{name}`, which is no page{hint}"
             elif name in seen:
                 message = f"`{name}` is listed twice; a page stands in one course, once"
@@ -49,6 +50,14 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
                 continue
             problems.append(Problem(FILE, line, column, length, "settings", message))
     return problems
+
+
+def _meant(name: str, loose: list[str]) -> str:
+    """For a message: which of the pages in no course may be meant by a name of no page; or ""."""
+    near = get_close_matches(name, loose, 1, 0.6)
+    if near:
+        return f"; did you mean `{near[0]}`?"
+    return f"; in no course yet: {some_of(loose)}" if loose else ""
 
 
 def courses(

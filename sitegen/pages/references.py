@@ -159,6 +159,8 @@ def no_block(wanted: str, page: str, ids: Collection[str]) -> str:
         listed = f"its ids are {some_of(ids)}"
     else:
         listed = "it has no ids; a block's id stands after `moves` in its first line"
+    if not page and not near:
+        listed += f"; a block of another page is named with it, as `page.md#{wanted}`"
     where = f"`{page}`" if page else "this page"
     return f"no block `{wanted}` stands on {where}; {listed}"
 

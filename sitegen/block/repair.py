@@ -19,9 +19,10 @@ from msgspec.structs import replace
 from sitegen.block.check import holds
 from sitegen.block.products import Products, ends
 from sitegen.block.slips import MISSING, Slip, slips
+from sitegen.notation.spell import names_in
 from sitegen.notation.tree import Moves, Written
 from sitegen.notation.write import write_moves
-from sitegen.problem import Repair
+from sitegen.problem import Repair, some_of
 
 if TYPE_CHECKING:
     from sitegen.block.claims.claim import Stated
@@ -66,7 +67,7 @@ class Sought(NamedTuple):
 
     Attributes:
         repairs: what would make the block hold: best guess first, three at most, or nothing.
-        stopped: why nothing was found, where not every single slip was tried; else "".
+        stopped: why nothing was found, where not all slips were looked for; else "".
     """
 
     repairs: tuple[Repair, ...]
@@ -88,8 +89,7 @@ def repairs(failed: Replay, setting: Setting) -> Sought:
         return Sought((), f"no small change was tried: {turns}; check them by halves")
     search = _Search(failed, block.moves, setting)
     found = search.single() or search.double()
-    stopped = "" if found or not search.is_cut_short else STOPPED
-    return Sought(tuple(found), stopped)
+    return Sought(tuple(found), "" if found else search.left_out)
 
 
 def _beyond_moves(failed: Replay) -> bool:
@@ -123,6 +123,15 @@ class _Search:
         self.most_twins = min(MOST_TWINS_JUDGED, MOST_LOOKED // looked)
         self.found: dict[str, _Found] = {}  # by the moves as they would stand
         self.is_cut_short = len(self.slips) > MOST_TRIED
+
+    @property
+    def left_out(self) -> str:
+        """Which slips were not looked for, those in named sequences above all; "" if all were."""
+        names = dict.fromkeys(one.name for one in names_in(self.products.moves.phrases))
+        if not names:
+            return STOPPED if self.is_cut_short else ""
+        tried = STOPPED if self.is_cut_short else "no small change to these moves mends it"
+        return f"{tried}; look as well at what is named in them: {some_of(names)}"
 
     def single(self) -> list[Repair]:
         """Repairs by one slip."""

@@ -13,10 +13,12 @@ LONGEST: Final = 200
 
 _ORDERS: Final = (
     (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
+    (r"paired (at least )?(\d+|all) edges?", r"paired \1\2"),
     (r"paired still", "still paired"),
     (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
     (r"wings (\d+)(?: are)?(?: all)? paired", r"paired all in wings \1"),
     (r"edges (.+?) (?:are |is )?paired", r"paired \1"),
+    (r"(?:all )?(?:the )?centres (?:are )?finished|finished centres", "centres solved"),
     (r"(.+?) (?:are |is )?(?:unpaired|not paired)", r"not paired \1"),
     (r"(.+?) (?:are |is )?(?:unsolved|not solved)", r"not \1 solved"),
     (r"un(paired|kept|joined) (.+)", r"not \1 \2"),
@@ -53,6 +55,7 @@ _ORDERS: Final = (
     (r"cycles? (\([^()]*\).*)", r"cycles \1"),
     (r"cycles? ([^()]+)", r"cycles (\1)"),
     (r"flip(?:s|ped)? ([ULFRBD])([ULFRBD])", r"cycles (\1\2 \2\1)"),
+    (r"([ULFRBD])([ULFRBD]) (?:is )?flipped", r"cycles (\1\2 \2\1)"),
     (r"(\d+)[ -]cycles? (.+)", r"cycles (\2)"),
     (r"swaps? (\S+) (?:and )?(\S+)", r"cycles (\1 \2)"),
 )
@@ -62,6 +65,8 @@ _MOMENTS: Final = (
     (r"(?:at (?:the )?(?:start|beginning)|first|initially) (.+)", r"at first \1"),
     (r"(?:after |in )?(?:line|phrase|step) (\d+):? (.+)", r"after line \1 \2"),
     (r"after (\d+) (.+)", r"after line \1 \2"),
+    (r"before(?: the moves)?,? (.+)", r"at first \1"),
+    (r"(?:(?:at|in) (?:the )?end|after(?: the moves)?|finally),? (.+)", r"\1"),
 )
 """What is written for what may stand before a claim."""
 

@@ -247,6 +247,13 @@ def _phrase(found: re.Match[str], phrases: int) -> int:
     raise bad_check(f"the moves have {lines}, and `{number}` is none of them")
 
 
+_EXCEPT: Final = re.compile(r"(?!solved\b).*\bexcept\b")
+_NO_EXCEPT: Final = (
+    "`except` stands in `solved except PLACES` alone, of the whole cube; elsewhere name the places "
+    "that are meant"
+)
+
+
 def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
     """Read a claim without what may stand before it.
 
@@ -267,6 +274,8 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
         if wrong.rule == "bad-check" and (offer := meant(line, partial(_is_claim, reader))):
             message = f"this is no claim; write `{before}{offer}`"
             raise bad_check(message) from None
+        if wrong.rule == "bad-check" and _EXCEPT.match(line):
+            raise bad_check(_NO_EXCEPT) from None
         raise
     if claim is None:
         raise bad_check(_no_claim(line, reader, before))
@@ -293,6 +302,8 @@ def _no_claim(line: str, reader: Reader, before: str) -> str:
     is_claim = partial(_is_claim, reader)
     if offer := meant(line, is_claim):
         return f"this is no claim; write `{before}{offer}`"
+    if _EXCEPT.match(line):
+        return _NO_EXCEPT
     first, _, rest = line.partition(" ")
     shapes = [form.shape for row in CLAIMS for form in row.forms]
     starts = dict.fromkeys(word for shape in shapes if (word := shape.split()[0]).islower())

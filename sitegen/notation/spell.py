@@ -455,4 +455,4 @@ def _from(word: Word, layer: int) -> str:
     """Which cubes have the inner layer that a word asks for."""
     if not SMALLEST <= layer < LARGEST:
         return ""
-    return f"; `{word.text}` takes a {layer + 1}x{layer + 1} or larger"
+    return f"; `{word.text}` takes {a_cube(layer + 1)} or larger"

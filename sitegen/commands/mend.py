@@ -92,7 +92,8 @@ def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
     """
     offers = [offer for offer in suggestions(made) if is_asked(offer.key[0])]
     if not offers:
-        asking.say("nothing to mend: no block has suggestions that come to one and the same", "")
+        none = "no block has one suggestion alone, or several to the same effect"
+        asking.say(f"nothing to mend: {none}", "")
         return False
     return put_down(made, offers, asking)
 

@@ -35,18 +35,18 @@ def check_output(out: Path, content: Path, *, review: bool = False) -> None:
     """
     target, source = out.resolve(), content.resolve()
     if target == source or target.is_relative_to(source):
-        raise OutputRefused(f"{out} lies in the content folder {content}; choose another folder")
+        raise OutputRefused(f"`{out}` lies in the content folder `{content}`; choose another")
     if source.is_relative_to(target):
-        raise OutputRefused(f"{out} contains the content folder {content}; choose another folder")
+        raise OutputRefused(f"`{out}` contains the content folder `{content}`; choose another")
     if out.is_symlink() and not target.exists():
-        raise OutputRefused(f"{out} is a link to {target}, and there is nothing there")
+        raise OutputRefused(f"`{out}` is a link to `{target}`, and there is nothing there")
     if not target.exists():
         nearest = next(path for path in target.parents if os.path.lexists(path))
         if not nearest.is_dir():
-            raise OutputRefused(f"{out} lies in {nearest}, which is a file")
+            raise OutputRefused(f"`{out}` lies in `{nearest}`, which is a file")
         return
     if not target.is_dir():
-        raise OutputRefused(f"{out} is a file, not a folder")
+        raise OutputRefused(f"`{out}` is a file, not a folder")
     _check_folder(out, target, review=review)
 
 
@@ -65,18 +65,19 @@ def _check_folder(out: Path, target: Path, *, review: bool) -> None:
     if not manifest.is_file():
         if any(target.iterdir()):
             raise OutputRefused(
-                f"{out} is not empty, and no build wrote it (it has no {MANIFEST}); choose another"
-                " folder, or empty this one"
+                f"`{out}` is not empty, and no build wrote it (it has no `{MANIFEST}`); choose "
+                "another folder, or empty this one"
             )
         return
     known = _known(out, manifest, review=review)
     strange = sorted(path for path in _walk(target) if path not in known)
     if strange:
-        shown = ", ".join(path.rstrip("/") for path in strange[:3]) + (
+        shown = ", ".join(f"`{path.rstrip('/')}`" for path in strange[:3]) + (
             f" and {len(strange) - 3} more" if strange[3:] else ""
         )
         raise OutputRefused(
-            f"{out} holds what no build put there: {shown}; move it away, or choose another folder"
+            f"`{out}` holds what no build put there: {shown}; move it away, or choose another "
+            "folder"
         )
 
 
@@ -85,13 +86,13 @@ def _known(out: Path, manifest: Path, *, review: bool) -> set[str]:
     head, *lines = manifest.read_text("utf-8", errors="replace").split("\n")
     if review and head == MANIFEST_HEAD:
         raise OutputRefused(
-            f"{out} holds a published site, and a copy with failures must not take its place; "
+            f"`{out}` holds a published site, and a copy with failures must not take its place; "
             "choose another folder"
         )
     if head not in {MANIFEST_HEAD, REVIEW_HEAD}:
         raise OutputRefused(
-            f"{out} was written by another version (its {MANIFEST} does not begin with"
-            f" `{MANIFEST_HEAD}`); empty it first"
+            f"`{out}` was written by another version (its `{MANIFEST}` does not begin with "
+            f"`{MANIFEST_HEAD}`); empty it first"
         )
     known = {MANIFEST}
     for line in lines:

@@ -145,7 +145,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         raise PublishFailed(
-            f"{out} could not be written: {where}{error.strerror or error}"
+            f"`{out}` could not be written: {where}{error.strerror or error}"
         ) from error
 
 

@@ -388,13 +388,14 @@ KEYS: Final = {
     "show": Key(
         "show",
         _show,
-        "any of " + ", ".join(f"`{word}` ({meaning})" for word, meaning in SHOWN.items()),
+        "which pictures are drawn, and what stands beside them: any of "
+        + ", ".join(f"`{word}`" for word in SHOWN),
         "`before after net`",
     ),
     "fold": Key(
         "fold",
         _fold,
-        " or ".join(f"`{word}` ({meaning})" for word, meaning in FOLDS.items()),
+        "what is kept behind a button: " + " or ".join(f"`{word}`" for word in FOLDS),
         "open",
     ),
 }

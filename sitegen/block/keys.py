@@ -54,7 +54,7 @@ class Reading(Struct):
         source: the value, from just past the colon.
         context: what the page gives.
         n: layers each way.
-        phrases: how many phrases the block's moves have.
+        phrases: how many phrases the block's moves have; None where these cannot be read.
         faults: what is wrong, offsets in `source.text`.
         spacings: turns that could be read otherwise.
     """
@@ -62,7 +62,7 @@ class Reading(Struct):
     source: Source
     context: Context
     n: int
-    phrases: int = 0
+    phrases: int | None = 0
     faults: list[Wrong] = field(default_factory=list)
     spacings: list[Spacing] = field(default_factory=list)
 
@@ -420,7 +420,7 @@ def read_block(
     values, problems, lost, strays = _values(body, block_id)
     fields: dict[str, Any] = {"n": context.n}
     unread = {*lost}
-    phrases = 0
+    phrases: int | None = None if "moves" in lost else 0
     for name in (*(k for k in _FIRST if k in values), *(k for k in values if k not in _FIRST)):
         key, reading = KEYS[name], Reading(values[name], context, fields["n"], phrases)
         if reading.source.text.strip() or key.may_be_empty:
@@ -439,8 +439,8 @@ def read_block(
         ]
         if reading.faults:
             unread.add(name)
-        elif name == "moves":
-            phrases = len(fields["moves"].phrases)
+        if name == "moves":
+            phrases = None if reading.faults else len(fields["moves"].phrases)
     block = Block(
         file=body.file,
         number=number,

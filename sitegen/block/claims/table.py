@@ -169,12 +169,14 @@ MOST_CLAIMS: Final = 500
 _PREFIX: Final = re.compile(r"\s*(?:(not)|(at\s+first)|after\s+line\s+(\S+))(?:\s+|$)")
 
 
-def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) -> tuple[Stated, ...]:
+def read_claims(
+    text: str, phrases: int | None, reader: Reader, faults: list[Wrong]
+) -> tuple[Stated, ...]:
     """Read the value of `check`, a claim a line.
 
     Args:
         text: the value.
-        phrases: how many phrases the block's moves have.
+        phrases: how many phrases the block's moves have; None where nobody knows.
         reader: the cube and its names.
         faults: `bad-check` for every line that is no claim, and what is wrong with moves in it;
             `limit` where there are too many of them, or the moves in all of them come to too much.
@@ -211,7 +213,7 @@ def read_claims(text: str, phrases: int, reader: Reader, faults: list[Wrong]) ->
     return tuple(claims)
 
 
-def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
+def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
     rest, negated, when = 0, False, None
     prefixes = []
     while found := _PREFIX.match(line, rest):
@@ -239,11 +241,14 @@ def _one(line: str, start: int, phrases: int, reader: Reader) -> Stated:
     return Stated(line, start, start + len(line), claim, when, negated)
 
 
-def _phrase(found: re.Match[str], phrases: int) -> int:
+def _phrase(found: re.Match[str], phrases: int | None) -> int:
     number = found[3]
-    if is_number(number) and len(number) < 9 and 1 <= int(number) <= phrases:
-        return int(number)
-    lines = "1 line" if phrases == 1 else f"{phrases} lines"
+    line = int(number) if is_number(number) and len(number) < 9 else 0
+    if line and (phrases is None or line <= phrases):
+        return line
+    if phrases is None:
+        raise bad_check(f"`{number}` is no line of the moves; they are counted from 1")
+    lines = "1 line" if phrases == 1 else f"{phrases or 'no'} lines"
     raise bad_check(f"the moves have {lines}, and `{number}` is none of them")
 
 

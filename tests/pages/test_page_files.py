@@ -201,7 +201,6 @@ def test_a_name_that_no_terminal_can_show(content: Path, check: Check, name: str
     assert [problem["rule"] for problem in found["problems"]] == ["file"]
 
 
-PRIME = "'"
 CHAIN = "".join(f"  a{i}: '{{a{i + 1}}}9'\n" for i in range(2000))
 
 

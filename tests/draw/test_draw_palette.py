@@ -118,11 +118,12 @@ def test_the_measure_agrees_with_its_authors(one: Three, two: Three, distance: f
 
 
 @pytest.mark.parametrize("vision", VISIONS)
-@pytest.mark.parametrize(("palette", "least"), [(LIGHT, (28, 14.8)), (DARK, (26, 13.9))])
-def test_colours_are_told_apart(palette: Palette, vision: str, least: tuple[float, float]) -> None:
+@pytest.mark.parametrize("palette", [LIGHT, DARK])
+def test_colours_are_told_apart(palette: Palette, vision: str) -> None:
+    """Our own targets: 22 as seen, 12 under each simulated deficiency."""
     labs = [_lab(_seen(value, vision)) for value in palette.colours]
     nearest = min(ciede2000(one, two) for one, two in combinations(labs, 2))
-    assert nearest >= least[vision != "as seen"]
+    assert nearest >= (22 if vision == "as seen" else 12)
 
 
 def _contrast(one: str, two: str) -> float:

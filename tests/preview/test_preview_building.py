@@ -10,6 +10,8 @@ from preview.previewing import BROKEN, OTHER, PAGE
 from sitegen.kept.making import Making
 from sitegen.preview.builder import Builder, Built, Stopped
 from sitegen.preview.edition import Copied, Later
+from sitegen.preview.overlay import laid_over
+from sitegen.preview.panel import Panel
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -17,7 +19,6 @@ if TYPE_CHECKING:
     from sitegen.kept.making import State
     from sitegen.kept.seen import Seen
     from sitegen.make import Made
-    from sitegen.preview.panel import Panel
 
 ANY: frozenset[Path] = frozenset()
 
@@ -334,6 +335,25 @@ def test_nothing_is_laid_over_what_is_no_page(builder: Builder) -> None:
     item = edition.find("search.html")
     assert item
     assert item.panel
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "<!doctype html><html><head><title>T</title></head><body class='x'><p>Said</p>",
+        "<HTML><HEAD><TITLE>T</TITLE></HEAD ><P>Said</P>",
+        "<title>T</title>\n<BODY class='x'><p>Said</p>",
+        "<title></title><p>Said</p>",
+    ],
+)
+def test_a_page_of_any_theme_has_the_panel_above_what_it_says(written: str) -> None:
+    shown = laid_over(written.encode(), Panel(), "1.1").decode()
+    places = [shown.index(one) for one in ("preview.css", 'id="sitegen-preview"', "Said")]
+    assert places == sorted(places)
+    if "T</" in written.upper():
+        assert shown.upper().index("T</TITLE>") < places[0]
+    if "<body" in written.lower():
+        assert shown.lower().index("<body") < places[1]
 
 
 def test_a_title_makes_the_lists_of_pages_new(builder: Builder, content: Path) -> None:

@@ -10,6 +10,7 @@ from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Lowercase, Sequences, Setting, Step, spell
+from sitegen.notation.write import write_turn
 from tables import Row, motion_of, raw, rows_of
 
 if TYPE_CHECKING:
@@ -17,6 +18,15 @@ if TYPE_CHECKING:
     from sitegen.problem import Wrong
 
 NAMED: Final = Sequences({"known": "R U", "round": "{again}", "again": "{round}", "spoilt": "R3"})
+
+PLAIN: Final = {
+    "2Rw": "Rw",
+    "R2'": "R2",
+    "3Rw2'": "3Rw2",
+    "x2'": "x2",
+    **dict.fromkeys(("R’", "R′", "R´", "R`"), "R'"),
+}
+"""Forms that are read and never written, and what is written for them."""
 
 
 def faults_of(n: int, moves: str, lowercase: Lowercase = "") -> tuple[list[Wrong], list[Step]]:
@@ -28,6 +38,11 @@ def faults_of(n: int, moves: str, lowercase: Lowercase = "") -> tuple[list[Wrong
 @pytest.mark.parametrize("row", rows_of("forms"), ids=lambda row: f"{row.n} {row.moves}")
 def test_a_form_turns_what_the_regulations_or_the_trade_say(row: Row) -> None:
     assert motion_of(row.n, row.moves) == Motion.of(row.n, [Turn(*row.value)])
+
+
+@pytest.mark.parametrize("row", rows_of("forms"), ids=lambda row: f"{row.n} {row.moves}")
+def test_a_turn_is_written_in_that_form(row: Row) -> None:
+    assert write_turn(Turn(*row.value), row.n) == PLAIN.get(row.moves, row.moves)
 
 
 def test_every_form_of_the_regulations_is_in_the_table() -> None:

@@ -102,7 +102,10 @@ def test_a_list_in_another_language_has_each_title_its_own_way(browser: Browser,
         ways = page.locator(".contents li").evaluate_all(
             "all => all.map(one => getComputedStyle(one).direction)"
         )
+        count = page.locator(".contents li .many").first
+        said = count.evaluate("at => [at.closest('[lang]').lang, getComputedStyle(at).direction]")
     assert ways == ["rtl", "ltr"]
+    assert said == ["de", "ltr"]  # how many figures there are is not part of the title
 
 
 @pytest.mark.parametrize(

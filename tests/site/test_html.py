@@ -405,7 +405,7 @@ def test_moves_are_read_out_in_words_and_copied_as_signs() -> None:
     assert html.moves((Word("R'", False), Word("U", False)), html.words("")) == (
         '<span class="moves-inline"><code class="turns" aria-hidden="true">'
         ' <span class="turn">R&#39;</span> <span class="turn">U</span></code>'
-        '<span class="spoken">right anticlockwise, up clockwise</span></span>'
+        '<span class="spoken"> right anticlockwise, up clockwise</span></span>'
     )
 
 

@@ -34,6 +34,9 @@ SHEET = (210 - 2 * 16) * 96 / 25.4, (297 - 2 * 18) * 96 / 25.4
 ROOM = 0.9 * SHEET[1]
 """A figure is not cut that comes to no more together with what leads to it."""
 
+LINES = 5.5
+"""A text of fewer lines that leads to a figure is not parted: three stay on either sheet."""
+
 IS_STYLED = """() => {
     const links = [...document.querySelectorAll('link[rel=stylesheet]')];
     return links.length > 3 && links.every(link => link.sheet)
@@ -200,7 +203,13 @@ const lead = figure => {
     while (top !== figure && before() && before().matches('h2, h3, h4')) top = before();
     return top;
 };
+const lines = figure => {
+    const before = figure.previousElementSibling;
+    if (!before?.matches('p')) return 0;
+    return before.getBoundingClientRect().height / parseFloat(getComputedStyle(before).lineHeight);
+};
 return [...document.querySelectorAll('.moves-figure')].map(figure => ({
+    lines: lines(figure),
     number: figure.querySelector('.number').textContent,
     height: figure.getBoundingClientRect().height,
     whole: getComputedStyle(figure).breakInside === 'avoid',
@@ -219,12 +228,13 @@ ENDS = """() => document.querySelectorAll('.moves-figure').forEach((figure, plac
     }
     const before = figure.previousElementSibling;
     if (before?.matches('p')) {
+        before.insertAdjacentHTML('afterbegin', `<span class="seam">opens${place};</span>`);
         before.insertAdjacentHTML('beforeend', `<span class="seam">leads${place};</span>`);
     }
     for (const seam of document.querySelectorAll('.seam')) seam.style = 'margin: 0; font-size: 1px';
 })"""
 """Puts a word where each figure begins and ends, and where the text before it does. CSS alone does
-not tell whether it is cut: browsers give up `break-inside: avoid` where too much is asked to stay
+not tell what is cut: browsers give up `break-inside: avoid` where too much is asked to stay
 together."""
 
 
@@ -234,6 +244,7 @@ def test_paper_has_every_word_and_cuts_no_figure(
     lost: list[tuple[str, str]] = []
     cut: list[tuple[str, str, float]] = []
     parted: list[tuple[str, str]] = []
+    torn: list[tuple[str, str]] = []
     alone: list[str] = []
     figures = 0
     for name in site.pages:
@@ -256,17 +267,22 @@ def test_paper_has_every_word_and_cuts_no_figure(
             for place, figure in enumerate(found):
                 figures += 1
                 leads, begins, ends = f"leads{place};", f"begins{place};", f"ends{place};"
+                opens = f"opens{place};"
                 if figure["whole"] and figure["together"] < ROOM:
                     if not any(begins in sheet and ends in sheet for sheet in seamed):
                         cut.append((name, figure["number"], figure["height"]))
                     if any(leads in sheet and begins not in sheet for sheet in seamed):
                         parted.append((name, figure["number"]))
+                    if figure["lines"] < LINES and any(
+                        opens in sheet and leads not in sheet for sheet in seamed
+                    ):
+                        torn.append((name, figure["number"]))
                 # a figure higher than a sheet has to go on on the next one, and its pictures not
                 parts = figure["pictures"] if figure["height"] > SHEET[1] else [figure]
                 whole = all(part["whole"] and part["height"] <= SHEET[1] for part in parts)
                 if not whole or squeezed(figure["number"]) not in everything:
                     cut.append((name, figure["number"], figure["height"]))
-    assert (lost, cut, parted, alone) == ([], [], [], [])
+    assert (lost, cut, parted, torn, alone) == ([], [], [], [], [])
     assert figures
 
 

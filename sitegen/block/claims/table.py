@@ -42,8 +42,8 @@ class Row(NamedTuple):
     forms: tuple[Form, ...]
 
 
-# Words with a blank at neither end. So however many blanks follow them, they are tried once.
-_WORDS: Final = r"\S(?:.*?\S)?"
+# Words with a blank at neither end, as few as will do: however many blanks follow, they are tried once.
+_WORDS: Final = r"\S(?:.*?\S)??"
 _IN_WINGS: Final = r"(?P<wings>\s+in\s+wings(?:\s+(?P<layer>[0-9]+))?)?"
 
 

@@ -42,7 +42,7 @@ class Row(NamedTuple):
     forms: tuple[Form, ...]
 
 
-# Words with a blank at neither end, as few as will do: however many blanks follow, they are tried once.
+# As few words as will do, a blank at neither end: however many blanks follow, they are tried once.
 _WORDS: Final = r"\S(?:.*?\S)??"
 _IN_WINGS: Final = r"(?P<wings>\s+in\s+wings(?:\s+(?P<layer>[0-9]+))?)?"
 

@@ -403,6 +403,8 @@ KEYS: Final = {
 
 _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
 _FIRST: Final = ("cube", "moves")  # what the others are read with
+_OF_SIZE: Final = ("layer-range", "net-shape", "bad-check")
+"""Rules about what a cube of one size has: said of a size that nobody knows, it would be untrue."""
 
 
 def read_block(
@@ -431,7 +433,8 @@ def read_block(
             _tell_indented_key(reading, name)
         else:
             reading.wrong(f"nothing stands after `{name}:`")
-        found = [Problem.at(reading.source, wrong, block_id or None) for wrong in reading.faults]
+        told = _true_of_any(reading, name) if "cube" in unread else reading.faults
+        found = [Problem.at(reading.source, wrong, block_id or None) for wrong in told]
         problems += [problem for problem in found if problem.line not in strays]
         problems += [
             Problem.at(reading.source, wrong, block_id or None)
@@ -497,6 +500,13 @@ def _values(
             values[entry.key] = body.part(entry.value_start, entry.value_end)
     strays = {body.place(start)[0] for entry in entries for start in entry.strays}
     return values, [Problem.at(body, wrong, block_id or None) for wrong in faults], lost, strays
+
+
+def _true_of_any(reading: Reading, name: str) -> list[Wrong]:
+    """The faults of a value that are none of its cube's size alone."""
+    if name in ("from", "to") and _perhaps_a_net(reading):
+        return []
+    return [wrong for wrong in reading.faults if wrong.rule not in _OF_SIZE]
 
 
 def _unknown_key(key: str) -> str:

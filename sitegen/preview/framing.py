@@ -95,8 +95,8 @@ class Framing:
                 done[source] = self._done.get(source) or later.make()
             files[page.address] = done.get(source, later)
         self._done = done
-        if reviewed:
-            files |= self._with_failures(state, laid_out, reviewed)
+        if reviewed:  # a page of the author's stands in place of a list of ours
+            files = self._with_failures(state, laid_out, reviewed) | files
         files |= {published_as(file): EMPTY_PAGE for file in seen.unread}
         root = state.folder.root
         files |= {path: _copied(root / path) for path in state.folder.others}

@@ -87,6 +87,14 @@ def test_the_list_of_failures_has_them_laid_over_it(content: Path) -> None:
     assert [(one.address, one.count) for one in seen.elsewhere] == [("page.html", 2)]
 
 
+def test_a_page_of_the_authors_stands_in_place_of_the_list_of_failures(
+    builder: Builder, content: Path
+) -> None:
+    (content / "page.md").write_text(BROKEN, "utf-8")
+    (content / "failures.md").write_text("# What went wrong at the contest\n", "utf-8")
+    assert "at the contest</h1>" in page(builder.build(ANY), "failures.html")
+
+
 def test_a_page_that_leans_on_a_broken_one_says_so(builder: Builder, content: Path) -> None:
     first = builder.build(ANY)
     (content / "page.md").write_text(BROKEN, "utf-8")

@@ -25,6 +25,7 @@ from sitegen.pages.files import open_inside
 from sitegen.preview.edition import Copied, Edition, Later
 from sitegen.preview.overlay import EVENTS, laid_over, own_files, stand_in
 from sitegen.preview.panel import Panel
+from sitegen.preview.thread import in_thread
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator
@@ -163,7 +164,7 @@ class Pages:
         if address == "" or address.endswith("/"):
             address += "index.html"
         # what is not made yet is made now, which may take a moment
-        item = await asyncio.to_thread(edition.find, address)
+        item = await in_thread(lambda: edition.find(address))
         if item is None:
             if edition.find(f"{address}/index.html"):
                 return Response(status_code=307, headers={"Location": f"/{quote(address)}/"})
@@ -172,7 +173,7 @@ class Pages:
             return await self._copied(request, address, item.content.path)
         content = item.content
         if isinstance(content, Later):
-            content = await asyncio.to_thread(content.make)
+            content = await in_thread(content.make)
         if item.panel is None:
             return _found(address, content)
         version = f"{self._run}.{item.since}"

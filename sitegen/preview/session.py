@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import asyncio
 import signal
-import threading
 from contextlib import suppress
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
 from sitegen.preview.builder import Stopped
 from sitegen.preview.server import Pages, server
+from sitegen.preview.thread import in_thread
 from sitegen.preview.watch import Watch
 
 if TYPE_CHECKING:
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.preview.builder import Builder, Built
-
-T = TypeVar("T")
 
 TRIES: Final = 5
 """How often a folder that changes while it is read is read again before the next change."""
@@ -96,35 +94,9 @@ async def _built(
     """Build once; again where the folder changed meanwhile; None where it cannot be read."""
     for left in reversed(range(TRIES)):
         try:
-            return await _in_thread(lambda: builder.build(changed))
+            return await in_thread(lambda: builder.build(changed))
         except OSError as error:
             if not left:
                 complain(f"{error.filename or builder.root}: {error.strerror or error}")
         await asyncio.sleep(BETWEEN)
     return None
-
-
-async def _in_thread(work: Callable[[], T]) -> T:
-    """Do something in a thread that does not keep the program from ending."""
-    loop = asyncio.get_running_loop()
-    done: asyncio.Future[T] = loop.create_future()
-
-    def settle(result: T | None, error: BaseException | None) -> None:
-        if done.cancelled():
-            return
-        if error:
-            done.set_exception(error)
-        else:
-            done.set_result(result)  # type: ignore[arg-type]
-
-    def run() -> None:
-        result, error = None, None
-        try:
-            result = work()
-        except BaseException as raised:  # noqa: BLE001 - it is raised again where it is awaited
-            error = raised
-        with suppress(RuntimeError):  # the loop has ended
-            loop.call_soon_threadsafe(settle, result, error)
-
-    threading.Thread(target=run, daemon=True).start()
-    return await done

@@ -6,6 +6,7 @@ import asyncio
 import re
 import resource
 import socket
+import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
@@ -16,7 +17,7 @@ import pytest
 
 from preview.previewing import PAGE, PATIENCE, Preview, fill, until
 from sitegen.preview import server as serving
-from sitegen.preview.edition import Copied, Edition, Item
+from sitegen.preview.edition import Copied, Edition, Item, Rest
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Iterator
@@ -346,6 +347,32 @@ def served(folder: Path, meet: Callable[[serving.Server, int], Awaitable[None]])
     # a browser that other tests have open keeps an event loop running in the main thread
     with ThreadPoolExecutor(1) as thread:
         thread.submit(asyncio.run, asyncio.wait_for(serve(), PATIENCE)).result()
+
+
+def test_what_is_being_made_for_a_client_keeps_no_preview_from_ending(content: Path) -> None:
+    begun, enough, done = threading.Event(), threading.Event(), threading.Event()
+
+    def make() -> dict[str, bytes]:
+        begun.set()
+        enough.wait(PATIENCE)
+        done.set()
+        return {}
+
+    async def serve() -> None:
+        listening = serving.open_port(0)
+        port = listening.getsockname()[1]
+        pages = serving.Pages(content, port)
+        pages.publish(Edition(1, {}, Rest("", make)))
+        serves = asyncio.create_task(serving.server(pages).serve(sockets=[listening]))
+        _, client = await asyncio.open_connection("127.0.0.1", port)
+        client.write(f"GET /cards.html HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n\r\n".encode())
+        await asyncio.to_thread(begun.wait, PATIENCE)
+        serves.cancel()
+
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(asyncio.run, asyncio.wait_for(serve(), PATIENCE)).result()
+    assert not done.is_set()
+    enough.set()
 
 
 async def become(server: serving.Server, is_so: Callable[[int], bool]) -> None:

@@ -171,8 +171,7 @@ def _stale(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
     differing = compare(drawn.net, position, block.scheme)
     if differing is None:
         return
-    compared = differing[2]
-    for row, new in zip(drawn.net.rows, compared.found, strict=True):
+    for row, new in zip(drawn.net.rows, differing.compared.found, strict=True):
         if row.text != new:
             line, _ = drawn.source.place(row.start)
             yield Edit(line, row.text.strip(), new.strip())

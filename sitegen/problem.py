@@ -45,10 +45,10 @@ MOST_NAMED: Final = 12
 """How many names a message lists: a page may have thousands, and each may be asked for in vain."""
 
 
-def some_of(names: Collection[str]) -> str:
+def some_of(names: Collection[str], most: int = MOST_NAMED) -> str:
     """Names for a message; of many, the first."""
-    listed = ", ".join(f"`{name}`" for name in islice(names, MOST_NAMED))
-    more = len(names) - MOST_NAMED
+    listed = ", ".join(f"`{name}`" for name in islice(names, most))
+    more = len(names) - most
     return f"{listed} and {more} more" if more > 0 else listed
 
 
@@ -101,6 +101,12 @@ class Source(Struct, frozen=True, dict=True):
         """For each line of `text`, the offset of its first character; and one past the end."""
         lengths = [len(line) + 1 for line in self.text.split("\n")]
         return tuple(accumulate(lengths, initial=0))
+
+    @property
+    def filled(self) -> tuple[int, int]:
+        """The offsets of what the blanks at its ends leave; where all is blank, of one place."""
+        start = len(self.text) - len(self.text.lstrip())
+        return (start, len(self.text.rstrip())) if start < len(self.text) else (0, 1)
 
     def row(self, offset: int) -> int:
         """The line of `text`, from 0, that an offset lies in; the last for one past the end."""

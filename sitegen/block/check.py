@@ -77,13 +77,11 @@ def _impossible(block: Block) -> Iterator[Problem]:
     for given in (block.start, block.goal):
         if given is None or not isinstance(given.origin, Drawn):
             continue
+        if given is block.start and "impossible" in block.unread:
+            continue
         drawn = given.origin
         position = Position.showing(block.n, drawn.net.colours(block.n))
         broken = broken_laws(position, block.scheme)
-        row = drawn.net.rows[0].cells
-        span = row[0].offset, row[-1].offset + 1
-        if given is block.start and "impossible" in block.unread:
-            continue
         if given is block.start and block.impossible and block.impossible_at:
             said = block.impossible_at
             if not broken:
@@ -96,6 +94,8 @@ def _impossible(block: Block) -> Iterator[Problem]:
                 )
                 yield _problem(block, said, _whole(said, message))
         elif broken:
+            row = drawn.net.rows[0].cells
+            span = row[0].offset, row[-1].offset + 1
             reason, text = broken[0].reason, broken[0].message
             message = (
                 f"no turns lead to this net ({reason}): {text}; {advice(position, block.scheme)}; "
@@ -105,9 +105,7 @@ def _impossible(block: Block) -> Iterator[Problem]:
 
 
 def _whole(source: Source, message: str) -> Wrong:
-    text = source.text
-    start = len(text) - len(text.lstrip())
-    return Wrong("impossible-position", message, start, max(len(text.rstrip()), start + 1))
+    return Wrong("impossible-position", message, *source.filled)
 
 
 def _goal(replay: Replay) -> Iterator[Problem]:
@@ -130,8 +128,7 @@ def _goal(replay: Replay) -> Iterator[Problem]:
         )
         span = wrong.cells[0].offset, wrong.cells[-1].offset + 1
     else:
-        text = source.text
-        span = len(text) - len(text.lstrip()), len(text.rstrip())
+        span = source.filled
     verb = "differs" if len(differ) == 1 else "differ"
     message = f"the moves do not lead to this position: {_count(len(differ))} {verb} from it"
     compared = Compared(tuple(expected), tuple(found), marks)
@@ -148,10 +145,7 @@ def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> I
     number = sum(map(len, compared.marks))
     when = "before the moves" if key == "before" else "after the moves"
     first = next(
-        cell.sticker
-        for row in drawn.net.rows
-        for cell in row.cells
-        if cell.colour >= 0 and position.colours[cell.sticker] != cell.colour
+        cell.sticker for cell in drawn.net.stated if position.colours[cell.sticker] != cell.colour
     )
     shown = replay.block.scheme.names[position.colours[first]]
     differ = "differs" if number == 1 else "differ"

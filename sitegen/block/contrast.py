@@ -40,7 +40,7 @@ def contrast(done: Replay, rule: str, *, letters: bool) -> Contrast | None:
         drawn, found = moments.get(rule, (None, done.after))
         if drawn is None:
             return None
-        cells = [cell for row in drawn.net.rows for cell in row.cells if cell.colour >= 0]
+        cells = drawn.net.stated
         colours = bytearray(found.colours)
         for cell in cells:
             colours[cell.sticker] = cell.colour

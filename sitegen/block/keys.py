@@ -17,7 +17,7 @@ from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import read_size
-from sitegen.cube.textnet import dots, empty_faces, fits_full_net, read_net
+from sitegen.cube.textnet import empty_faces, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import spell_phrases
@@ -26,6 +26,8 @@ from sitegen.problem import Problem, Source, Wrong
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
 
+    from sitegen.block.claims.claim import Stated
+    from sitegen.cube.places import Place
     from sitegen.notation.tree import Spacing
 
 SHOWN: Final = {
@@ -68,12 +70,8 @@ class Reading(Struct):
 
     def wrong(self, message: str, start: int = 0, end: int = 0, rule: str = "bad-value") -> None:
         """Complain of a part of the value; without a part, of all of it."""
-        text = self.source.text
         if not end:
-            start = len(text) - len(text.lstrip())
-            end = max(len(text.rstrip()), start + 1)
-            if not text.strip():
-                start, end = 0, 1
+            start, end = self.source.filled
         self.faults.append(Wrong(rule, message, start, end))
 
     def words(self) -> list[tuple[str, int, int]]:
@@ -177,8 +175,7 @@ def _drawn_full(reading: Reading) -> Given | None:
     net = read_net(reading.source.text, reading.n, reading.context.scheme, reading.faults)
     if net is None:
         return None
-    unknown = dots(net)
-    if unknown:
+    if unknown := net.dots:
         at = unknown[0].offset
         message = "a position is drawn in full: no dots; every cell has its colour"
         reading.wrong(message, at, at + 1, "net-shape")
@@ -228,7 +225,7 @@ def _net(reading: Reading) -> Drawn | None:
     return Drawn(reading.source, net) if net else None
 
 
-def _check(reading: Reading) -> tuple[Any, ...]:
+def _check(reading: Reading) -> tuple[Stated, ...]:
     context = reading.context
     reader = Reader(reading.n, context.scheme, context.setting(reading.n), context.metric)
     return read_claims(reading.source.text, reading.phrases, reader, reading.faults)
@@ -276,7 +273,7 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
     return tuple(marks)
 
 
-def _focus(reading: Reading) -> tuple[Any, ...]:
+def _focus(reading: Reading) -> tuple[Place, ...]:
     return read_places(reading.source.text, reading.n, reading.context.scheme, reading.faults)
 
 
@@ -542,6 +539,4 @@ def _impossible_problems(block: Block, values: dict[str, Source]) -> list[Proble
 
 def _over(source: Source, wrong: Wrong, block: Block) -> Problem:
     """A problem with the whole of a value."""
-    start = len(source.text) - len(source.text.lstrip())
-    end = max(len(source.text.rstrip()), start + 1)
-    return Problem.at(source, Wrong(wrong.rule, wrong.message, start, end), block.id or None)
+    return Problem.at(source, Wrong(wrong.rule, wrong.message, *source.filled), block.id or None)

@@ -129,6 +129,7 @@ class Block(Struct, frozen=True):
         claims: what `check` states.
         check: the source of `check`, which the claims' offsets count in; None without claims.
         moves: None where the key is left out.
+        impossible_at: where the reason stands that `impossible` gives.
         unread: the keys whose values could not be read; their fields stand at their defaults.
 
     The other fields are the keys of the same names; `start` is `from`, `goal` is `to`.

@@ -51,6 +51,7 @@ class Products:
     Attributes:
         held: the block, carried out.
         moves: its moves.
+        setting: what they are read with.
         done: the motion of all nodes before each node, and of all.
         undone: the inverse of each.
         fits: whether changed moves give what the nets and `to` show, or what a claim says of the
@@ -208,8 +209,7 @@ def _asks_enough(known: Ends) -> bool:
 def _whole(drawn: Drawn | None, n: int) -> Position | None:
     if drawn is None:
         return None
-    cells = [cell for row in drawn.net.rows for cell in row.cells if cell.colour >= 0]
-    if len(cells) < 6 * n * n:
+    if len(drawn.net.stated) < 6 * n * n:
         return None
     return Position.showing(n, drawn.net.colours(n))
 
@@ -236,7 +236,7 @@ class Fit(Struct):
             return self.whole(known)
         block = self.held.block
         drawn = block.before if block.starts_from_goal else block.after
-        cells = [c for row in drawn.net.rows for c in row.cells if c.colour >= 0] if drawn else []
+        cells = drawn.net.stated if drawn else []
         if not cells:
             return lambda _at, _turned, _to: True
         slots = geometry(block.n).slots

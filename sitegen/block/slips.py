@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import OPPOSITE
-from sitegen.notation.tree import Group, Word, Written
+from sitegen.cube.turn import MIDDLES, ROTATIONS
+from sitegen.notation.tree import PLAIN, Group, Word, Written
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -160,35 +161,35 @@ class _Gap(NamedTuple):
         """The slips that left one of some turns out here."""
         what = "a rotation missing" if rank == ROTATION_AT_BREAK else "a turn missing"
         # beside a turn of the same layers it would be that turn's amount that is wrong
-        beside = {_head(n.word) for n in (self.before, self.after) if isinstance(n, Written)}
+        beside = {_head(n.word.text) for n in (self.before, self.after) if isinstance(n, Written)}
         before = self.told.source.text[: self.start][-1:]
         left = "" if not before or before.isspace() else " "
         right = " " if self.after else ""
         for turn in turns:
-            if turn.rstrip("'").removesuffix("2") not in beside:
+            if _head(turn) not in beside:
                 text = f"{left}{turn}{right}"
                 yield Slip(rank, what, self.start, self.start, text, self.at, 0, (turn,))
 
 
-_AXES: Final = {"R": "x", "U": "y", "F": "z", "x": "R", "y": "U", "z": "F"}
-"""For a face the rotation in its direction (WCA Regulations, 12a4), and the other way about."""
+_AXES: Final = ROTATIONS | {face: letter for letter, face in ROTATIONS.items()}
+"""For a face the rotation in its direction, and the other way about."""
 
-_ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in "xyz" for amount in AMOUNTS.values())
+_ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in ROTATIONS for amount in AMOUNTS.values())
 
 
 def _universe(told: Told, n: int) -> tuple[list[str], list[str]]:
     """The turns that may be missing: those of the forms that the moves use, and all others."""
-    heads = [f"{face}" for face in "URFLDB"]
-    used = {_head(node.word) for phrase in told.phrases for node in _all_written(phrase.nodes)}
+    heads = [*"URFLDB"]
+    used = {_head(node.word.text) for phrase in told.phrases for node in _all_written(phrase.nodes)}
     forms = {head.replace(face, "*") for head in used for face in "URFLDB" if face in head}
     usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in "URFLDB")]
-    usual += sorted(head for head in used if head in "MES")
+    usual += sorted(head for head in used if head in MIDDLES)
     others = [
         f"{count}{face}w" if count > 2 else f"{face}w" for count in range(2, n) for face in heads
     ]
     others += [f"{layer}{face}" for layer in range(2, n) for face in heads if 2 * layer <= n + 1]
-    others += [*("MES" if n % 2 else ""), "x", "y", "z"]
-    usual = list(dict.fromkeys(head for head in usual if head))
+    others += [*(MIDDLES if n % 2 else ()), *ROTATIONS]
+    usual = list(dict.fromkeys(usual))
     unusual = [head for head in others if head not in usual]
     return _with_amounts(usual), _with_amounts(unusual)
 
@@ -207,14 +208,14 @@ def _all_written(nodes: Iterable[Node]) -> Iterator[Written]:
             waiting += [inner for part in node.parts for inner in part]
 
 
-def _head(word: Word) -> str:
+def _head(turn: str) -> str:
     """A turn without its amount."""
-    return word.text[: len(word.text.rstrip("'").removesuffix("2"))] if word.quarters else ""
+    return turn.rstrip("'").removesuffix("2")
 
 
 def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
     """What one slip makes of a turn, read backwards: rank, what it is, the turn instead."""
-    head, tail = _head(word), AMOUNTS[word.quarters]
+    head, tail = _head(word.text), AMOUNTS[word.quarters]
     for quarters, amount in AMOUNTS.items():
         if quarters != word.quarters:
             is_half = 2 in (quarters, word.quarters)
@@ -224,7 +225,7 @@ def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
                 else (PRIME, "a prime", head + amount)
             )
     yield from _letters(word, head, tail)
-    if word.letter not in "MESxyz":
+    if word.letter not in PLAIN:
         for other in _layer_forms(word.letter.upper(), n):
             if other != head:
                 yield LAYERS, "the layers", other + tail
@@ -235,8 +236,8 @@ def _letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]
     letter, face = word.letter, word.letter.upper()
     if head in _AXES:
         yield AXIS, "a letter", _AXES[head] + tail
-    if letter in "MESxyz":
-        for other in "MES" if letter in "MES" else "xyz":
+    if letter in PLAIN:
+        for other in MIDDLES if letter in MIDDLES else ROTATIONS:
             if other != letter:
                 yield OTHER_FACE, "a letter", other + tail
         return

@@ -1,7 +1,7 @@
 """Where each sticker of an N-cube sits, and where a turn carries it.
 
 A sticker is a number s with 0 <= s < 6*n*n: face after face in the order of `FACES`, each face row
-by row as its part of the net is read (`authoring` reference: U with its bottom row at F, L F R B
+by row as its part of the net is read (as authors draw it: U with its bottom row at F, L F R B
 with U above them, D with its top row at F). The net is unfolded as that of the 48 facelets in GAP's
 Rubik example is.
 

@@ -18,6 +18,7 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Position, rotations
 from sitegen.cube.possible import broken_laws
+from sitegen.problem import some_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -54,9 +55,8 @@ def advice(position: Position, scheme: Scheme) -> str:
     ways = nearest(position, scheme)
     if not ways:
         strange = [p for orbit in _orbits(position) for p in orbit.strange()]
-        places = ", ".join(f"`{write_sticker(p, position.n)}`" for p in strange[:NAMED])
-        more = f" and {len(strange) - NAMED} more" if len(strange) > NAMED else ""
-        where = f" (the cube has no such pieces as at {places}{more})" if strange else ""
+        places = some_of([write_sticker(p, position.n) for p in strange], NAMED)
+        where = f" (the cube has no such pieces as at {places})" if strange else ""
         return f"no change of one or two stickers mends it{where}"
     gains = [_gain(way, position) for way in ways]
     most = max(gains)

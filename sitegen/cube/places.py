@@ -14,6 +14,7 @@ from sitegen.cube.geometry import OPPOSITE, geometry
 from sitegen.cube.pieces import Kind, pieces, stickers_of
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
+from sitegen.cube.turn import MIDDLES
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
@@ -33,7 +34,6 @@ _STOP: Final = re.compile(r"[,\n]")
 _WORD: Final = re.compile(r"[^\s,]+")
 _NUMBER: Final = re.compile(r"[0-9]+")
 _LAYER: Final = re.compile(r"([0-9]{0,9})([UDLRFB])|([MES])")
-_MIDDLE_FACE: Final = {"M": "L", "E": "D", "S": "F"}
 
 ORBIT_KINDS: Final[dict[str, tuple[Kind, ...]]] = {
     "corners": ("corner",),
@@ -284,7 +284,7 @@ class _Reader:
         if middle:
             if n % 2 == 0:
                 raise name.wrong(f"{a_cube(n)} has no middle layer `{middle}`", "layer-range")
-            face, number = _MIDDLE_FACE[middle], (n + 1) // 2
+            face, number = MIDDLES[middle], (n + 1) // 2
         else:
             number = int(digits or 1)
         if digits and not 2 <= number <= n - 1:

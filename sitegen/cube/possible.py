@@ -37,6 +37,7 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import finished_centres, home_order, is_odd, reduced, turned_home
 from sitegen.cube.pieces import Kind, Piece, pieces
 from sitegen.cube.position import Position, rotations
+from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -151,7 +152,6 @@ _KINDS: Final[dict[Kind, str]] = {
     "corner": "corner",
     "wing": "wing",
     "middle": "middle piece",
-    "centre": "centre piece",
 }
 
 
@@ -215,7 +215,8 @@ def can_finish(position: Position, scheme: Scheme) -> bool | None:
 
 def stage_hint(position: Position) -> str:
     """What is missing before the 3x3 stage: unfinished centres, or edges."""
-    if None in finished_centres(position):
-        faces = [f for f, c in zip("ULFRBD", finished_centres(position), strict=True) if c is None]
+    centres = finished_centres(position)
+    if None in centres:
+        faces = [face for face, colour in zip(FACES, centres, strict=True) if colour is None]
         return f"the centres of {' '.join(faces)} are not finished"
     return "not all edges are paired"

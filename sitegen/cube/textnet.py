@@ -69,6 +69,16 @@ class Net(Struct, frozen=True):
     rows: tuple[Row, ...]
 
     @property
+    def stated(self) -> list[Cell]:
+        """The cells that are checked: all but the dots."""
+        return [cell for row in self.rows for cell in row.cells if cell.colour >= 0]
+
+    @property
+    def dots(self) -> list[Cell]:
+        """The cells that are not checked."""
+        return [cell for row in self.rows for cell in row.cells if cell.colour < 0]
+
+    @property
     def states_something(self) -> bool:
         """Whether any cell is more than a dot."""
         return any(row.colours.strip(bytes([NO_COLOUR])) for row in self.rows)
@@ -304,11 +314,6 @@ def fits_full_net(text: str, n: int, scheme: Scheme) -> bool:
     return net is not None and sum(len(row.colours) for row in net.rows) == 6 * n * n
 
 
-def dots(net: Net) -> list[Cell]:
-    """The cells of a net that are dots."""
-    return [cell for row in net.rows for cell in row.cells if cell.colour < 0]
-
-
 def fits(net: Net, position: Position) -> bool:
     """Whether a net shows nothing else than a position, wherever it is no dot."""
     shown = position.colours
@@ -321,21 +326,25 @@ def fits(net: Net, position: Position) -> bool:
     return True
 
 
-def compare(net: Net, position: Position, scheme: Scheme) -> tuple[int, int, Compared] | None:
-    """Hold a net against a position.
+class Mismatch(NamedTuple):
+    """How a net differs from a position.
 
-    Returns:
-        The offsets of the first wrong row's first cell and past its last, and both nets in the
-        author's shape; None if nothing differs.
+    Attributes:
+        start: offset of the first cell of the first row that differs.
+        end: offset past the last cell of that row.
+        compared: both nets, in the author's shape.
     """
+
+    start: int
+    end: int
+    compared: Compared
+
+
+def compare(net: Net, position: Position, scheme: Scheme) -> Mismatch | None:
+    """Hold a net against a position; None if nothing differs."""
     if fits(net, position):
         return None
     shown = position.colours
-    wrong = [
-        row
-        for row in net.rows
-        if any(c.colour >= 0 and shown[c.sticker] != c.colour for c in row.cells)
-    ]
     expected, found, marks = [], [], []
     for row in net.rows:
         letters = list(row.text)
@@ -348,12 +357,9 @@ def compare(net: Net, position: Position, scheme: Scheme) -> tuple[int, int, Com
         expected.append(row.text)
         found.append("".join(letters))
         marks.append(tuple(differing))
-    first = wrong[0].cells
-    return (
-        first[0].offset,
-        first[-1].offset + 1,
-        Compared(tuple(expected), tuple(found), tuple(marks)),
-    )
+    first = next(row.cells for row, marked in zip(net.rows, marks, strict=True) if marked)
+    compared = Compared(tuple(expected), tuple(found), tuple(marks))
+    return Mismatch(first[0].offset, first[-1].offset + 1, compared)
 
 
 def write_cross(position: Position, scheme: Scheme) -> list[str]:

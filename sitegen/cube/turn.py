@@ -1,8 +1,14 @@
-"""One turn of layers, and its inverse."""
+"""One turn of layers, and its inverse; which face the turns go with that no face names."""
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
+
+ROTATIONS: Final = {"x": "R", "y": "U", "z": "F"}
+"""Each rotation of the whole cube, and the face whose way it turns (WCA Regulations 12a4)."""
+
+MIDDLES: Final = {"M": "L", "E": "D", "S": "F"}
+"""Each middle layer, and the face whose way it turns: common practice, no source."""
 
 
 class Turn(NamedTuple):

@@ -91,10 +91,10 @@ def _freest(boxes: Iterable[Box], taken: list[Box]) -> Box:
     """The first of the boxes that overlap least with those taken."""
     least = inf
     for box in boxes:
-        covered = sum([box.overlap(other) for other in taken])
-        if covered < least:
-            least, best = covered, box
-        if not covered:
+        hidden = sum([box.overlap(other) for other in taken])
+        if hidden < least:
+            least, best = hidden, box
+        if not hidden:
             break
     return best
 

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import re
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
+from sitegen.notation.tree import FACE, LAYERED, PLAIN
 from sitegen.problem import Wrong
-
-FACE: Final = "UDLRFB"
-LAYERED: Final = FACE + FACE.lower()
-PLAIN: Final = "MESxyz"
 
 
 class Parts(NamedTuple):

@@ -5,9 +5,18 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from sitegen.notation.meant import FACE, LAYERED
-from sitegen.notation.runs import LARGEST_COUNT, NEXT, SUFFIX, split_run
-from sitegen.notation.tree import Group, Moves, Name, Node, Phrase, Spacing, new_written
+from sitegen.notation.runs import MOST_DIGITS, NEXT, SUFFIX, split_run
+from sitegen.notation.tree import (
+    FACE,
+    LAYERED,
+    Group,
+    Moves,
+    Name,
+    Node,
+    Phrase,
+    Spacing,
+    new_written,
+)
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
@@ -248,10 +257,10 @@ class _Reader:
             count = digits or late
             self.fault(f"count before prime: `{shown}{count}'`", opened, end)
             return end, 0, False
-        if len(digits) > LARGEST_COUNT:
+        if len(digits) > MOST_DIGITS:
             message = (
                 f"a count of {len(digits)} digits is too large; "
-                f"at most {LARGEST_COUNT} digits are read"
+                f"at most {MOST_DIGITS} digits are read"
             )
             self.fault(message, opened, end, "limit")
             return end, 0, False

@@ -6,14 +6,14 @@ import re
 from functools import lru_cache
 from typing import Final
 
-from sitegen.notation.meant import FACE, LAYERED, PLAIN, Parts, nearly, no_turn
-from sitegen.notation.tree import Spacing, Word, Written
+from sitegen.notation.meant import Parts, nearly, no_turn
+from sitegen.notation.tree import FACE, LAYERED, PLAIN, Spacing, Word, Written
 from sitegen.problem import Wrong
 
 LONGEST_KNOWN: Final = 40
 """Characters of the longest run that is remembered: the same turns come again and again."""
 
-LARGEST_COUNT: Final = 9
+MOST_DIGITS: Final = 9
 """Digits of the largest count or layer that is read as a number at all."""
 
 SUFFIX: Final = re.compile(r"(?P<count>\d*)(?P<prime>'*)(?P<late>\d*)")
@@ -45,9 +45,9 @@ def _split(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
         parts, ambiguous = _parts(run, place)
         place = parts.end
         longest = max(map(len, (*parts.pre.split("-"), parts.digits)))
-        if longest > LARGEST_COUNT:
+        if longest > MOST_DIGITS:
             what = f"a number of {longest} digits is no layer and no count"
-            message = f"{what}; at most {LARGEST_COUNT} digits are read"
+            message = f"{what}; at most {MOST_DIGITS} digits are read"
             raise Wrong("limit", message, parts.start, parts.end)
         if not _is_turn(parts):
             raise nearly(parts)

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from msgspec import Struct, field
 
-from sitegen.cube.geometry import LARGEST, OPPOSITE, SMALLEST
+from sitegen.cube.geometry import AXIS, LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.size import a_cube
-from sitegen.cube.turn import Turn
+from sitegen.cube.turn import MIDDLES, ROTATIONS, Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import Group, Name, Node, Word, Written
 from sitegen.problem import Wrong, some_of
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 Lowercase = Literal["wide", "slice", ""]
 
-
 MOST_TURNS: Final = 100_000
 """How many turns moves may come to when every count is carried out."""
 
@@ -31,9 +30,6 @@ DEEPEST_NAMES: Final = 50
 MOST_TOLD: Final = 3
 """How many faults of a named sequence are told where it is used: along all the ways that lead to it
 through others, they would be more than anybody can count."""
-
-_MIDDLE: Final = {"M": "L", "E": "D", "S": "F"}
-_ROTATION: Final = {"x": "R", "y": "U", "z": "F"}
 
 
 class _Whole(Wrong):
@@ -345,18 +341,18 @@ def to_turn(word: Word, setting: Setting) -> Turn:
             `lowercase` where a lowercase letter has no chosen reading.
     """
     n, letter = setting.n, word.letter
-    if letter in _ROTATION:
-        return Turn(_ROTATION[letter], 1, n, word.quarters)
-    if letter in _MIDDLE:
+    if letter in ROTATIONS:
+        return Turn(ROTATIONS[letter], 1, n, word.quarters)
+    if letter in MIDDLES:
         if n % 2 == 0:
-            near = f"`{n // 2}{_MIDDLE[letter]}` and `{n // 2 + 1}{_MIDDLE[letter]}`"
+            near = f"`{n // 2}{MIDDLES[letter]}` and `{n // 2 + 1}{MIDDLES[letter]}`"
             hint = f"; the two nearest the middle are {near}" if n > 2 else ""
             raise _out(
                 word,
                 f"{a_cube(n)} has no middle layer for `{letter}`: only cubes with an odd number of "
                 f"layers have one{hint}",
             )
-        return Turn(_MIDDLE[letter], (n + 1) // 2, (n + 1) // 2, word.quarters)
+        return Turn(MIDDLES[letter], (n + 1) // 2, (n + 1) // 2, word.quarters)
     if letter.islower():
         return _lowercase(word, setting)
     if word.wide:
@@ -394,7 +390,7 @@ def _lowercase(word: Word, setting: Setting) -> Turn:
 
 
 def _wide(word: Word, letter: str, n: int) -> Turn:
-    count, tail = word.last or (0 if word.last == 0 else 2), _tail(word)
+    count, tail = 2 if word.last is None else word.last, _tail(word)
     if count == 1:
         raise _out(word, f"one layer is not wide: `{word.text}` is `{letter}{tail}`")
     if not 2 <= count <= n - 1:
@@ -409,13 +405,9 @@ def _wide(word: Word, letter: str, n: int) -> Turn:
 
 
 def _all_layers(letter: str, n: int) -> str:
-    name = next(r for r, face in _ROTATION.items() if face in _same_axis(letter))
-    way = "" if letter in "RUF" else ", the other way"
+    name, face = next(one for one in ROTATIONS.items() if AXIS[one[1]] == AXIS[letter])
+    way = "" if letter == face else ", the other way"
     return f"all {n} layers are the rotation `{name}`{way}"
-
-
-def _same_axis(letter: str) -> str:
-    return next(pair for pair in ("RL", "UD", "FB") if letter in pair)
 
 
 def _inner(word: Word, n: int) -> Turn:

@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.read import read_moves
-from sitegen.notation.tree import Written
+from sitegen.notation.tree import PLAIN, Written
 from sitegen.told import Plain, number
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def spoken(token: str, say: Say) -> str:
 def _told(token: str) -> Value:
     if token in _SIGNS:
         return Plain(f"turns.{_SIGNS[token]}")
-    if token[0] in ")]}{":
+    if token[0] in ")]{":
         return _closing(token)
     faults: list[Wrong] = []
     moves = read_moves(token, faults)
@@ -37,12 +37,12 @@ def _told(token: str) -> Value:
 
 def _turn(word: Word) -> Value:
     amount: Value = Plain(f"turns.{_AMOUNTS[word.quarters]}")
-    if word.letter in "MESxyz":
+    if word.letter in PLAIN:
         return Plain(f"turns.{word.letter}", {"amount": amount})
     values = {"side": Plain(f"turns.{word.letter.upper()}"), "amount": amount}
     if word.wide:
         return Plain("turns.wide", {**values, "count": number(word.last or 2)})
-    if word.letter in "udlrfb":
+    if word.letter.islower():
         return Plain("turns.small", values)
     if word.first and word.last:
         layers = {"first": number(word.first), "last": number(word.last)}

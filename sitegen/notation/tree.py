@@ -10,8 +10,18 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
 
+from sitegen.cube.turn import MIDDLES, ROTATIONS
+
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+
+FACE: Final = "UDLRFB"
+LAYERED: Final = FACE + FACE.lower()
+"""The letters that turn some layers of a side, which a number may choose."""
+
+PLAIN: Final = "".join((*MIDDLES, *ROTATIONS))
+"""The letters that say by themselves which layers turn."""
 
 
 class Word(NamedTuple):
@@ -19,7 +29,7 @@ class Word(NamedTuple):
 
     Attributes:
         text: as it is printed: primes as `'`, nothing else changed.
-        letter: a face letter, a lowercase one, or one of `M E S x y z`.
+        letter: one of `LAYERED` or of `PLAIN`.
         first: the layer or the first of a range, or None: `3` in `3R` and in `3-4R`.
         last: the last of a range, or None; the count of a wide turn stands here: `3` in `3Rw`.
         wide: written with `w`.

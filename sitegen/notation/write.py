@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from sitegen.cube.turn import MIDDLES, ROTATIONS
 from sitegen.notation.tree import Group, Moves, Name, Node, Written
 
 if TYPE_CHECKING:
@@ -11,8 +12,8 @@ if TYPE_CHECKING:
 
     from sitegen.cube.turn import Turn
 
-_ROTATIONS: Final = {"R": "x", "U": "y", "F": "z"}
-_MIDDLES: Final = {"L": "M", "D": "E", "F": "S"}
+_ROTATIONS: Final = {face: letter for letter, face in ROTATIONS.items()}
+_MIDDLES: Final = {face: letter for letter, face in MIDDLES.items()}
 
 
 def write_nodes(nodes: Iterable[Node]) -> str:

@@ -26,7 +26,7 @@ from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.leaf import MOST_DRAWN, MOST_PAGE_TURNS
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
-from sitegen.notation.runs import LARGEST_COUNT
+from sitegen.notation.runs import MOST_DIGITS
 from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
 from sitegen.pages import folder, front, names
 from sitegen.pages.extract import LONGEST_NAMED
@@ -133,7 +133,7 @@ def _bounds() -> str:
         ("stickers in all pictures of a page together", f"{MOST_DRAWN:,}"),
         ("turns of a named sequence of which it is shown what it does", f"{LONGEST_NAMED:,}"),
         ("brackets within one another", f"{DEEPEST:,}"),
-        ("digits of a count or a layer", f"{LARGEST_COUNT:,}"),
+        ("digits of a count or a layer", f"{MOST_DIGITS:,}"),
         ("named sequences of a page, and of a site", f"{MOST_SEQUENCES:,}"),
         ("named sequences, and brackets with them, within one another", f"{DEEPEST_NAMES:,}"),
         ("claims of a block", f"{MOST_CLAIMS:,}"),

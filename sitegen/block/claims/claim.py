@@ -15,7 +15,7 @@ from sitegen.cube.position import Motion, as_if_held
 from sitegen.cube.scheme import FACES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import Moves
-from sitegen.problem import Wrong
+from sitegen.problem import MOST_NAMED, Wrong
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -299,7 +299,7 @@ def _not_one(place: Place) -> str:
     return f"one sticker is meant here, and `{place.text}` is more than one"
 
 
-def listed(words: Iterable[str], most: int = 12) -> str:
+def listed(words: Iterable[str], most: int = MOST_NAMED) -> str:
     """Words with spaces between, cut short where they are many."""
     every = list(words)
     return " ".join(every[:most]) + (f" and {len(every) - most} more" if len(every) > most else "")

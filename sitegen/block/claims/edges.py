@@ -180,7 +180,7 @@ class Stage(Claim, frozen=True):
 
     def told(self) -> Plain[Value]:
         """The claim in plain words."""
-        return Plain("claims.stage_possible" if self.possible else "claims.stage_impossible", {})
+        return Plain("claims.stage_possible" if self.possible else "claims.stage_impossible")
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -103,9 +103,7 @@ def find_references(
 
 
 def _problem(block: Block, given: Given, message: str) -> Problem:
-    text = given.source.text
-    start = len(text) - len(text.lstrip())
-    wrong = Wrong("reference", message, start, max(len(text.rstrip()), start + 1))
+    wrong = Wrong("reference", message, *given.source.filled)
     return Problem.at(given.source, wrong, block.id or None)
 
 

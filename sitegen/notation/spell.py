@@ -27,6 +27,10 @@ MOST_TURNS: Final = 100_000
 DEEPEST_NAMES: Final = 50
 """How deep named sequences, and the brackets they are used in, may stand in one another."""
 
+_NONE_NAMED: Final = (
+    "none is named here: name it under `sequences`, of the page or the site, or write its moves out"
+)
+
 MOST_TOLD: Final = 3
 """How many faults of a named sequence are told where it is used: along all the ways that lead to it
 through others, they would be more than anybody can count."""
@@ -230,9 +234,7 @@ class _Speller:
         holder = sequences.find(node.name)
         if holder is None:
             names = sequences.names()
-            known = (
-                f"the named sequences here are {some_of(names)}" if names else "none is named here"
-            )
+            known = f"the named sequences here are {some_of(names)}" if names else _NONE_NAMED
             self.faults.append(
                 Wrong("notation", f"no sequence is called `{node.name}`; {known}", *_span(node))
             )

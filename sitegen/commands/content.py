@@ -45,10 +45,14 @@ def content_root(command: str, paths: Sequence[Path]) -> Path:
     """
     for path in paths:
         if not path.exists():
-            raise CannotRun(
-                f"there is no `{path}`; say where the pages are, as `sitegen {command} "
-                "our-site/content`, or make a new site with `sitegen start our-site`"
+            page = path.with_name(f"{path.name}.md")
+            where = (
+                f"did you mean `{page}`?"
+                if page.is_file()
+                else f"say where the pages are, as `sitegen {command} our-site/content`, or make a "
+                "new site with `sitegen start our-site`"
             )
+            raise CannotRun(f"there is no `{path}`; {where}")
     roots = {find_root(path) for path in paths}
     if len(roots) > 1:
         listed = ", ".join(sorted(map(str, roots)))

@@ -122,6 +122,11 @@ def test_what_cannot_be_run_is_answered_with_what_to_do(
     assert offer in done.stderr
 
 
+def test_a_page_named_without_its_ending_is_pointed_out(sitegen: Program, content: Path) -> None:
+    (content / "seven.md").write_text("# Seven\n")
+    assert "did you mean `content/seven.md`?" in sitegen("check", "content/seven").stderr
+
+
 @pytest.mark.parametrize("command", CHECKING)
 def test_a_site_named_for_its_content_folder_is_pointed_out(
     sitegen: Program, tmp_path: Path, command: str

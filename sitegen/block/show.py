@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Block, Mark
     from sitegen.block.replay import Replay
+    from sitegen.cube.places import Place
     from sitegen.cube.position import Motion
     from sitegen.told import Value
 
@@ -157,7 +158,19 @@ def followed(replay: Replay, mark: Mark) -> tuple[str, str]:
     sticker = mark.place.sticker_at(replay.before)
     n = replay.block.n
     if sticker < 0:
-        return mark.place.text, ""
+        return mark.place.text, _edge_after(replay, mark.place)
     if not replay.block.steps:
         return write_sticker(sticker, n), ""
     return write_sticker(sticker, n), write_sticker(replay.motion.goal(sticker), n)
+
+
+def _edge_after(replay: Replay, place: Place) -> str:
+    """The edge that a whole edge is carried to, its named side first; "" where it is taken apart.
+
+    A piece with one sticker on each of two sides is of the edge between them.
+    """
+    if place.kind != "edge" or place.colours or not replay.block.steps:
+        return ""
+    faces, goal = geometry(replay.block.n).faces, replay.motion.goal
+    sides = [{faces[goal(s)] for s in place.stickers if faces[s] == side} for side in place.faces]
+    return "".join(map("".join, sides)) if all(len(side) == 1 for side in sides) else ""

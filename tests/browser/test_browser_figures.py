@@ -301,7 +301,7 @@ def test_the_readers_own_colours_and_letters_are_kept(browser: Browser, turned: 
     with watched(browser, turned.address) as page:
         page.goto(turned.url("page.html"))
         first = page.evaluate(INK)
-        page.get_by_text("The colours of your cube").click()
+        page.get_by_text("Colours and letters").click()
         page.get_by_label("white").fill("#123456")
         page.get_by_label("Letters on the stickers").check()
         for _ in range(2):
@@ -312,7 +312,7 @@ def test_the_readers_own_colours_and_letters_are_kept(browser: Browser, turned: 
         assert sorted(letters(page, "one")) == sorted("WGR" * 4)
         # all but the one sticker that has a label
         assert sorted(letters(page, "labelled")) == sorted("WGR" * 9)[1:]
-        page.get_by_text("The colours of your cube").click()
+        page.get_by_text("Colours and letters").click()
         press(page.locator(".own-cube"), "As they were")
         assert (page.evaluate(INK), letters(page, "two")) == (first, "")
         page.reload()
@@ -330,7 +330,7 @@ def test_letters_stand_on_their_stickers(browser: Browser, turned: Served) -> No
         }))"""
     with watched(browser, turned.address) as page:
         page.goto(turned.url("page.html"))
-        page.get_by_text("The colours of your cube").click()
+        page.get_by_text("Colours and letters").click()
         page.get_by_label("Letters on the stickers").check()
         found = page.evaluate(under)
         assert len(found) > 100
@@ -348,7 +348,7 @@ def test_no_letter_stands_under_a_label(browser: Browser, turned: Served) -> Non
     })"""
     with watched(browser, turned.address) as page:
         page.goto(turned.url("page.html"))
-        page.get_by_text("The colours of your cube").click()
+        page.get_by_text("Colours and letters").click()
         page.get_by_label("Letters on the stickers").check()
         found = page.evaluate(hidden)
         # a corner shows 27 stickers and a net 54; the shorter label lies on one, the other on more

@@ -23,7 +23,7 @@ LONGEST_MOVES: Final = 90
 MANY_MOVES: Final = 36
 """Turns from which they are printed smaller."""
 
-LONGEST_TURN: Final = 8
+LONGEST_TURN: Final = 6
 """Letters that take up the room of a turn, or of as many turns as there are times so many."""
 
 

@@ -42,7 +42,7 @@ def told(content: Path, *files: str) -> list[tuple[str, str]]:
         (("x?y.md",), "x?y.md", "no name may hold `?`"),
         (("a:b/c.md",), "a:b/c.md", "no name may hold `:`"),
         (("a\\b.txt", "c.md"), "a\\b.txt", "no name may hold `\\`"),
-        (("x" * 252 + ".md",), "x" * 252 + ".md", "257 bytes"),
+        (("x" * 251 + ".md",), "x" * 251 + ".md", "256 bytes"),
     ],
 )
 def test_a_name_that_cannot_be_published(
@@ -51,6 +51,17 @@ def test_a_name_that_cannot_be_published(
     found = told(tmp_path, *files)
     assert [file for file, _ in found] == [where]
     assert says in found[0][1]
+
+
+def test_every_name_that_windows_keeps_and_every_letter_that_it_does_not_take(
+    tmp_path: Path,
+) -> None:
+    """As "Naming Files, Paths, and Namespaces" (Microsoft Learn) has them, from memory."""
+    devices = ["CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"]
+    ports = [f"{port}{number}" for port in ("COM", "LPT") for number in "123456789¹²³"]
+    names = [f"{name}.txt" for name in (*devices, *ports)] + [f"a{letter}" for letter in '<>:"|?*']
+    found = told(tmp_path, "a.md", *names)
+    assert [file for file, _ in found] == sorted(names)
 
 
 def test_every_collision_is_told(tmp_path: Path) -> None:

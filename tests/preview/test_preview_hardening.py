@@ -237,11 +237,16 @@ def test_head_answers_as_get_does_without_the_body(preview: Preview) -> None:
 
 @pytest.mark.parametrize("target", ["/", "/nowhere", "/search-index.js", "/.preview/preview.js"])
 def test_every_answer_is_strict(preview: Preview, target: str) -> None:
+    """CSP level 3; Fetch (`Cross-Origin-Resource-Policy`, `nosniff`); Referrer Policy."""
     head = preview.get(target, "Origin: http://evil.example").head.lower()
-    assert "content-security-policy: default-src 'self';" in head
-    assert "unsafe-inline" not in head
-    assert "cache-control: no-store" in head
-    assert "x-content-type-options: nosniff" in head
+    fields = dict(line.split(": ", 1) for line in head.split("\r\n")[1:])
+    closed = ("base-uri", "form-action", "frame-ancestors", "object-src")
+    policy = fields["content-security-policy"].split("; ")
+    assert sorted(policy) == sorted(["default-src 'self'", *(f"{one} 'none'" for one in closed)])
+    assert fields["cross-origin-resource-policy"] == "same-origin"
+    assert fields["referrer-policy"] == "same-origin"
+    assert fields["cache-control"] == "no-store"
+    assert fields["x-content-type-options"] == "nosniff"
     assert "access-control-" not in head
 
 

@@ -33,7 +33,6 @@ def told(content: Path, *files: str) -> list[tuple[str, str]]:
         (("a/é/b.md", "a/e\u0301/c.md"), "a/é/b.md", "`a/é` and `a/e\u0301` are one"),
         (("Pieces/a.md", "Pieces/b.md"), "Pieces/a.md", "(the program writes `pieces`)"),
         (("a.md", "Theme"), "Theme", "the program writes a folder `theme` of its own"),
-        (("Search.html/x.txt", "a.md"), "Search.html/x.txt", "a file `search.html` of its own"),
         (("deep/con.md",), "deep/con.md", "`con.md` cannot be the name of a file"),
         (("Com1.tar.gz", "a.md"), "Com1.tar.gz", "on Windows"),
         (("aux/a.md",), "aux/a.md", "`aux` cannot be the name"),
@@ -62,6 +61,30 @@ def test_every_name_that_windows_keeps_and_every_letter_that_it_does_not_take(
     names = [f"{name}.txt" for name in (*devices, *ports)] + [f"a{letter}" for letter in '<>:"|?*']
     found = told(tmp_path, "a.md", *names)
     assert [file for file, _ in found] == sorted(names)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("index", "contents", "404", "failures"),
+        *("figures", "cards", "pieces", "sequences", "glossary", "search"),
+        *("feed.xml", "sitemap.xml", "search-index.js"),
+    ],
+)
+def test_no_folder_has_the_name_of_a_file_that_the_program_writes(
+    name: str, tmp_path: Path
+) -> None:
+    file = name if "." in name else f"{name}.html"
+    ((_, said),) = told(tmp_path, f"{file.capitalize()}/a.txt", "a.md")
+    assert f"the program writes a file `{file}` of its own" in said
+
+
+@pytest.mark.parametrize("folder", ["figures", "cards", "pieces", "sequences", "theme"])
+def test_no_file_has_the_name_of_a_folder_that_the_program_writes(
+    folder: str, tmp_path: Path
+) -> None:
+    ((_, said),) = told(tmp_path, folder, "a.md")
+    assert f"the program writes a folder `{folder}` of its own" in said
 
 
 def test_every_collision_is_told(tmp_path: Path) -> None:

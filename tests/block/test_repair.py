@@ -330,7 +330,14 @@ def test_no_turn_is_put_in_to_do_what_a_prime_does() -> None:
 @pytest.mark.parametrize("n", [3, 5])
 @pytest.mark.parametrize(
     ("typed", "meant"),
-    [("F x U D'", "F R U D'"), ("F U D' B R2 L", "F U D' B x2 L"), ("B y' R", "B U' R")],
+    [
+        ("F x U D'", "F R U D'"),
+        ("F U D' B R2 L", "F U D' B x2 L"),
+        ("B y' R", "B U' R"),
+        ("R U L2 B D", "R y L2 B D"),
+        ("R z' U2 L", "R F' U2 L"),
+        ("R F D2 L U'", "R z D2 L U'"),
+    ],
 )
 def test_a_rotation_and_the_face_in_its_direction_are_taken_for_one_another(
     n: int, typed: str, meant: str

@@ -43,6 +43,7 @@ def page(patterns: list[str], *, failing: bool) -> str:
 def part(pattern: str, *, failing: bool) -> str:
     """The part of a page that is full of one pattern."""
     plain = "".join(pattern.split()).replace(",", "").replace("=", "")
+    label = plain.replace("[", "").replace("]", "") or "x"  # a footnote's name holds no brackets
     wrong = f"""
 ```moves {plain}
 title: {pattern}
@@ -73,9 +74,9 @@ mark: {pattern}
 
 - [ ] {pattern}
 
-Said below[^{plain or "x"}].
+Said below[^{label}].
 
-[^{plain or "x"}]: {pattern}
+[^{label}]: {pattern}
 
 ```note
 {pattern}

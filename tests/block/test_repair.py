@@ -261,7 +261,7 @@ def test_two_forgotten_primes_are_found_where_a_claim_says_enough_of_the_end(
         if not check(done):
             continue
         found = repairs(done, context(n).setting(n)).repairs
-        if found and " and " not in found[0].slip:
+        if found and not any(said in found[0].slip for said in (" and ", ", twice")):
             continue
         blocks += 1
         assert all(holds(done, repair.moves) for repair in found)

@@ -20,7 +20,7 @@ from sitegen.notation.tree import Group, Written
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from sitegen.block.model import Told
+    from sitegen.block.model import Spelt
     from sitegen.block.replay import Replay
     from sitegen.notation.spell import Setting
     from sitegen.notation.tree import Node
@@ -64,7 +64,7 @@ class Sight(Struct, frozen=True):
         return self.tried - len(self.unseen)
 
 
-def sight(held: Replay, moves: Told, setting: Setting) -> Sight:
+def sight(held: Replay, moves: Spelt, setting: Setting) -> Sight:
     """What a block would notice.
 
     Args:
@@ -93,7 +93,7 @@ class _Eye:
         left: how many slips were not tried, for the work they are.
     """
 
-    def __init__(self, held: Replay, moves: Told, setting: Setting) -> None:
+    def __init__(self, held: Replay, moves: Spelt, setting: Setting) -> None:
         self.held = held
         self.products = Products(held, moves, setting)
         self.same = self.products.same()
@@ -117,11 +117,11 @@ class _Eye:
             self.left += 1
             return None
         self.more -= 1
-        told = self.products.read(text)
-        done = told and self.products.replayed(told)
-        if not told or not done or _looks_like(done, self.held):
+        spelt = self.products.read(text)
+        done = spelt and self.products.replayed(spelt)
+        if not spelt or not done or _looks_like(done, self.held):
             return None
-        lines = len(told.phrases)
+        lines = len(spelt.phrases)
         return any((claim.line or 0) > lines for claim in done.block.claims) or not holds(done)
 
 
@@ -129,11 +129,11 @@ def _looks_like(one: Replay, other: Replay) -> bool:
     return one.before.banks == other.before.banks and one.after.banks == other.after.banks
 
 
-def _made(told: Told, n: int) -> list[Slip]:
+def _made(spelt: Spelt, n: int) -> list[Slip]:
     """The slips that people make in true moves, likeliest first."""
-    nodes = [node for phrase in told.phrases for node in phrase.nodes]
+    nodes = [node for phrase in spelt.phrases for node in phrase.nodes]
     twice = [*_twice(nodes, 0), *_twice_in_brackets(nodes)]
-    found = [slip for slip in slips(told, n) if slip.rank < ROTATION_AT_BREAK]
+    found = [slip for slip in slips(spelt, n) if slip.rank < ROTATION_AT_BREAK]
     return sorted([*found, *twice], key=lambda slip: slip.rank)
 
 

@@ -12,7 +12,7 @@ from msgspec import Struct, field
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.table import read_claims
 from sitegen.block.fence import read_fence
-from sitegen.block.model import Block, Context, Drawn, Given, Mark, Reference, Show, Solved, Told
+from sitegen.block.model import Block, Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import FACES
@@ -110,7 +110,7 @@ def _cube(reading: Reading) -> int:
         return reading.n
 
 
-def read_told(reading: Reading) -> Told:
+def read_spelt(reading: Reading) -> Spelt:
     """Read moves, each phrase with its turns."""
     faults: list[Wrong] = []
     moves = read_moves(reading.source.text, faults, reading.spacings)
@@ -119,7 +119,7 @@ def read_told(reading: Reading) -> Told:
     spelt = spell_phrases((phrase.nodes for phrase in moves.phrases), setting, faults)
     steps = [*map(tuple, spelt)]
     reading.faults += sorted(faults, key=lambda wrong: wrong.start)
-    return Told(reading.source, moves.phrases, tuple(steps))
+    return Spelt(reading.source, moves.phrases, tuple(steps))
 
 
 def _given(reading: Reading) -> Given | None:
@@ -149,7 +149,7 @@ def _given(reading: Reading) -> Given | None:
         return None
     if fits_full_net(source.text, reading.n, reading.context.scheme):
         return _drawn_full(reading)
-    told = read_told(reading)
+    spelt = read_spelt(reading)
     if reading.faults and (block := _perhaps_a_block(text)):
         reading.faults[:] = []
         reading.wrong(f"`{text}` is no moves; {block}", rule="notation")
@@ -157,7 +157,7 @@ def _given(reading: Reading) -> Given | None:
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
         reading.faults[:] = [Wrong(first.rule, message, first.start, first.end)]
-    return Given(source, told)
+    return Given(source, spelt)
 
 
 def _perhaps_a_block(text: str) -> str:
@@ -340,7 +340,7 @@ KEYS: Final = {
     ),
     "moves": Key(
         "moves",
-        read_told,
+        read_spelt,
         "the moves; a line is a phrase, its comment the phrase's caption; empty for a picture only",
         "none",
         may_be_empty=True,

@@ -47,8 +47,8 @@ class Context(Struct, frozen=True):
         return Setting(n, self.lowercase, self.sequences, self.most_turns)
 
 
-class Told(Struct, frozen=True):
-    """Moves as a block gives them: `steps` for each of `phrases`, offsets in `source`."""
+class Spelt(Struct, frozen=True):
+    """Moves that a block gives, spelt out: `steps` for each of `phrases`, offsets in `source`."""
 
     source: Source
     phrases: tuple[Phrase, ...]
@@ -78,7 +78,7 @@ class Reference(Struct, frozen=True):
     at_start: bool
 
 
-Origin = Solved | Reference | Told
+Origin = Solved | Reference | Spelt
 """A position in words; a drawn net is kept as `Drawn`."""
 
 
@@ -146,7 +146,7 @@ class Block(Struct, frozen=True):
     title: str = ""
     start: Given | None = None
     goal: Given | None = None
-    moves: Told | None = None
+    moves: Spelt | None = None
     before: Drawn | None = None
     after: Drawn | None = None
     claims: tuple[Stated, ...] = ()
@@ -178,8 +178,8 @@ class Block(Struct, frozen=True):
     def length(self) -> int:
         """How many turns are carried out to replay it and to judge its claims."""
         given = (one.origin for one in (self.start, self.goal) if one)
-        told = (*(one for one in given if isinstance(one, Told)), *filter(None, (self.moves,)))
-        return sum(len(steps) for one in told for steps in one.steps) + sum(
+        spelt = (*(one for one in given if isinstance(one, Spelt)), *filter(None, (self.moves,)))
+        return sum(len(steps) for one in spelt for steps in one.steps) + sum(
             stated.claim.length for stated in self.claims
         )
 

@@ -16,7 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.block.claims.claim import Ends
-from sitegen.block.model import Drawn, Reference, Told
+from sitegen.block.model import Drawn, Reference, Spelt
 from sitegen.block.replay import Replay, replay
 from sitegen.cube.geometry import BANK, compose, follow, geometry
 from sitegen.cube.position import Motion, Position
@@ -58,7 +58,7 @@ class Products:
             whole end; no other claim is asked.
     """
 
-    def __init__(self, held: Replay, moves: Told, setting: Setting) -> None:
+    def __init__(self, held: Replay, moves: Spelt, setting: Setting) -> None:
         """Work out the products.
 
         Args:
@@ -122,18 +122,18 @@ class Products:
             text = text[: slip.start] + slip.text + text[slip.end :]
         return text
 
-    def read(self, text: str) -> Told | None:
+    def read(self, text: str) -> Spelt | None:
         """Changed moves; None where they cannot be read, or not on this cube."""
         faults: list[Wrong] = []
         moves = read_moves(text, faults)
         steps = tuple(tuple(spell(p.nodes, self.setting, faults)) for p in moves.phrases)
         if faults:
             return None
-        return Told(replace(self.moves.source, text=text), moves.phrases, steps)
+        return Spelt(replace(self.moves.source, text=text), moves.phrases, steps)
 
-    def replayed(self, told: Told) -> Replay | None:
+    def replayed(self, spelt: Spelt) -> Replay | None:
         """The block with other moves, carried out from the same known positions."""
-        changed = replace(self.held.block, moves=told)
+        changed = replace(self.held.block, moves=spelt)
         start, goal = None, None
         if changed.start and isinstance(changed.start.origin, Reference):
             start = self.held.before

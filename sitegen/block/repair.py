@@ -26,7 +26,7 @@ from sitegen.problem import Repair, some_of
 
 if TYPE_CHECKING:
     from sitegen.block.claims.claim import Stated
-    from sitegen.block.model import Block, Told
+    from sitegen.block.model import Block, Spelt
     from sitegen.block.replay import Replay
     from sitegen.cube.geometry import Banks
     from sitegen.notation.spell import Setting
@@ -110,7 +110,7 @@ def _claims_at(block: Block, line: int | None) -> tuple[Stated, ...]:
 
 
 class _Search:
-    def __init__(self, failed: Replay, moves: Told, setting: Setting) -> None:
+    def __init__(self, failed: Replay, moves: Spelt, setting: Setting) -> None:
         self.failed = failed
         self.n = failed.block.n
         self.products = Products(failed, moves, setting)
@@ -210,11 +210,11 @@ class _Search:
     def look(self, changes: list[Slip]) -> None:
         """Keep the repair, if the block, read and replayed with the changes made, holds."""
         text = self.products.edited(changes)
-        told = self.products.read(text)
-        if told is None or len(told.phrases) < self.named:
+        spelt = self.products.read(text)
+        if spelt is None or len(spelt.phrases) < self.named:
             return
         self.left -= 1
-        done = self.products.replayed(told)
+        done = self.products.replayed(spelt)
         if done is None or not holds(done):
             return
         lines = self.products.lines(text)
@@ -222,7 +222,7 @@ class _Search:
             return  # a bracket went with the ends of its lines, and with their comments
         kinds = dict.fromkeys(slip.what for slip in changes)
         twice = ", twice" if len(kinds) < len(changes) else ""
-        repair = Repair(told_text(told), " and ".join(kinds) + twice, lines)
+        repair = Repair(spelt_text(spelt), " and ".join(kinds) + twice, lines)
         found = _Found(repair, tuple(changes), done.motion.banks)
         if not any(found.is_far_fetched(other) for other in self.found.values()):
             self.found.setdefault(repair.moves, found)
@@ -254,6 +254,6 @@ def _undone(turn: str) -> str:
     return turn.removesuffix("'") if turn.endswith("'") else f"{turn}'"
 
 
-def told_text(told: Told) -> str:
+def spelt_text(spelt: Spelt) -> str:
     """Moves on lines of their own, comments left out."""
-    return write_moves(Moves(told.phrases))
+    return write_moves(Moves(spelt.phrases))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from sitegen.block.claims.claim import Moment
-from sitegen.block.model import Drawn, Solved, Told
+from sitegen.block.model import Drawn, Solved, Spelt
 from sitegen.cube.position import Motion, Position
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def resolve(given: Given, n: int, elsewhere: Position | None) -> Position | None
         return Position.solved(n)
     if isinstance(origin, Drawn):
         return Position.showing(n, origin.net.colours(n))
-    if isinstance(origin, Told):
+    if isinstance(origin, Spelt):
         turns = (step.turn for step in origin.all_steps)
         return Position.solved(n).after(Motion.of(n, turns))
     return elsewhere

@@ -11,7 +11,7 @@ from sitegen.notation.tree import PLAIN, Group, Word, Written
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from sitegen.block.model import Told
+    from sitegen.block.model import Spelt
     from sitegen.notation.tree import Node
 
 AMOUNTS: Final = {1: "", 2: "2", 3: "'"}
@@ -58,40 +58,40 @@ class Slip(NamedTuple):
     words: tuple[str, ...]
 
 
-def slips(told: Told, n: int) -> list[Slip]:
+def slips(spelt: Spelt, n: int) -> list[Slip]:
     """Every slip looked for in some moves on a cube of n layers, likeliest first."""
-    found = [*_in_phrases(told, n), *_inside_brackets(told, n)]
+    found = [*_in_phrases(spelt, n), *_inside_brackets(spelt, n)]
     return sorted(found, key=lambda slip: slip.rank)
 
 
-def _in_phrases(told: Told, n: int) -> Iterator[Slip]:
+def _in_phrases(spelt: Spelt, n: int) -> Iterator[Slip]:
     at = 0
-    usual, unusual = _universe(told, n)
-    for number, phrase in enumerate(told.phrases):
+    usual, unusual = _universe(spelt, n)
+    for number, phrase in enumerate(spelt.phrases):
         nodes = phrase.nodes
-        later = told.phrases[number + 1].nodes if number + 1 < len(told.phrases) else ()
+        later = spelt.phrases[number + 1].nodes if number + 1 < len(spelt.phrases) else ()
         follows = [*nodes[1:], later[0] if later else None]
         for place, node in enumerate(nodes):
             yield from _of_node(node, n, at + place)
             following = follows[place]
-            yield _too_many(node, following, told, at + place)
+            yield _too_many(node, following, spelt, at + place)
             if following:
-                yield _swapped(node, following, told, at + place)
-            gap = _Gap(told, node.start, at + place, nodes[place - 1] if place else None, node)
+                yield _swapped(node, following, spelt, at + place)
+            gap = _Gap(spelt, node.start, at + place, nodes[place - 1] if place else None, node)
             yield from gap.missing(usual, MISSING)
             yield from gap.missing(unusual, MISSING_UNUSUAL)
             if number and not place:
                 yield from gap.missing(_ROTATIONS, ROTATION_AT_BREAK)
         at += len(nodes)
-    if told.phrases:
-        gap = _Gap(told, told.phrases[-1].end, at, told.phrases[-1].nodes[-1], None)
+    if spelt.phrases:
+        gap = _Gap(spelt, spelt.phrases[-1].end, at, spelt.phrases[-1].nodes[-1], None)
         yield from gap.missing(usual, MISSING)
         yield from gap.missing(unusual, MISSING_UNUSUAL)
 
 
-def _inside_brackets(told: Told, n: int) -> Iterator[Slip]:
+def _inside_brackets(spelt: Spelt, n: int) -> Iterator[Slip]:
     """The same within brackets, where a change may work in several places."""
-    waiting: list[Node] = [node for phrase in told.phrases for node in phrase.nodes]
+    waiting: list[Node] = [node for phrase in spelt.phrases for node in phrase.nodes]
     while waiting:
         group = waiting.pop()
         if not isinstance(group, Group):
@@ -102,9 +102,9 @@ def _inside_brackets(told: Told, n: int) -> Iterator[Slip]:
                 yield from _of_node(node, n, -1)
                 following = part[place + 1] if place + 1 < len(part) else None
                 if len(part) > 1:
-                    yield _too_many(node, following, told, -1)
+                    yield _too_many(node, following, spelt, -1)
                 if following:
-                    yield _swapped(node, following, told, -1)
+                    yield _swapped(node, following, spelt, -1)
 
 
 def _of_node(node: Node, n: int, at: int) -> Iterator[Slip]:
@@ -127,8 +127,8 @@ def _suffix(count: int, *, undone: bool) -> str:
     return (str(count) if count > 1 else "") + ("'" if undone else "")
 
 
-def _too_many(node: Node, following: Node | None, told: Told, at: int) -> Slip:
-    text, end = told.source.text, node.end
+def _too_many(node: Node, following: Node | None, spelt: Spelt, at: int) -> Slip:
+    text, end = spelt.source.text, node.end
     while end < len(text) and text[end] == " ":
         end += 1
     if isinstance(node, Written) and isinstance(following, Written) and node.word == following.word:
@@ -136,8 +136,8 @@ def _too_many(node: Node, following: Node | None, told: Told, at: int) -> Slip:
     return Slip(TOO_MANY, "a turn too many", node.start, end, "", at, 1, ())
 
 
-def _swapped(node: Node, other: Node, told: Told, at: int) -> Slip:
-    text = told.source.text
+def _swapped(node: Node, other: Node, spelt: Spelt, at: int) -> Slip:
+    text = spelt.source.text
     first, second = text[node.start : node.end], text[other.start : other.end]
     between = text[node.end : other.start] or " "
     plain = isinstance(node, Written) and isinstance(other, Written)
@@ -151,7 +151,7 @@ def _swapped(node: Node, other: Node, told: Told, at: int) -> Slip:
 class _Gap(NamedTuple):
     """A place between nodes where a turn may be missing."""
 
-    told: Told
+    spelt: Spelt
     start: int
     at: int
     before: Node | None
@@ -162,7 +162,7 @@ class _Gap(NamedTuple):
         what = "a rotation missing" if rank == ROTATION_AT_BREAK else "a turn missing"
         # beside a turn of the same layers it would be that turn's amount that is wrong
         beside = {_head(n.word.text) for n in (self.before, self.after) if isinstance(n, Written)}
-        before = self.told.source.text[: self.start][-1:]
+        before = self.spelt.source.text[: self.start][-1:]
         left = "" if not before or before.isspace() else " "
         right = " " if self.after else ""
         for turn in turns:
@@ -177,10 +177,12 @@ _AXES: Final = ROTATIONS | {face: letter for letter, face in ROTATIONS.items()}
 _ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in ROTATIONS for amount in AMOUNTS.values())
 
 
-def _universe(told: Told, n: int) -> tuple[list[str], list[str]]:
+def _universe(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
     """The turns that may be missing: those of the forms that the moves use, and all others."""
     heads = [*"URFLDB"]
-    used = {_head(node.word.text) for phrase in told.phrases for node in _all_written(phrase.nodes)}
+    used = {
+        _head(node.word.text) for phrase in spelt.phrases for node in _all_written(phrase.nodes)
+    }
     forms = {head.replace(face, "*") for head in used for face in "URFLDB" if face in head}
     usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in "URFLDB")]
     usual += sorted(head for head in used if head in MIDDLES)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from msgspec.structs import replace
 
 from sitegen.block.hold import FIRST
-from sitegen.block.model import Told
+from sitegen.block.model import Spelt
 from sitegen.block.score import score
 from sitegen.block.show import between, followed, views
 from sitegen.cube.scheme import in_words
@@ -115,7 +115,7 @@ def _own(block: Block) -> Run:
 def _setup(done: Replay, at: Standpoint) -> site.Moves | None:
     """The moves of the block's own `from`."""
     start = done.block.start
-    if not done.block.show.setup or not start or not isinstance(start.origin, Told):
+    if not done.block.show.setup or not start or not isinstance(start.origin, Spelt):
         return None
     return _moves(at.way.runs, done, at) if at.way.runs else None
 

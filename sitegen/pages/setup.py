@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from msgspec import Struct
 
 from sitegen.block.hold import FIRST, Hold, by_centres, by_rotations
-from sitegen.block.model import Drawn, Reference, Told
+from sitegen.block.model import Drawn, Reference, Spelt
 from sitegen.notation.mirror import undone
 from sitegen.notation.spell import undo
 from sitegen.notation.tree import Moves
@@ -68,7 +68,7 @@ def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way
         here = []
         if block.moves and ended is not backwards:
             here.append(_run(block.moves, block.file, back=backwards))
-        if isinstance(origin, Told):
+        if isinstance(origin, Spelt):
             here.append(_run(origin, block.file, back=False))
         runs += [run for run in here if run.turns]
         if not isinstance(origin, Reference):
@@ -80,8 +80,8 @@ def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way
     return Way(is_chain=True, too_long=True)
 
 
-def _run(told: Told, file: str, *, back: bool) -> Run:
-    moves, steps = Moves(told.phrases), list(told.all_steps)
+def _run(spelt: Spelt, file: str, *, back: bool) -> Run:
+    moves, steps = Moves(spelt.phrases), list(spelt.all_steps)
     if back:
         moves, steps = undone(moves), undo(steps)
     return Run(moves, tuple(step.turn for step in steps), file)

@@ -11,6 +11,7 @@ import shutil
 import subprocess
 import unicodedata
 from typing import TYPE_CHECKING
+from urllib.parse import unquote
 
 import pytest
 
@@ -148,7 +149,7 @@ def test_every_link_leads_somewhere(browser: Browser, site: Served) -> None:
         for page, found in asked.items()
         for link in found
         if link.startswith(site.address)
-        and link.partition("#")[2] not in there.get(link.partition("#")[0], ())
+        and unquote(link.partition("#")[2]) not in there.get(link.partition("#")[0], ())
     ]
     assert dead == []
     assert len(set().union(*asked.values())) > len(site.pages)

@@ -15,13 +15,9 @@ import pytest
 
 from preview.previewing import BROKEN, OTHER, PAGE, ROOT, Preview, until
 from sitegen.commands.main import main
-from sitegen.preview import watch
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator
     from pathlib import Path
-
-    from watchfiles import Change
 
     from preview.previewing import Start
 
@@ -204,19 +200,27 @@ def test_what_cannot_be_run_says_so(
         assert f"`{port}` is no port" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("error", [OSError, RuntimeError])
+UNWATCHED = """
+import sys
+from sitegen.commands.main import main
+from sitegen.preview import watch
+
+async def none(*folders, **how):
+    raise {error}("one too many")
+    yield
+
+watch.awatch = none
+sys.exit(main(["preview", sys.argv[1], "--port", "0"]))
+"""
+"""A preview on a system that tells of no changes."""
+
+
+@pytest.mark.parametrize("error", ["OSError", "RuntimeError"])
 def test_changes_that_the_system_does_not_tell_of_end_it_in_words(
-    content: Path,
-    error: type[Exception],
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    content: Path, error: str
 ) -> None:
     """Both were seen where `max_inotify_watches` and `max_inotify_instances` of a user are none."""
-
-    async def none(*_folders: Path, **_how: object) -> AsyncIterator[set[tuple[Change, str]]]:
-        raise error("one too many")
-        yield set()
-
-    monkeypatch.setattr(watch, "awatch", none)
-    assert main(["preview", str(content), "--port", "0"]) == 2
-    assert "cannot be seen: one too many. On Linux" in capsys.readouterr().err
+    run = [sys.executable, "-c", UNWATCHED.format(error=error), str(content)]
+    done = subprocess.run(run, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "cannot be seen: one too many. On Linux" in done.stderr

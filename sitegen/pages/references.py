@@ -16,7 +16,7 @@ from sitegen.cube.size import a_cube
 from sitegen.problem import Problem, Wrong, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Container, Iterable, Mapping
+    from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
 
     from sitegen.block.model import Block, Given
 
@@ -179,17 +179,30 @@ def goal_follows(key: Key, blocks: Mapping[Key, Block], found: References) -> bo
 
 
 def _find_circles(blocks: Mapping[Key, Block], found: References) -> None:
-    """Tell every block of a circle: each leans on one other at most, so a walk finds them."""
-    done: set[Key] = set()
+    """Tell every block of a circle."""
+    for path, onward in _walks(blocks, found, set()):
+        if onward in path:
+            _tell_circle(path[path.index(onward) :], blocks, found)
+
+
+def _walks(
+    blocks: Mapping[Key, Block], found: References, seen: set[Key]
+) -> Iterator[tuple[list[Key], Key | None]]:
+    """From each block to what it is worked out from, and on from there, up to what was seen.
+
+    Each is worked out from one other at most, so the walks meet every block once.
+
+    Yields:
+        The blocks of a walk, and the one that comes next: seen in this walk or before, or None.
+    """
     for first in blocks:
         path: list[Key] = []
         at: Key | None = first
-        while at is not None and at not in done:
-            done.add(at)
+        while at is not None and at not in seen:
+            seen.add(at)
             path.append(at)
             at = _source_of(at, blocks, found)
-        if at in path:
-            _tell_circle(path[path.index(at) :], blocks, found)
+        yield path, at
 
 
 def _tell_circle(circle: list[Key], blocks: Mapping[Key, Block], found: References) -> None:
@@ -217,17 +230,8 @@ def _name(block: Block, file: str) -> str:
 
 def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
     """All blocks that stand in no circle, each after the one that it is worked out from."""
-    order: list[Key] = []
-    seen = set(found.circle_of)
-    for first in blocks:
-        path: list[Key] = []
-        at: Key | None = first
-        while at is not None and at not in seen:
-            seen.add(at)
-            path.append(at)
-            at = _source_of(at, blocks, found)
-        order += reversed(path)
-    return order
+    walks = _walks(blocks, found, set(found.circle_of))
+    return [key for path, _ in walks for key in reversed(path)]
 
 
 def judging_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:

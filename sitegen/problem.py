@@ -52,6 +52,25 @@ def some_of(names: Collection[str], most: int = MOST_NAMED) -> str:
     return f"{listed} and {more} more" if more > 0 else listed
 
 
+def meant_or_known(
+    name: str, known: Collection[str], lead: str, *, most: int = MOST_NAMED, least: float = 0.6
+) -> str:
+    """For a message about a name that nobody knows: which was probably meant, or which there are.
+
+    Args:
+        name: the name.
+        known: those that are known.
+        lead: what stands before these.
+        most: how many of these are listed.
+        least: how alike two names are, of 1, for the one to be taken for the other.
+    """
+    # every command loads this file, and `sitegen net` is to answer at once
+    from difflib import get_close_matches  # noqa: PLC0415
+
+    near = get_close_matches(name, known, 1, least)
+    return f"did you mean `{near[0]}`?" if near else f"{lead} {some_of(known, most)}"
+
+
 class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author wrote
     """Something wrong in a text that a reader was given.
 

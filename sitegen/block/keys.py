@@ -21,7 +21,7 @@ from sitegen.cube.textnet import empty_faces, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import spell_phrases
-from sitegen.problem import Problem, Source, Wrong
+from sitegen.problem import Problem, Source, Wrong, meant_or_known
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -507,11 +507,10 @@ def _true_of_any(reading: Reading, name: str) -> list[Wrong]:
 
 
 def _unknown_key(key: str) -> str:
-    near = get_close_matches(key.lower(), KEYS, 1, 0.5)
-    listed = ", ".join(f"`{known}`" for known in KEYS)
-    hint = f"did you mean `{near[0]}`?" if near else f"keys are {listed}"
     if key in tuple(FACES):
         hint = "a net's rows are indented further than its key"
+    else:
+        hint = meant_or_known(key.lower(), KEYS, "keys are", most=len(KEYS), least=0.5)
     return f"no key is called `{key}`; {hint}"
 
 

@@ -21,7 +21,7 @@ from sitegen.cube.possible import broken_laws
 from sitegen.problem import some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from sitegen.cube.pieces import Piece
     from sitegen.cube.scheme import Scheme
@@ -58,7 +58,7 @@ def advice(position: Position, scheme: Scheme) -> str:
         places = some_of([write_sticker(p, position.n) for p in strange], NAMED)
         where = f" (the cube has no such pieces as at {places})" if strange else ""
         return f"no change of one or two stickers mends it{where}"
-    gains = [_gain(way, position) for way in ways]
+    gains = _gains(ways, position)
     most = max(gains)
     likely = [way for way, gain in zip(ways, gains, strict=True) if gain == most][:OFFERED]
     said = ", or ".join(_said(way, position, scheme) for way in likely)
@@ -66,19 +66,23 @@ def advice(position: Position, scheme: Scheme) -> str:
     return f"to mend it, {said}{count}"
 
 
-def _gain(way: Way, position: Position) -> int:
-    """How many more stickers then show what most of their face shows.
+def _gains(ways: Sequence[Way], position: Position) -> list[int]:
+    """For each way, how many more stickers then show what most of their face shows.
 
     Of twelve edges that could be turned round in a picture that is all but solved, it is the one
     that is not solved.
     """
-    size = position.n**2
-    gain = 0
-    for sticker, colour in way:
-        face = position.colours[sticker - sticker % size :][:size]
-        most = Counter(face).most_common(1)[0][0]
-        gain += (colour == most) - (position.colours[sticker] == most)
-    return gain
+    size, colours = position.n**2, position.colours
+    most = [
+        Counter(colours[at : at + size]).most_common(1)[0][0] for at in range(0, 6 * size, size)
+    ]
+    return [
+        sum(
+            (colour == most[sticker // size]) - (colours[sticker] == most[sticker // size])
+            for sticker, colour in way
+        )
+        for way in ways
+    ]
 
 
 def _said(way: Way, position: Position, scheme: Scheme) -> str:

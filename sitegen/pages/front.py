@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
 import yaml
@@ -16,7 +15,7 @@ from sitegen.notation.spell import Sequences
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
-from sitegen.problem import Problem, Source, Wrong
+from sitegen.problem import Problem, Source, Wrong, meant_or_known
 
 if TYPE_CHECKING:
     from sitegen.notation.spell import Lowercase
@@ -206,9 +205,7 @@ class _Reader:
     def holds(self, key: yaml.Node, name: str, value: yaml.Node, seen: set[str]) -> bool:
         """Whether a key can be read: known, not given before, and with a value if it needs one."""
         if name not in FRONT_KEYS:
-            near = get_close_matches(name.lower(), FRONT_KEYS, 1, 0.6)
-            listed = ", ".join(f"`{known}`" for known in FRONT_KEYS)
-            hint = f"did you mean `{near[0]}`?" if near else f"keys are {listed}"
+            hint = meant_or_known(name.lower(), FRONT_KEYS, "keys are", most=len(FRONT_KEYS))
             self.at(key, f"no key is called `{name}` here; {hint}")
         elif name in seen:
             self.at(key, f"`{name}` is given twice")

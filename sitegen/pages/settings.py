@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import tomllib
-from difflib import get_close_matches
 from functools import cached_property
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
@@ -20,7 +19,7 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
-from sitegen.problem import Problem, Source
+from sitegen.problem import Problem, Source, meant_or_known
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -414,7 +413,5 @@ class _Reader:
 
 
 def _unknown(key: str, known: tuple[str, ...]) -> str:
-    near = get_close_matches(key, known, 1, 0.6)
-    listed = ", ".join(f"`{name}`" for name in known)
-    hint = f"did you mean `{near[0]}`?" if near else f"settings here are {listed}"
+    hint = meant_or_known(key, known, "settings here are", most=len(known))
     return f"no setting is called `{key}`; {hint}"

@@ -212,7 +212,7 @@ def read_paired(found: re.Match[str], reader: Reader) -> Claim:
     layer = _layer(found, reader)
     what, at_least = found["what"], found["least"] is not None
     if what == "all" and not at_least:
-        return PairedCount(len(EDGES), at_least, layer)
+        return PairedCount(len(EDGES), at_least=False, layer=layer)
     if is_number(what):
         if len(what) > 4 or int(what) > len(EDGES):
             raise bad_check("a cube has 12 edges, so `paired` takes 0 to 12")

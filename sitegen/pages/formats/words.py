@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from sitegen.in_xml import in_no_page
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
-from sitegen.problem import some_of
+from sitegen.problem import meant_or_known
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -159,11 +159,7 @@ def _no_section(section: str, texts: object) -> str:
 
 
 def _unknown(name: str, known: list[str]) -> str:
-    # the words are read by `sitegen net` too, which is to answer at once
-    from difflib import get_close_matches  # noqa: PLC0415
-
-    near = get_close_matches(name, known, 1)
-    hint = f"did you mean `{near[0]}`?" if near else f"what it says is called {some_of(known)}"
+    hint = meant_or_known(name, known, "what it says is called")
     return f"the theme says nothing called `{name}`; {hint}"
 
 

@@ -17,10 +17,10 @@ from sitegen.pages.extract import named_sequences
 from sitegen.pages.formats.nav import places, shown
 from sitegen.pages.lesson import placed
 from sitegen.pages.names import folded
-from sitegen.pages.publish import UNCHANGED
 from sitegen.pages.references import page_named
 from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
+from sitegen.pages.stage import UNCHANGED
 from sitegen.parallel import shared
 from sitegen.setting import Sheet, headed, set_page
 from sitegen.verdicts import verdicts
@@ -34,9 +34,9 @@ if TYPE_CHECKING:
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
     from sitegen.pages.listed import Listed
-    from sitegen.pages.publish import Content
     from sitegen.pages.settings import Settings
     from sitegen.pages.site import Course, Details, Entry, Extract, Lesson, Review
+    from sitegen.pages.stage import Content
     from sitegen.told import Say
 
 

@@ -152,7 +152,8 @@ def _published(made: J, put: Callable[[], J]) -> J:
     """Write the site; what is wrong with its addresses or its theme is told with the rest."""
     from sitegen.pages.formats.theme import ThemeError
     from sitegen.pages.output import OutputRefused
-    from sitegen.pages.publish import PathRefused, PublishFailed
+    from sitegen.pages.publish import PublishFailed
+    from sitegen.pages.stage import PathRefused
     from sitegen.problem import Problem
 
     try:

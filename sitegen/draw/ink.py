@@ -11,7 +11,6 @@ from functools import cache, lru_cache
 from html import escape
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVarTuple
-from xml.etree import ElementTree as ET
 
 from sitegen.in_xml import in_xml
 
@@ -208,6 +207,8 @@ def _words(name: str) -> str:
 
 def _markup(element: Any, inside: str = "") -> str:  # noqa: ANN401 - svgwrite has no types
     """An element as svgwrite has it written; `inside` is put into one that holds others."""
+    from xml.etree import ElementTree as ET  # noqa: PLC0415 - loaded with svgwrite
+
     xml = element.get_xml()
     if inside:
         xml.text = inside

@@ -19,8 +19,9 @@ from sitegen.kept.sheets import Unpacking
 from sitegen.kept.work import Setter
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
-from sitegen.pages.publish import NotAsLeft, publish
+from sitegen.pages.publish import publish
 from sitegen.pages.site import Course
+from sitegen.pages.stage import NotAsLeft
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -112,11 +112,24 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
             continue
         if stat.S_ISLNK(found.st_mode):
             links += 1
-        told = Stat(found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino)
+        told = _told(found)
         seen.files[path] = told
         if (told.changed >= before or told.touched >= before) and stat.S_ISREG(found.st_mode):
             seen.fresh[path] = hash_file(folder / path)
     return seen._replace(has_links=links > 0)
+
+
+def see(path: str) -> Stat:
+    """What the file system says of one file, itself if it is a link.
+
+    Raises:
+        OSError: it is not there.
+    """
+    return _told(os.lstat(path))
+
+
+def _told(found: os.stat_result) -> Stat:
+    return Stat(found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino)
 
 
 def _walk(folder: str, *, hidden: bool) -> Iterator[tuple[str, os.DirEntry[str]]]:

@@ -5,11 +5,15 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any
 
-from sitegen.kept.seen import TICK, digest, look, program, still
+from sitegen.kept.seen import TICK, Seen, digest, look, program, see, still
 from sitegen.kept.store import Store
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from collections.abc import Set as AbstractSet
     from pathlib import Path
+
+    from sitegen.kept.seen import Stat
 
 
 class Stamp:
@@ -44,7 +48,7 @@ class Stamp:
         self._key = digest("\0".join([program(), os.path.abspath(root), str(self._target), url]))  # noqa: PTH100 - links are left
         self.content = look(root, hidden=False, tick=TICK)
         self.themes = look(self._own, hidden=True, tick=TICK)
-        self._site = ""
+        self._site: dict[str, Stat] = {}
         self.kept = self._usable()
 
     def _usable(self) -> dict[str, Any] | None:
@@ -78,17 +82,32 @@ class Stamp:
             self.store.save(kept | {"fresh": self.content.fresh})
         return kept
 
-    def is_as_left(self, target: Path) -> bool:
-        """Whether the published site is the one that was left, file by file."""
-        return self.kept is not None and self._is_as_left(target, self.kept)
+    def as_left(self, target: Path) -> dict[str, int] | None:
+        """The inodes of the published site's files, by path; None if it is not the one left."""
+        if self.kept is None or not self._is_as_left(target, self.kept):
+            return None
+        return {path: found.inode for path, found in self._site.items()}
 
-    @staticmethod
-    def _is_as_left(target: Path, kept: dict[str, Any]) -> bool:
-        return bool(kept["site"] == _site(target))
+    def _is_as_left(self, target: Path, kept: dict[str, Any]) -> bool:
+        # nobody else writes there, so the times of its files tell enough
+        seen = look(target, hidden=True, tick=0)
+        self._site = seen.files
+        return bool(seen.files and kept["site"] == seen.digest)
 
-    def leave(self, target: Path) -> None:
-        """See the site just published, before another build may touch it."""
-        self._site = _site(target)
+    def lend(self, new: Path) -> bool:
+        """Put the folder of an older site at `new`, if one is kept."""
+        return self.store.lend(new)
+
+    def take_back(self, old: Path) -> bool:
+        """Keep the folder of the site before this one; False if that cannot be."""
+        return self.store.take_back(old)
+
+    def leave(self, target: Path, paths: Iterable[str], touched: AbstractSet[str]) -> None:
+        """See the site just published: the files that were touched, the others being as before."""
+        before = self._site
+        self._site = {
+            path: see(f"{target}/{path}") if path in touched else before[path] for path in paths
+        }
 
     def keep(self, told: dict[str, Any]) -> None:
         """Keep what this build found for the next one.
@@ -106,12 +125,6 @@ class Stamp:
             "fresh": self.content.fresh,
             "themes": self.themes.digest,
             "fresh themes": self.themes.fresh,
-            "site": self._site,
+            "site": Seen(self._site, {}, False).digest,
         }
         self.store.save(head | told)
-
-
-def _site(target: Path) -> str:
-    """A published site; nobody else writes there, so the times of its files tell enough."""
-    seen = look(target, hidden=True, tick=0)
-    return seen.digest if seen.files else ""

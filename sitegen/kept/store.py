@@ -97,6 +97,7 @@ class Store:
         self._pages = self._folder / "pages"
         self._build = self._folder / "build"
         self._seal = self._folder / "seal"
+        self._spare = self._folder / "site"
         self._is_made = False
         self.held = Held()
 
@@ -182,6 +183,30 @@ class Store:
         with _beside(self._pages / name) as new:
             new.write_bytes(data)
         return name
+
+    def lend(self, new: Path) -> bool:
+        """Put the folder of an older site somewhere else, if there is one; nothing else is moved.
+
+        Args:
+            new: where nothing stands.
+        """
+        with suppress(OSError):
+            if self._spare.is_dir() and not (self._folder.is_symlink() or self._spare.is_symlink()):
+                self._spare.rename(new)
+                return True
+        return False
+
+    def take_back(self, old: Path) -> bool:
+        """Keep the folder of an older site; False if it cannot be kept, and stands where it did.
+
+        Args:
+            old: where it stands.
+        """
+        with suppress(OSError):
+            self._make_folders()
+            old.rename(self._spare)
+            return True
+        return False
 
     def clear(self, names: set[str]) -> None:
         """Remove the files of `pages/` but these."""

@@ -5,6 +5,11 @@ old one's, and the two folders are then exchanged in one step. Whoever kills the
 moment finds either the old site or the new one. So does a power cut: what is new is flushed to the
 disk, files and folders, before the exchange, and the exchange itself after it.
 
+After a small change the old site's folder is put away for the next build to grow its site in:
+nearly all of its files are links to what that build will want there, which need neither be made
+again nor removed. It is believed in nothing: a file of it stays where its inode is that of the
+published site's file, which the build has seen to be as it was left.
+
 Measured (Linux 6.18, ext4, 2 cores) for 10,000 files of 40 kB: written 1.9 s; compared with the old
 ones 0.17 s and linked 0.25 s; hashed for the manifest 0.24 s; exchanged under 0.1 ms; old folder
 removed 0.1 s. Flushed: 300 new files of 60 kB take 0.19 s in place of 0.09, one new file among 300
@@ -14,78 +19,57 @@ removed 0.1 s. Flushed: 300 new files of 60 kB take 0.19 s in place of 0.09, one
 from __future__ import annotations
 
 import ctypes
-import errno
 import fcntl
-import hashlib
-import io
 import os
 import shutil
-import unicodedata
 from contextlib import contextmanager, suppress
-from enum import Enum
-from functools import partial
-from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO, Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
-from msgspec import Struct, field
+from msgspec import Struct
 
-from sitegen.pages.files import open_inside, open_plain
-from sitegen.pages.names import folded
 from sitegen.pages.output import MANIFEST, MANIFEST_HEAD, REVIEW_HEAD, check_output, lines_by_path
+from sitegen.pages.stage import Old, Stage, flush
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator, Mapping
+    from collections.abc import Set as AbstractSet
+    from pathlib import Path
 
-PIECE: Final = 1 << 20
-"""Bytes of a file that are held at a time."""
+    from sitegen.pages.stage import Content
+
+SPARED: Final = 20
+"""The folder of the site before this one is kept, for the next one to grow in, where of so many
+files no more than one is new: the others are links, and take no room."""
 
 _AT_FDCWD: Final = -100
 _RENAME_EXCHANGE: Final = 2
 """Both from Linux's `fcntl.h` and `fs.h`; renameat2(2)."""
 
 
-class PathRefused(Exception):  # noqa: N818 - it is the path that is refused
-    """A file of the new site has an address that cannot be published. Nothing was touched.
-
-    Attributes:
-        path: the address.
-        message: what is wrong with it.
-    """
-
-    def __init__(self, path: str, message: str) -> None:
-        super().__init__(f"{path!r}: {message}")
-        self.path = path
-        self.message = message
-
-
-class NotAsLeft(Exception):  # noqa: N818 - what is wrong
-    """A file was to be taken over from the old site, which is not the one that was built upon."""
-
-
 class PublishFailed(Exception):  # noqa: N818 - what happened, as the others
     """The system would not write, for want of room or of a right. The old site is as it was."""
-
-
-class Unchanged(Enum):
-    """In place of a file's content: what the old site has at that address."""
-
-    UNCHANGED = "unchanged"
-
-
-UNCHANGED: Final = Unchanged.UNCHANGED
-
-Content = bytes | Path | Unchanged
-"""What a file holds, or the file to copy, or that it is what the old site has there."""
 
 
 class Watch(Protocol):
     """Knows the site that a build left, for the next one to build upon."""
 
-    def is_as_left(self, target: Path) -> bool:
-        """Whether the published site is the one that was left, file by file."""
+    def as_left(self, target: Path) -> Mapping[str, int] | None:
+        """The inodes of the published site's files, by path; None if it is not the one left."""
 
-    def leave(self, target: Path) -> None:
-        """See the site just published, before another build may touch it."""
+    def lend(self, new: Path) -> bool:
+        """Put the folder of an older site at `new`, for the new one to grow in, if one is kept."""
+
+    def take_back(self, old: Path) -> bool:
+        """Keep the folder of the site before this one, to lend it; False if that cannot be."""
+
+    def leave(self, target: Path, paths: Iterable[str], touched: AbstractSet[str]) -> None:
+        """See the site just published, before another build may touch it.
+
+        Args:
+            target: where it is.
+            paths: its files, the manifest included.
+            touched: those that may be others than in the site that `as_left` saw.
+        """
 
 
 class Published(Struct, frozen=True):
@@ -134,14 +118,12 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
         target.parent.mkdir(parents=True, exist_ok=True)
         with _locked(_beside(target, "lock"), waits):
             _recover(target)
-            as_left = watch is not None and watch.is_as_left(target)
-            if not as_left:
+            inodes = watch.as_left(target) if watch else None
+            if inodes is None:
                 check_output(out, content, review=review)
             head = REVIEW_HEAD if review else MANIFEST_HEAD
-            done = _replace(files, target, content, head, as_left=as_left)
-            if watch:
-                watch.leave(target)
-            return done
+            old = Old(target, inodes or {}, {} if inodes is None else lines_by_path(target))
+            return _replace(files, old, content, head, watch)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         raise PublishFailed(
@@ -150,165 +132,34 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
 
 
 def _replace(
-    files: Iterable[tuple[str, Content]], target: Path, content: Path, head: str, *, as_left: bool
+    files: Iterable[tuple[str, Content]], old: Old, content: Path, head: str, watch: Watch | None
 ) -> Published:
-    new = _beside(target, "new")
+    target, new = old.folder, _beside(old.folder, "new")
+    few = False
     try:
-        new.mkdir()
-        stage = _Stage(new, target, content, lines_by_path(target) if as_left else {})
+        if not (watch and watch.lend(new)):
+            new.mkdir()
+        stage = Stage(new, old, content)
         for path, source in files:
             stage.add(path, source)
-        done = stage.finish(head)
+        stage.finish(head)
         if target.exists():
             shutil.copymode(target, new)
             _swap(new, target)
         else:
             new.rename(target)
-        _flush(str(target.parent))
+        flush(str(target.parent))
+        few = len(stage.written) * SPARED <= len(stage.lines)
     finally:
         # after the exchange this is the old site, after a failure the unfinished new one; what
         # cannot be removed now is removed by the next build
-        shutil.rmtree(new, ignore_errors=True)
-    return done
-
-
-class _Stage(Struct):
-    """The new site as it grows beside the old one.
-
-    Attributes:
-        new: its folder.
-        old: the published one, which need not exist.
-        content: the folder that files to copy lie in.
-        old_lines: its manifest's lines, by path, where it can be built upon.
-        folders: the folders made in `new`, relative to it, "" being `new` itself.
-        taken: each path seen, and each folder of one, as a file system blind to case knows it.
-        lines: the manifest's lines, by path.
-        written: the files that are no links.
-    """
-
-    new: Path
-    old: Path
-    content: Path
-    old_lines: dict[str, str]
-    folders: set[str] = field(default_factory=lambda: {""})
-    taken: dict[str, tuple[str, bool]] = field(default_factory=dict)
-    lines: dict[str, str] = field(default_factory=dict)
-    written: list[str] = field(default_factory=list)
-
-    def add(self, path: str, source: Content) -> None:
-        self._claim(path)
-        folder = path.rpartition("/")[0]
-        if folder not in self.folders:
-            (self.new / folder).mkdir(parents=True, exist_ok=True)
-            self.folders.add(folder)
-        if isinstance(source, Unchanged):
-            self._take_over(path)
-            return
-        with io.BytesIO(source) if isinstance(source, bytes) else self._opened(source) as file:
-            if not self._link(path, file):
-                file.seek(0)
-                self._copy(path, file)
-                self.written.append(path)
-
-    def finish(self, head: str) -> Published:
-        lines = [head, *(self.lines[path] for path in sorted(self.lines))]
-        _write(f"{self.new}/{MANIFEST}", "".join(f"{line}\n" for line in lines).encode())
-        folders = [path for path, is_file in self.taken.values() if not is_file]
-        for path in (*self.written, MANIFEST, *folders, ""):
-            _flush(f"{self.new}/{path}")
-        return Published(len(self.lines), len(self.written))
-
-    def _claim(self, path: str) -> None:
-        """Check an address, and that it is no other's where upper and lower case are one."""
-        _check_path(path)
-        parts = path.split("/")
-        for end in range(1, len(parts) + 1):
-            part, is_file = "/".join(parts[:end]), end == len(parts)
-            known = self.taken.setdefault(folded(part), (part, is_file))
-            if known != (part, is_file):
-                raise PathRefused(path, f"it and `{known[0]}` cannot both be published")
-            if is_file and part in self.lines:
-                raise PathRefused(path, "two files have this address")
-
-    def _take_over(self, path: str) -> None:
-        line = self.old_lines.get(path)
-        if line is None:
-            raise NotAsLeft(path)
-        self.lines[path] = line
-        old, new = f"{self.old}/{path}", f"{self.new}/{path}"
-        try:
-            os.link(old, new)
-        except OSError:  # a file system without links, or a file with too many
-            shutil.copyfile(old, new)
-
-    def _opened(self, source: Path) -> BinaryIO:
-        return open_inside(self.content, source.relative_to(self.content).as_posix())
-
-    def _link(self, path: str, file: BinaryIO) -> bool:
-        """Take the file over from the old site, if it holds these very bytes there."""
-        old = f"{self.old}/{path}"
-        try:
-            with open_plain(old) as there:
-                if os.fstat(there.fileno()).st_size != file.seek(0, os.SEEK_END):
-                    return False
-                file.seek(0)
-                sums = hashlib.sha256()
-                for piece in _pieces(file):
-                    if there.read(len(piece)) != piece:
-                        return False
-                    sums.update(piece)
-            os.link(old, f"{self.new}/{path}")
-        except OSError:  # not there, or a file system without links: it is written instead
-            return False
-        self._list(path, sums.hexdigest(), file.tell())
-        return True
-
-    def _copy(self, path: str, file: BinaryIO) -> None:
-        sums = hashlib.sha256()
-        with open(f"{self.new}/{path}", "xb") as new:  # noqa: PTH123 - see `_write`
-            for piece in _pieces(file):
-                sums.update(piece)
-                new.write(piece)
-        self._list(path, sums.hexdigest(), file.tell())
-
-    def _list(self, path: str, digest: str, length: int) -> None:
-        self.lines[path] = f"{digest} {length} {path}"
-
-
-def _pieces(file: BinaryIO) -> Iterator[bytes]:
-    """What is left of a file; a large one is never held whole."""
-    return iter(partial(file.read, PIECE), b"")
-
-
-def _write(path: str, data: bytes) -> None:
-    with open(path, "xb") as file:  # noqa: PTH123 - Path objects cost a third of the time here
-        file.write(data)
-
-
-def _flush(path: str) -> None:
-    """Have a file, or the names in a folder, written to the disk before anything goes on."""
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    except OSError as error:
-        if error.errno != errno.EINVAL:  # a file system that keeps nothing back (fsync(2))
-            raise
-    finally:
-        os.close(handle)
-
-
-def _check_path(path: str) -> None:
-    parts = path.split("/")
-    if any(part in {"", ".", ".."} for part in parts):
-        raise PathRefused(path, "it does not lead to a file inside the output folder")
-    if "\\" in path or not (path.isprintable() or _is_text(path)):
-        raise PathRefused(path, "a name cannot hold a backslash or a control character")
-    if folded(parts[0]) == MANIFEST:
-        raise PathRefused(path, "this name is kept for the list of what was published")
-
-
-def _is_text(path: str) -> bool:
-    return all(unicodedata.category(letter) not in {"Cc", "Cs"} for letter in path)
+        if not (few and old.lines and watch and watch.take_back(new)):
+            shutil.rmtree(new, ignore_errors=True)
+            few = False
+    if watch:
+        paths = {*stage.lines, MANIFEST}
+        watch.leave(target, paths, stage.touched if few else paths)
+    return Published(len(stage.lines), len(stage.written))
 
 
 def _beside(target: Path, what: str) -> Path:
@@ -359,7 +210,11 @@ def _recover(target: Path) -> None:
 
 
 def _swap(new: Path, target: Path) -> None:
-    """Exchange two folders, in one step where the system can."""
+    """Exchange two folders, in one step where the system can.
+
+    Raises:
+        OSError: it does not; nothing is changed.
+    """
     if _exchange(new, target):
         return
     aside = _beside(target, "old")
@@ -369,7 +224,8 @@ def _swap(new: Path, target: Path) -> None:
     except BaseException:
         aside.rename(target)
         raise
-    shutil.rmtree(aside, ignore_errors=True)
+    with suppress(OSError):  # the next build removes it
+        aside.rename(new)
 
 
 def _exchange(one: Path, other: Path) -> bool:

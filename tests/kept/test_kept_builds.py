@@ -44,6 +44,8 @@ def test_edits(
 ) -> None:
     # with the shorter tick, which ext4's clock keeps to, files are told by their times alone
     monkeypatch.setattr("sitegen.kept.stamp.TICK", tick)
+    # the site is small: let its folder be put away after large changes as well
+    monkeypatch.setattr("sitegen.pages.publish.SPARED", 1)
     chance = random.Random(seed)
     build(site)
     done: list[str] = []
@@ -293,6 +295,33 @@ def test_a_link_in_place_of_what_is_kept_is_not_followed(site: Path, tmp_path: P
     (site / ".sitegen" / "pages").symlink_to(elsewhere)
     assert build(site).status == 0
     assert [path.name for path in elsewhere.iterdir()] == ["0" * 64]
+
+
+@pytest.mark.parametrize("name", [".sitegen", ".sitegen/site"])
+def test_no_folder_elsewhere_is_taken_for_an_old_site(
+    site: Path, tmp_path: Path, name: str
+) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    (elsewhere / "site").mkdir(parents=True)
+    (elsewhere / "site" / "mine.txt").write_text("mine")
+    build(site)
+    shutil.rmtree(site / ".sitegen")
+    (site / name).parent.mkdir(exist_ok=True)
+    (site / name).symlink_to(elsewhere)
+    assert build(site).status == 0
+    _append(site, "loose.md")
+    assert build(site).status == 0
+    assert tree(elsewhere) == {"site/mine.txt": b"mine"}
+    assert (site / name).is_symlink()
+
+
+def test_an_old_site_is_put_away_for_the_next(site: Path) -> None:
+    build(site)
+    for _ in range(3):
+        _append(site, "loose.md")
+        before = (site / "out").stat().st_ino
+        assert build(site).status == 0
+        assert (site / ".sitegen" / "site").stat().st_ino == before
 
 
 @pytest.mark.parametrize("outs", [("out", "out"), ("out", "other")])

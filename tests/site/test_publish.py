@@ -15,12 +15,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from left_site import LeftSite
 from sitegen.pages import publish as publishing
 from sitegen.pages.output import MANIFEST, OutputRefused, check_output
-from sitegen.pages.publish import UNCHANGED, NotAsLeft, PathRefused, PublishFailed, publish
+from sitegen.pages.publish import PublishFailed, publish
+from sitegen.pages.stage import UNCHANGED, NotAsLeft, PathRefused
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
 ROOT = Path(__file__).parents[2]
 FILES = 60
@@ -42,35 +44,47 @@ KILLER = """
 import json, os, signal, sys
 from itertools import count
 from pathlib import Path
+from left_site import LeftSite
 from sitegen.pages import publish
-out, content, exchange = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
+from sitegen.pages.output import MANIFEST
+from sitegen.pages.stage import PathRefused
+out, content, exchange, spare = *map(Path, sys.argv[1:3]), *map(int, sys.argv[3:])
 if not exchange:
     publish._exchange = lambda one, other: False
+publish.SPARED = 2
+always = [(f"d{i % 2}/{i}.html", b"same") for i in range(4)]
 sites = {
-    name: [(f"d{i % 2}/{i}.html", name.encode()) for i in range(4)] + [("same.html", b"same")]
+    name: [*always, (f"{name}.html", name.encode()), (f"{name}/a.html", b"in a folder")]
     for name in ("old", "new")
 }
 
 def state():
-    paths = [path for path in out.rglob("*") if path.is_file() and path.name != publish.MANIFEST]
+    paths = [path for path in out.rglob("*") if path.is_file() and path.name != MANIFEST]
     found = {path.relative_to(out).as_posix(): path.read_bytes() for path in paths}
     return next((name for name, files in sites.items() if found == dict(files)), "neither")
 
+def put(name):
+    watch = LeftSite(out.parent / "spare") if spare else None
+    publish.publish(sites[name], out, content, watch=watch)
+
 seen = []
 for last in count(1):
-    publish.publish(sites["old"], out, content)
+    put("old")
+    put("new")
+    put("old")
+    assert (out.parent / "spare").exists() == bool(spare)
     child = os.fork()
     if not child:
         calls = count(1)
         sys.addaudithook(lambda *_: next(calls) == last and os.kill(os.getpid(), signal.SIGKILL))
-        publish.publish(sites["new"], out, content)
+        put("new")
         os._exit(0)
     if not os.waitpid(child, 0)[1]:
         break
     after = state()
     try:
         publish.publish([("..", b"")], out, content)
-    except publish.PathRefused:
+    except PathRefused:
         seen.append((after, state()))
 print(json.dumps(seen))
 """
@@ -82,7 +96,7 @@ clears up.
 
 
 def environment() -> dict[str, str]:
-    return {**os.environ, "PYTHONPATH": str(ROOT)}
+    return {**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), str(ROOT / "tests")])}
 
 
 def site(letter: str) -> dict[str, bytes]:
@@ -153,33 +167,20 @@ def test_an_unchanged_file_keeps_its_inode(out: Path, content: Path) -> None:
     assert {path for path in before if before[path] != after[path]} == {"a/one.html"}
 
 
-class Knows:
-    """Knows whether the old site is as it was left, and nothing besides."""
-
-    def __init__(self, *, as_left: bool) -> None:
-        self.as_left = as_left
-        self.seen: dict[str, bytes] = {}
-
-    def is_as_left(self, target: Path) -> bool:
-        return self.as_left and target.exists()
-
-    def leave(self, target: Path) -> None:
-        self.seen = found(target)
-
-
 @pytest.mark.parametrize("links", [True, False])
 def test_what_is_unchanged_is_taken_over(
-    out: Path, content: Path, links: bool, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, out: Path, content: Path, links: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     names = ["a name of words.html", "d/e/f.html", "d/g.html"]
     publish([(name, name.encode()) for name in names], out, content)
     manifest = (out / MANIFEST).read_bytes()
     if not links:
         monkeypatch.setattr(os, "link", _refuse_link)
-    watch = Knows(as_left=True)
+    watch = LeftSite(tmp_path / "spare")
     done = publish([(name, UNCHANGED) for name in names], out, content, watch=watch)
     assert (done.files, done.written) == (3, 0)
-    assert found(out) == watch.seen == {name: name.encode() for name in names}
+    assert found(out) == {name: name.encode() for name in names}
+    assert watch.touched == watch.paths == {*names, MANIFEST}
     # its lines as well, which tell what no other file tells
     assert (out / MANIFEST).read_bytes() == manifest
 
@@ -190,13 +191,114 @@ def _refuse_link(*_: object) -> None:
 
 @pytest.mark.parametrize(("path", "as_left"), [("index.html", False), ("other.html", True)])
 def test_nothing_is_taken_over_from_a_site_that_is_another(
-    out: Path, content: Path, path: str, as_left: bool
+    tmp_path: Path, out: Path, content: Path, path: str, as_left: bool
 ) -> None:
-    watch = Knows(as_left=as_left)
+    watch = LeftSite(tmp_path / "spare", is_as_left=as_left)
     with pytest.raises(NotAsLeft):
         publish([("new.html", b"new"), (path, UNCHANGED)], out, content, watch=watch)
     assert found(out) == site("A")
     assert beside(out) == []
+
+
+def many(letter: str) -> dict[str, bytes]:
+    """A site of which little differs: a page, and one that has a name and a folder of its own."""
+    same = {f"d{i % 3}/{i}.html": b"same" for i in range(FILES)}
+    return same | {"d0/one.html": letter.encode(), f"{letter}/two.html": letter.encode()}
+
+
+def test_a_site_grows_in_the_folder_of_the_one_before_it(tmp_path: Path, content: Path) -> None:
+    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    folders = []
+    for letter in "ABCDE":
+        publish(many(letter).items(), out, content, watch=watch)
+        folders.append(out.stat().st_ino)
+        assert found(out) == many(letter)
+    assert folders[2:] == folders[:3]
+    assert folders[0] != folders[1]
+    # what the last build wrote, and this one
+    assert watch.touched == {MANIFEST, "d0/one.html", "E/two.html"}
+    assert found(tmp_path / "spare") == many("D")
+    assert beside(out) == []
+
+
+def test_where_much_is_new_no_old_site_takes_room(tmp_path: Path, content: Path) -> None:
+    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    for letter in "ABC":
+        publish(many(letter).items(), out, content, watch=watch)
+    publish(((path, path.encode()) for path in many("D")), out, content, watch=watch)
+    assert watch.touched == watch.paths
+    assert not (tmp_path / "spare").exists()
+
+
+def add_a_file(spare: Path) -> None:
+    (spare / "d1" / "strange.html").write_text("strange")
+
+
+def add_folders(spare: Path) -> None:
+    (spare / "d1" / "strange" / "below").mkdir(parents=True)
+    (spare / "d1" / "strange" / "below" / "a.html").write_text("strange")
+
+
+def change_a_file(spare: Path) -> None:
+    (spare / "d0" / "0.html").unlink()
+    (spare / "d0" / "0.html").write_text("owed")
+
+
+def lose_a_folder(spare: Path) -> None:
+    shutil.rmtree(spare / "d0")
+
+
+def folder_for_a_file(spare: Path) -> None:
+    (spare / "d0" / "0.html").unlink()
+    (spare / "d0" / "0.html" / "below").mkdir(parents=True)
+    (spare / "d0" / "0.html" / "below" / "a.html").write_text("strange")
+
+
+def file_for_a_folder(spare: Path) -> None:
+    shutil.rmtree(spare / "d0")
+    (spare / "d0").write_text("strange")
+
+
+def link_for_one_file(spare: Path) -> None:
+    (spare / "d0" / "0.html").unlink()
+    (spare / "d0" / "0.html").symlink_to(spare.parent / "content" / "page.md")
+
+
+def link_for_a_folder(spare: Path) -> None:
+    shutil.rmtree(spare / "d0")
+    (spare / "d0").symlink_to(spare.parent / "content")
+
+
+def no_manifest_there(spare: Path) -> None:
+    (spare / MANIFEST).unlink()
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        add_a_file,
+        add_folders,
+        change_a_file,
+        lose_a_folder,
+        folder_for_a_file,
+        file_for_a_folder,
+        link_for_one_file,
+        link_for_a_folder,
+        no_manifest_there,
+    ],
+)
+def test_whatever_is_done_to_the_kept_folder_the_site_is_the_new_one(
+    damage: Callable[[Path], None], tmp_path: Path, content: Path
+) -> None:
+    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    for letter in "ABC":
+        publish(many(letter).items(), out, content, watch=watch)
+    damage(tmp_path / "spare")
+    files = [(path, UNCHANGED if data == b"same" else data) for path, data in many("D").items()]
+    publish(files, out, content, watch=watch)
+    assert found(out) == many("D")
+    assert {path.name for path in out.iterdir()} == {"D", "d0", "d1", "d2", MANIFEST}
+    assert everything(content) == {str(content / "page.md"): b"# A page\n"}
 
 
 def test_a_file_edited_by_hand_is_put_right(out: Path, content: Path) -> None:
@@ -395,13 +497,14 @@ def test_without_the_exchange_the_folders_are_renamed(
     assert beside(out) == []
 
 
+@pytest.mark.parametrize("spare", [1, 0])
 @pytest.mark.parametrize("exchange", [1, 0])
 def test_a_build_killed_at_every_step_leaves_a_whole_site(
-    exchange: int, tmp_path: Path, content: Path
+    exchange: int, spare: int, tmp_path: Path, content: Path
 ) -> None:
     """No moment is left to chance: each call to the system (PEP 578) is the last one once."""
     done = subprocess.run(
-        [sys.executable, "-c", KILLER, tmp_path / "out", content, str(exchange)],
+        [sys.executable, "-c", KILLER, tmp_path / "out", content, str(exchange), str(spare)],
         env=environment(),
         capture_output=True,
         text=True,

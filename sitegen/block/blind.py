@@ -15,7 +15,7 @@ from msgspec import Struct
 from sitegen.block.check import holds
 from sitegen.block.products import Products
 from sitegen.block.slips import ROTATION_AT_BREAK, TOO_MANY, TWICE, Slip, slips
-from sitegen.notation.tree import Group, Written
+from sitegen.notation.tree import Group, Written, nodes_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -131,7 +131,7 @@ def _looks_like(one: Replay, other: Replay) -> bool:
 
 def _made(spelt: Spelt, n: int) -> list[Slip]:
     """The slips that people make in true moves, likeliest first."""
-    nodes = [node for phrase in spelt.phrases for node in phrase.nodes]
+    nodes = nodes_of(spelt.phrases)
     twice = [*_twice(nodes, 0), *_twice_in_brackets(nodes)]
     found = [slip for slip in slips(spelt, n) if slip.rank < ROTATION_AT_BREAK]
     return sorted([*found, *twice], key=lambda slip: slip.rank)

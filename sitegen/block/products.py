@@ -23,6 +23,7 @@ from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
+from sitegen.notation.tree import nodes_of
 from sitegen.problem import Change, Wrong
 
 if TYPE_CHECKING:
@@ -71,10 +72,9 @@ class Products:
         self.setting = setting
         n = held.block.n
         self.done = [Motion.of(n, ())]
-        for phrase in moves.phrases:
-            for node in phrase.nodes:
-                turns = (step.turn for step in spell((node,), setting, []))
-                self.done.append(self.done[-1].then(Motion.of(n, turns)))
+        for node in nodes_of(moves.phrases):
+            turns = (step.turn for step in spell((node,), setting, []))
+            self.done.append(self.done[-1].then(Motion.of(n, turns)))
         self.undone = [motion.inverse() for motion in self.done]
         rest = [motion.then(self.done[-1]) for motion in self.undone]
         self._fit = Fit(held, self.done, self.undone, rest)
@@ -90,9 +90,7 @@ class Products:
         if word not in self._turned:
             faults: list[Wrong] = []
             moves = read_moves(word, faults)
-            steps = spell(
-                (node for phrase in moves.phrases for node in phrase.nodes), self.setting, faults
-            )
+            steps = spell(nodes_of(moves.phrases), self.setting, faults)
             turns = (step.turn for step in steps)
             self._turned[word] = None if faults else Motion.of(self.held.block.n, turns)
         return self._turned[word]

@@ -20,7 +20,7 @@ from sitegen.block.check import holds
 from sitegen.block.products import Products, ends
 from sitegen.block.slips import MISSING, Slip, slips
 from sitegen.notation.spell import names_in
-from sitegen.notation.tree import Moves, Written
+from sitegen.notation.tree import Moves, Written, nodes_of
 from sitegen.notation.write import write_moves
 from sitegen.problem import Repair, some_of
 
@@ -186,7 +186,7 @@ class _Search:
 
     def twins(self) -> list[list[Slip]]:
         """The same slip in a turn and in the next one that undoes it, likeliest first."""
-        nodes = [node for phrase in self.products.moves.phrases for node in phrase.nodes]
+        nodes = nodes_of(self.products.moves.phrases)
         made: dict[tuple[str, str], list[Slip]] = {}
         for slip in self.slips:
             if slip.at >= 0 and slip.taken == len(slip.words) == 1:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import OPPOSITE
 from sitegen.cube.turn import MIDDLES, ROTATIONS
-from sitegen.notation.tree import PLAIN, Group, Word, Written
+from sitegen.notation.tree import PLAIN, Group, Word, Written, all_nodes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -91,13 +91,8 @@ def _in_phrases(spelt: Spelt, n: int) -> Iterator[Slip]:
 
 def _inside_brackets(spelt: Spelt, n: int) -> Iterator[Slip]:
     """The same within brackets, where a change may work in several places."""
-    waiting: list[Node] = [node for phrase in spelt.phrases for node in phrase.nodes]
-    while waiting:
-        group = waiting.pop()
-        if not isinstance(group, Group):
-            continue
-        for part in group.parts:
-            waiting += part
+    for group in all_nodes(spelt.phrases):
+        for part in group.parts if isinstance(group, Group) else ():
             for place, node in enumerate(part):
                 yield from _of_node(node, n, -1)
                 following = part[place + 1] if place + 1 < len(part) else None
@@ -180,9 +175,8 @@ _ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in ROTATIONS for amount in 
 def _universe(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
     """The turns that may be missing: those of the forms that the moves use, and all others."""
     heads = [*"URFLDB"]
-    used = {
-        _head(node.word.text) for phrase in spelt.phrases for node in _all_written(phrase.nodes)
-    }
+    written = (node for node in all_nodes(spelt.phrases) if isinstance(node, Written))
+    used = {_head(node.word.text) for node in written}
     forms = {head.replace(face, "*") for head in used for face in "URFLDB" if face in head}
     usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in "URFLDB")]
     usual += sorted(head for head in used if head in MIDDLES)
@@ -198,16 +192,6 @@ def _universe(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
 
 def _with_amounts(heads: list[str]) -> list[str]:
     return [f"{head}{amount}" for head in heads for amount in AMOUNTS.values()]
-
-
-def _all_written(nodes: Iterable[Node]) -> Iterator[Written]:
-    waiting = [*nodes]
-    while waiting:
-        node = waiting.pop()
-        if isinstance(node, Written):
-            yield node
-        elif isinstance(node, Group):
-            waiting += [inner for part in node.parts for inner in part]
 
 
 def _head(turn: str) -> str:

@@ -50,6 +50,7 @@ from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.mirror import from_behind, mirrored, undone
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
+from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import write_moves
 from sitegen.pages.formats.words import english
 
@@ -171,8 +172,7 @@ def _held(rotation: Motion) -> Held:
     tries = ("", *amounts, *map(" ".join, product(amounts, repeat=2)))
     for text in tries:
         moves = read_moves(text, [])
-        nodes = (node for phrase in moves.phrases for node in phrase.nodes)
-        turns = (step.turn for step in spell(nodes, Setting(n), []))
+        turns = (step.turn for step in spell(nodes_of(moves.phrases), Setting(n), []))
         if Motion.of(n, turns) == rotation:
             return Held(text, write_moves(undone(moves)), up, front)
     raise AssertionError("two rotations come to any")

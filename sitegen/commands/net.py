@@ -14,6 +14,7 @@ from sitegen.cube.size import read_size
 from sitegen.draw.picture import Picture
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import Setting, Step, spell
+from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.report.person import Person
 
@@ -91,7 +92,7 @@ def read_steps(text: str, setting: Setting) -> list[Step] | None:
     faults: list[Wrong] = []
     spacings: list[Spacing] = []
     moves = read_moves(text, faults, spacings)
-    steps = spell((node for phrase in moves.phrases for node in phrase.nodes), setting, faults)
+    steps = spell(nodes_of(moves.phrases), setting, faults)
     told = [*faults, *unclear(spacings, setting.n)]
     if not told:
         return steps

@@ -11,7 +11,7 @@ from sitegen.cube.geometry import AXIS, LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES, ROTATIONS, Turn
 from sitegen.notation.read import read_moves
-from sitegen.notation.tree import Group, Name, Node, Word, Written
+from sitegen.notation.tree import Group, Name, Node, Word, Written, all_nodes, nodes_of
 from sitegen.problem import Wrong, some_of
 
 if TYPE_CHECKING:
@@ -268,7 +268,7 @@ class _Speller:
         lowercase = holder.lowercase or self.setting.lowercase
         setting = Setting(self.setting.n, lowercase, holder, self.setting.most)
         speller = _Speller(setting, faults, path, self.known, self.depth + 1)
-        nodes = tuple(n for phrase in holder.read(name, faults).phrases for n in phrase.nodes)
+        nodes = nodes_of(holder.read(name, faults).phrases)
         length = speller.length(nodes)
         return _Named(speller, nodes, length, speller.deepest - self.depth, tuple(faults))
 
@@ -302,15 +302,7 @@ class _Speller:
 
 def names_in(phrases: Iterable[Phrase]) -> list[Name]:
     """The named sequences that moves use, wherever they stand in them."""
-    found: list[Name] = []
-    waiting = [node for phrase in phrases for node in phrase.nodes]
-    while waiting:
-        node = waiting.pop()
-        if isinstance(node, Name):
-            found.append(node)
-        elif isinstance(node, Group):
-            waiting += [inner for part in node.parts for inner in part]
-    return sorted(found, key=_span)
+    return sorted((node for node in all_nodes(phrases) if isinstance(node, Name)), key=_span)
 
 
 def undo(steps: list[Step]) -> list[Step]:

@@ -13,8 +13,7 @@ from msgspec import Struct
 from sitegen.cube.turn import MIDDLES, ROTATIONS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
+    from collections.abc import Callable, Iterable, Iterator
 
 FACE: Final = "UDLRFB"
 LAYERED: Final = FACE + FACE.lower()
@@ -109,6 +108,21 @@ class Moves(Struct, frozen=True):
     """All that was written: phrases that hold at least one move each."""
 
     phrases: tuple[Phrase, ...]
+
+
+def nodes_of(phrases: Iterable[Phrase]) -> tuple[Node, ...]:
+    """The nodes of phrases, one after another."""
+    return tuple([node for phrase in phrases for node in phrase.nodes])
+
+
+def all_nodes(phrases: Iterable[Phrase]) -> Iterator[Node]:
+    """The nodes of phrases and those within their brackets, in no order of the text."""
+    waiting = [*nodes_of(phrases)]
+    while waiting:
+        node = waiting.pop()
+        yield node
+        if isinstance(node, Group):
+            waiting += [inner for part in node.parts for inner in part]
 
 
 class Spacing(NamedTuple):

@@ -19,7 +19,7 @@ from sitegen.draw.styles import STYLES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import names_in, spell
-from sitegen.notation.tree import Group, Written
+from sitegen.notation.tree import Written, all_nodes, nodes_of
 from sitegen.notation.write import write_turn
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Context
     from sitegen.block.replay import Replay
-    from sitegen.notation import tree
     from sitegen.notation.spell import Sequences, Step
     from sitegen.notation.tree import Node
     from sitegen.pages.figure import Standpoint
@@ -112,8 +111,7 @@ def plate(done: Replay, figure: Figure, at: Standpoint) -> Plate:
         at: where it stands on its page.
     """
     block = done.block
-    nodes = [node for phrase in block.moves.phrases for node in phrase.nodes] if block.moves else []
-    words = as_words(nodes)
+    words = as_words(nodes_of(block.moves.phrases)) if block.moves else ()
     return Plate(
         anchor=figure.id,
         number=figure.number,
@@ -138,8 +136,7 @@ def named_sequences(context: Context, say: Say) -> tuple[NamedMoves, ...]:
 
 
 def _named(name: str, context: Context, say: Say) -> NamedMoves:
-    phrases = context.sequences.read(name, []).phrases
-    nodes = [node for phrase in phrases for node in phrase.nodes]
+    nodes = nodes_of(context.sequences.read(name, []).phrases)
     words = as_words(nodes)
     farthest = max(_layers(context.sequences.texts[name], context.sequences), default=0)
     n, steps = _fitting(nodes, farthest, context)
@@ -207,18 +204,9 @@ def _layers(text: str, sequences: Sequences) -> Iterator[int]:
 def _numbered(text: str) -> tuple[frozenset[int], frozenset[str]]:
     """The numbers of layers, and the names, that are written in moves: asked for by all users."""
     moves = read_moves(text, [])
-    words = [token for phrase in moves.phrases for token in _words(phrase.nodes)]
+    words = [node.word for node in all_nodes(moves.phrases) if isinstance(node, Written)]
     layers = {layer for word in words for layer in (word.first, word.last) if layer}
     return frozenset(layers), frozenset(name.name for name in names_in(moves.phrases))
-
-
-def _words(nodes: Iterable[Node]) -> Iterator[tree.Word]:
-    for node in nodes:
-        if isinstance(node, Group):
-            for part in node.parts:
-                yield from _words(part)
-        elif isinstance(node, Written):
-            yield node.word
 
 
 def _carried_out(steps: Sequence[Step], words: Sequence[Word], n: int) -> str:

@@ -15,7 +15,7 @@ from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
 from sitegen.notation.spell import names_in
-from sitegen.notation.tree import Moves
+from sitegen.notation.tree import Moves, nodes_of
 from sitegen.pages import site
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
@@ -151,8 +151,7 @@ def _named(moves: Moves, sequences: Sequences) -> dict[str, Named]:
         holder = sequences.find(name.name)
         if holder and name.name not in found:
             inner = holder.read(name.name, [])
-            nodes = (node for phrase in inner.phrases for node in phrase.nodes)
-            found[name.name] = Named(name.name, as_words(nodes))
+            found[name.name] = Named(name.name, as_words(nodes_of(inner.phrases)))
             found |= _named(inner, holder)
     return found
 

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
+from sitegen.notation.tree import nodes_of
 from sitegen.pages.page import Box
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Lesson
@@ -115,4 +116,4 @@ def _span(said: Said, parts: Parts, filling: Filling) -> str:
 
 
 def _written(text: str) -> tuple[Word, ...]:
-    return as_words(node for phrase in read_moves(text, []).phrases for node in phrase.nodes)
+    return as_words(nodes_of(read_moves(text, []).phrases))

@@ -14,6 +14,7 @@ from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, measure
+from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import tokens
 from sitegen.pages.site import Word
 from sitegen.problem import Wrong
@@ -154,7 +155,7 @@ def _checked(text: str, setting: Setting, faults: list[Wrong]) -> Said:
 def _moves(text: str, setting: Setting, faults: list[Wrong]) -> Said:
     found: list[Wrong] = []
     moves = read_moves(text, found)
-    nodes = [node for phrase in moves.phrases for node in phrase.nodes]
+    nodes = nodes_of(moves.phrases)
     if not found and not nodes:
         found.append(Wrong("notation", "no moves stand here", 0, max(1, len(text))))
     if not found:

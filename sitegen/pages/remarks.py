@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from sitegen.notation.tree import Moves
+from sitegen.notation.tree import Moves, nodes_of
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Bit, Remark, Written
 from sitegen.told import Plain
@@ -30,7 +30,7 @@ def _value(value: claim.Value, scheme: Scheme) -> Value:
     if isinstance(value, Plain):
         return remark(value, scheme)
     if isinstance(value, Moves):
-        return Written(as_words(node for phrase in value.phrases for node in phrase.nodes))
+        return Written(as_words(nodes_of(value.phrases)))
     if isinstance(value, tuple):
         return tuple(
             _ring(one, scheme) if isinstance(one, tuple) else _place(one, scheme) for one in value

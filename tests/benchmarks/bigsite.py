@@ -12,6 +12,7 @@ from sitegen.cube.textnet import write_cross
 from sitegen.notation.count import count_turns
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
+from sitegen.notation.tree import nodes_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -54,8 +55,8 @@ def moves_of(chance: random.Random, fewest: int, most: int) -> list[str]:
 
 def turns_of(text: str) -> list[Turn]:
     """The turns that moves come to on the 7x7."""
-    nodes = (node for phrase in read_moves(text, []).phrases for node in phrase.nodes)
-    return [step.turn for step in spell(nodes, Setting(N), [])]
+    steps = spell(nodes_of(read_moves(text, []).phrases), Setting(N), [])
+    return [step.turn for step in steps]
 
 
 def write_site(folder: Path, pages: int) -> None:

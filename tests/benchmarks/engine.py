@@ -10,6 +10,7 @@ from benchmarks.measure import Row, best_of
 from sitegen.cube.position import Motion, Position
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
+from sitegen.notation.tree import nodes_of
 
 ALGORITHMS: Final = 500
 TRANSLATED: Final = 10_000
@@ -26,8 +27,8 @@ def measure(rounds: int) -> list[Row]:
 
     def replay() -> None:
         for text in texts:
-            nodes = [node for phrase in read_moves(text, []).phrases for node in phrase.nodes]
-            solved.after(Motion.of(N, [step.turn for step in spell(nodes, setting, [])]))
+            steps = spell(nodes_of(read_moves(text, []).phrases), setting, [])
+            solved.after(Motion.of(N, [step.turn for step in steps]))
 
     def translate() -> None:
         shown = table

@@ -26,6 +26,7 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import write_cross
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Sequences, spell
+from sitegen.notation.tree import nodes_of
 from sitegen.problem import Source
 
 if TYPE_CHECKING:
@@ -54,8 +55,7 @@ def block(n: int, words: list[str], rest: str) -> Replay:
 
 
 def motion(n: int, words: str) -> Motion:
-    moves = read_moves(words, [])
-    nodes = [node for phrase in moves.phrases for node in phrase.nodes]
+    nodes = nodes_of(read_moves(words, []).phrases)
     return Motion.of(n, (step.turn for step in spell(nodes, context(n).setting(n), [])))
 
 

@@ -12,7 +12,7 @@ from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.cube.textnet import compare, read_net, write_cross
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, spell
-from sitegen.notation.tree import Group, Moves, Name, Node
+from sitegen.notation.tree import Moves, Name, Node, all_nodes, nodes_of
 from sitegen.notation.tree import Written as Word
 from sitegen.notation.write import write_moves
 
@@ -47,8 +47,7 @@ def test_moves_are_the_turns_they_stand_for(drawn: tuple[int, Written]) -> None:
     n, moves = drawn
     for text in (moves.text, moves.text.replace(" ", "\n"), moves.text.replace("'", "’")):
         faults: list[Wrong] = []
-        nodes = [node for phrase in read(text).phrases for node in phrase.nodes]
-        steps = spell(nodes, Setting(n), faults)
+        steps = spell(nodes_of(read(text).phrases), Setting(n), faults)
         assert not faults
         assert tuple(step.turn for step in steps) == moves.turns
         assert all(text[step.start : step.end].strip() for step in steps)
@@ -68,13 +67,9 @@ def test_moves_are_written_and_read_again(
 @given(numbered_moves)
 def test_each_node_knows_its_place(drawn: tuple[int, Written]) -> None:
     text = drawn[1].text
-    waiting = [node for phrase in read(text).phrases for node in phrase.nodes]
-    while waiting:
-        node = waiting.pop()
+    for node in all_nodes(read(text).phrases):
         (alone,) = read(text[node.start : node.end]).phrases[0].nodes
         assert shape(alone) == shape(node)
-        if isinstance(node, Group):
-            waiting += [inner for part in node.parts for inner in part]
 
 
 @given(st.data())

@@ -10,6 +10,7 @@ from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Lowercase, Sequences, Setting, Step, spell
+from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import write_turn
 from tables import Row, motion_of, raw, rows_of
 
@@ -31,7 +32,7 @@ PLAIN: Final = {
 
 def faults_of(n: int, moves: str, lowercase: Lowercase = "") -> tuple[list[Wrong], list[Step]]:
     faults: list[Wrong] = []
-    nodes = [node for phrase in read_moves(moves, faults).phrases for node in phrase.nodes]
+    nodes = nodes_of(read_moves(moves, faults).phrases)
     return faults, spell(nodes, Setting(n, lowercase, NAMED), faults)
 
 

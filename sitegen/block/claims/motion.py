@@ -26,6 +26,7 @@ from sitegen.cube.position import Motion, Position
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
+from sitegen.notation.tree import nodes_of
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -330,7 +331,7 @@ def read_same_as(found: re.Match[str], reader: Reader) -> Claim:
     """`same as MOVES`; what is wrong with the moves has rules of its own."""
     faults: list[Wrong] = []
     moves = read_moves(found["moves"], faults)
-    nodes = [node for phrase in moves.phrases for node in phrase.nodes]
+    nodes = nodes_of(moves.phrases)
     steps = spell(nodes, reader.setting, faults) if not faults else []
     if faults:
         raise faults[0].moved(found.start("moves"))

@@ -154,7 +154,7 @@ def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, 
             f"leave {left:,} for this one; move it to a page of its own"
         )
         limit = Wrong("limit", message, 0, len(given.head.text))
-        wrong.append(Problem.at(given.head, limit, block.id or None))
+        wrong.append(Problem.at(given.head, limit, block.id))
         unread = block.unread | {"moves"}
         block = replace(block, start=None, goal=None, moves=None, claims=(), unread=unread)
     return block, wrong
@@ -171,5 +171,5 @@ def _drawn_within(block: Block, wrong: list[Problem], room: int) -> tuple[Block,
         "`show`, ring fewer places, or move it to a page of its own"
     )
     limit = Wrong("limit", message, 0, len(block.head.text))
-    problem = Problem.at(block.head, limit, block.id or None)
+    problem = Problem.at(block.head, limit, block.id)
     return replace(block, show=UNDRAWN, marks=()), [*wrong, problem]

@@ -223,10 +223,10 @@ class Problem(Struct, frozen=True):
         return RULES[self.rule][0]
 
     @classmethod
-    def at(cls, source: Source, wrong: Wrong, block: str | None = None) -> Problem:
-        """A reader's complaint, put in its place in the file."""
+    def at(cls, source: Source, wrong: Wrong, block: str = "") -> Problem:
+        """A reader's complaint, put in its place in the file, and in the block of an id."""
         line, column = source.place(wrong.start)
         end = source.text.find("\n", wrong.start)
         last = len(source.text) if end < 0 else end
         length = max(1, min(wrong.end, last) - wrong.start)
-        return cls(source.file, line, column, length, wrong.rule, wrong.message, block)
+        return cls(source.file, line, column, length, wrong.rule, wrong.message, block or None)

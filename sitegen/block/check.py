@@ -66,10 +66,7 @@ def holds(replay: Replay) -> bool:
 def _problem(
     block: Block, source: Source, wrong: Wrong, compared: Compared | None = None
 ) -> Problem:
-    problem = Problem.at(source, wrong, block.id or None)
-    if compared is None:
-        return problem
-    return replace(problem, compared=compared)
+    return replace(Problem.at(source, wrong, block.id), compared=compared)
 
 
 def _impossible(block: Block) -> Iterator[Problem]:

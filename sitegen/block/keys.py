@@ -431,10 +431,10 @@ def read_block(
         else:
             reading.wrong(f"nothing stands after `{name}:`")
         told = _true_of_any(reading, name) if "cube" in unread else reading.faults
-        found = [Problem.at(reading.source, wrong, block_id or None) for wrong in told]
+        found = [Problem.at(reading.source, wrong, block_id) for wrong in told]
         problems += [problem for problem in found if problem.line not in strays]
         problems += [
-            Problem.at(reading.source, wrong, block_id or None)
+            Problem.at(reading.source, wrong, block_id)
             for wrong in unclear(reading.spacings, reading.n)
         ]
         if reading.faults:
@@ -496,7 +496,7 @@ def _values(
         else:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
     strays = {body.place(start)[0] for entry in entries for start in entry.strays}
-    return values, [Problem.at(body, wrong, block_id or None) for wrong in faults], lost, strays
+    return values, [Problem.at(body, wrong, block_id) for wrong in faults], lost, strays
 
 
 def _true_of_any(reading: Reading, name: str) -> list[Wrong]:
@@ -529,7 +529,7 @@ def _impossible_problems(block: Block, values: dict[str, Source]) -> list[Proble
         Problem.at(
             values["check"],
             Wrong("bad-check", "an impossible position has no claims", claim.start, claim.end),
-            block.id or None,
+            block.id,
         )
         for claim in block.claims
     ]
@@ -538,4 +538,4 @@ def _impossible_problems(block: Block, values: dict[str, Source]) -> list[Proble
 
 def _over(source: Source, wrong: Wrong, block: Block) -> Problem:
     """A problem with the whole of a value."""
-    return Problem.at(source, Wrong(wrong.rule, wrong.message, *source.filled), block.id or None)
+    return Problem.at(source, Wrong(wrong.rule, wrong.message, *source.filled), block.id)

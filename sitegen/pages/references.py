@@ -104,7 +104,7 @@ def find_references(
 
 def _problem(block: Block, given: Given, message: str) -> Problem:
     wrong = Wrong("reference", message, *given.source.filled)
-    return Problem.at(given.source, wrong, block.id or None)
+    return Problem.at(given.source, wrong, block.id)
 
 
 def _lead(

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection
 
     from sitegen.block.claims.claim import Stated
+    from sitegen.block.model import Origin
     from sitegen.cube.places import Place
     from sitegen.notation.tree import Spacing
 
@@ -46,6 +47,7 @@ MOST_MARKS: Final = 500
 """How many places a block may ring."""
 
 _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
+_WORDS: Final[dict[str, Origin]] = {"solved": Solved(), "last": Reference("", "", at_start=False)}
 _FACE_ROW: Final = re.compile(r"^[^\S\n]*[ULFRBD][^\S\n]*:", re.MULTILINE)
 
 
@@ -124,31 +126,41 @@ def read_spelt(reading: Reading) -> Spelt:
 
 def _given(reading: Reading) -> Given | None:
     """The value of `from` or `to`."""
-    source = reading.source
-    text = source.text.strip()
-    if text == "solved":
-        return Given(source, Solved())
-    if text == "last":
-        return Given(source, Reference("", "", at_start=False))
+    origin = _origin(reading, reading.source.text.strip())
+    return Given(reading.source, origin) if origin else None
+
+
+def _origin(reading: Reading, text: str) -> Origin | None:
+    """What a `from` or a `to` says: a word, a block's name, a net or moves."""
+    if text in _WORDS:
+        return _WORDS[text]
     word, comment, _ = text.partition("//")
-    if comment and word.strip() in ("solved", "last"):
+    if comment and word.strip() in _WORDS:
         reading.wrong(f"no comment stands after `{word.strip()}`: comments stand among moves alone")
         return None
-    if text.lower() in ("solved", "last"):
+    if text.lower() in _WORDS:
         reading.wrong(f"`{text}` is written `{text.lower()}`")
         return None
     if "#" in text and "\n" not in text and "//" not in text.split("#", maxsplit=1)[0]:
-        found = _REFERENCE.fullmatch(text)
-        if found:
-            page = found["page"].strip()
-            return Given(source, Reference(page, found["id"], at_start=bool(found["start"])))
-        reading.wrong(
-            f"`{text}` is no reference: write `#id`, `#id start` or `page.md#id`; ids are letters, "
-            "digits and hyphens"
-        )
-        return None
-    if fits_full_net(source.text, reading.n, reading.context.scheme):
+        return _reference(reading, text)
+    if fits_full_net(reading.source.text, reading.n, reading.context.scheme):
         return _drawn_full(reading)
+    return _moves_done(reading, text)
+
+
+def _reference(reading: Reading, text: str) -> Reference | None:
+    found = _REFERENCE.fullmatch(text)
+    if found:
+        return Reference(found["page"].strip(), found["id"], at_start=bool(found["start"]))
+    reading.wrong(
+        f"`{text}` is no reference: write `#id`, `#id start` or `page.md#id`; ids are letters, "
+        "digits and hyphens"
+    )
+    return None
+
+
+def _moves_done(reading: Reading, text: str) -> Spelt:
+    """Moves done from solved; where they cannot be read, what else may be meant is said."""
     spelt = read_spelt(reading)
     if reading.faults and (block := _perhaps_a_block(text)):
         reading.faults[:] = []
@@ -157,7 +169,7 @@ def _given(reading: Reading) -> Given | None:
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
         reading.faults[:] = [Wrong(first.rule, message, first.start, first.end)]
-    return Given(source, spelt)
+    return spelt
 
 
 def _perhaps_a_block(text: str) -> str:
@@ -171,7 +183,7 @@ def _perhaps_a_block(text: str) -> str:
     return ""
 
 
-def _drawn_full(reading: Reading) -> Given | None:
+def _drawn_full(reading: Reading) -> Drawn | None:
     net = read_net(reading.source.text, reading.n, reading.context.scheme, reading.faults)
     if net is None:
         return None
@@ -180,7 +192,7 @@ def _drawn_full(reading: Reading) -> Given | None:
         message = "a position is drawn in full: no dots; every cell has its colour"
         reading.wrong(message, at, at + 1, "net-shape")
         return None
-    return Given(reading.source, Drawn(reading.source, net))
+    return Drawn(reading.source, net)
 
 
 def _perhaps_a_net(reading: Reading) -> str:

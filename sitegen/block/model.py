@@ -78,22 +78,22 @@ class Reference(Struct, frozen=True):
     at_start: bool
 
 
-Origin = Solved | Reference | Spelt
-"""A position in words; a drawn net is kept as `Drawn`."""
-
-
 class Drawn(Struct, frozen=True):
-    """A position drawn as a full net, offsets in `source`."""
+    """A position drawn as a net, offsets in `source`."""
 
     source: Source
     net: Net
+
+
+Origin = Solved | Reference | Spelt | Drawn
+"""What a `from` or a `to` may say."""
 
 
 class Given(Struct, frozen=True):
     """The value of `from` or `to`, and where it stands."""
 
     source: Source
-    origin: Origin | Drawn
+    origin: Origin
 
 
 class Mark(Struct, frozen=True):

@@ -24,7 +24,7 @@ from sitegen.notation.spell import spell_phrases
 from sitegen.problem import Problem, Source, Wrong, meant_or_known
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
+    from collections.abc import Callable, Collection, Iterator
 
     from sitegen.block.claims.claim import Stated
     from sitegen.block.model import Origin
@@ -411,7 +411,7 @@ KEYS: Final = {
 """Every key of a block, in the order of the reference page."""
 
 _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
-_FIRST: Final = ("cube", "moves")  # what the others are read with
+_FIRST: Final = {"cube": 0, "moves": 1}  # what the others are read with
 _OF_SIZE: Final = ("layer-range", "net-shape", "bad-check")
 """Rules about what a cube of one size has: said of a size that nobody knows, it would be untrue."""
 
@@ -428,31 +428,26 @@ def read_block(
         body: the lines between the fence's marks.
         context: what the page gives.
     """
-    values, problems, lost, strays = _values(body, block_id)
+    values, faults, lost, strays = _values(body)
+    problems = [Problem.at(body, wrong, block_id) for wrong in faults]
     fields: dict[str, Any] = {"n": context.n}
     unread = {*lost}
     phrases: int | None = None if "moves" in lost else 0
-    for name in (*(k for k in _FIRST if k in values), *(k for k in values if k not in _FIRST)):
-        key, reading = KEYS[name], Reading(values[name], context, fields["n"], phrases)
-        if reading.source.text.strip() or key.may_be_empty:
-            value = key.read(reading)
-            # a list of claims keeps those that could be read; nothing else is kept by halves
-            if name == "check" or not reading.faults:
-                fields[key.field] = value
-            _tell_indented_key(reading, name)
-        else:
-            reading.wrong(f"nothing stands after `{name}:`")
+    for name in sorted(values, key=lambda name: _FIRST.get(name, len(_FIRST))):
+        reading = Reading(values[name], context, fields["n"], phrases)
+        value = _value(name, reading)
+        # a list of claims keeps those that could be read; nothing else is kept by halves
+        if name == "check" or not reading.faults:
+            fields[KEYS[name].field] = value
+        if name == "moves":
+            phrases = None if reading.faults else len(value.phrases)
         told = _true_of_any(reading, name) if "cube" in unread else reading.faults
         found = [Problem.at(reading.source, wrong, block_id) for wrong in told]
         problems += [problem for problem in found if problem.line not in strays]
-        problems += [
-            Problem.at(reading.source, wrong, block_id)
-            for wrong in unclear(reading.spacings, reading.n)
-        ]
+        spacings = unclear(reading.spacings, reading.n)
+        problems += [Problem.at(reading.source, wrong, block_id) for wrong in spacings]
         if reading.faults:
             unread.add(name)
-        if name == "moves":
-            phrases = None if reading.faults else len(fields["moves"].phrases)
     block = Block(
         file=body.file,
         number=number,
@@ -471,6 +466,17 @@ def read_block(
     return block, problems
 
 
+def _value(name: str, reading: Reading) -> Any:  # noqa: ANN401 - each key has a type of its own
+    """What a key says, as far as it could be read; None where nothing stands after it."""
+    key = KEYS[name]
+    if not reading.source.text.strip() and not key.may_be_empty:
+        reading.wrong(f"nothing stands after `{name}:`")
+        return None
+    value = key.read(reading)
+    _tell_indented_key(reading, name)
+    return value
+
+
 def _tell_indented_key(reading: Reading, name: str) -> None:
     """Where a value that cannot be read holds the line of another key, say that alone of it."""
     found = _KEY_LINE.search(reading.source.text)
@@ -482,9 +488,7 @@ def _tell_indented_key(reading: Reading, name: str) -> None:
     reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
 
 
-def _values(
-    body: Source, block_id: str
-) -> tuple[dict[str, Source], list[Problem], set[str], set[int]]:
+def _values(body: Source) -> tuple[dict[str, Source], list[Wrong], set[str], set[int]]:
     """The value of each key that is known, what is wrong with the keys, and the keys meant by that.
 
     Without the line that was meant for `moves`, say, nothing that the block states can be judged.
@@ -508,7 +512,7 @@ def _values(
         else:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
     strays = {body.place(start)[0] for entry in entries for start in entry.strays}
-    return values, [Problem.at(body, wrong, block_id) for wrong in faults], lost, strays
+    return values, faults, lost, strays
 
 
 def _true_of_any(reading: Reading, name: str) -> list[Wrong]:
@@ -526,28 +530,17 @@ def _unknown_key(key: str) -> str:
     return f"no key is called `{key}`; {hint}"
 
 
-def _impossible_problems(block: Block, values: dict[str, Source]) -> list[Problem]:
+def _impossible_problems(block: Block, values: dict[str, Source]) -> Iterator[Problem]:
     """What cannot stand beside `impossible`."""
-    problems = []
-    readable = "from" not in block.unread
-    if readable and not (block.start and isinstance(block.start.origin, Drawn)):
+    if "from" not in block.unread and not (block.start and isinstance(block.start.origin, Drawn)):
         at = values.get("from", values["impossible"])
         message = "`impossible` speaks of a full net drawn in `from`; there is none"
-        problems.append(_over(at, Wrong("bad-value", message), block))
+        yield Problem.at(at, Wrong("bad-value", message, *at.filled), block.id)
     if block.steps:
+        at = values["moves"]
         message = "no moves start from a position that no cube has; take the moves out"
-        problems.append(_over(values["moves"], Wrong("bad-value", message), block))
-    problems += [
-        Problem.at(
-            values["check"],
-            Wrong("bad-check", "an impossible position has no claims", claim.start, claim.end),
-            block.id,
-        )
-        for claim in block.claims
-    ]
-    return problems
-
-
-def _over(source: Source, wrong: Wrong, block: Block) -> Problem:
-    """A problem with the whole of a value."""
-    return Problem.at(source, Wrong(wrong.rule, wrong.message, *source.filled), block.id)
+        yield Problem.at(at, Wrong("bad-value", message, *at.filled), block.id)
+    for claim in block.claims:
+        message = "an impossible position has no claims"
+        wrong = Wrong("bad-check", message, claim.start, claim.end)
+        yield Problem.at(values["check"], wrong, block.id)

@@ -37,6 +37,9 @@ _TOKEN: Final = re.compile(
     r"|(?P<open>[(\[])|(?P<close>[)\]])|(?P<split>[,:])|(?P<name>\{[^}\n]*\}?)|(?P<other>.)"
 )
 _NAME: Final = re.compile(r"[A-Za-z0-9-]+")
+_RANGE: Final = re.compile(rf"-\d{{1,6}}[{LAYERED}]")
+_COUNT_OR_LAYER: Final = re.compile(rf"(?:(?P<count>\d+)|'2)(?P<turn>[{FACE}]w?)")
+"""A number between a bracket and a turn: `(R U)2F`, `(R U)'2F`."""
 _ENGLISH: Final = re.compile(r"[A-Za-z][a-z]{2,}")
 
 
@@ -244,45 +247,36 @@ class _Reader:
         found = SUFFIX.match(self.text, place)
         assert found  # noqa: S101 - it matches the empty string
         digits, primes, late = found["count"], found["prime"], found["late"]
-        after = self.text[found.end() : found.end() + 8]
         shown = what if len(what) <= 24 else f"{what[0]}...{what[-1]}"
-        if digits and not primes and re.match(r"-\d+[" + LAYERED + "]", after):
+        if digits and not primes and _RANGE.match(self.text, found.end()):
             return place, 1, False  # `(R U)3-4F`: a range of the turn that follows
         if late and NEXT.match(self.text, found.start("late")):
             late = ""  # `(R U)'2F`: nothing but a turn can begin there
-            if primes == "'" and not digits:
-                self.late_two(shown, place)
         end = found.end() - len(found["late"]) + len(late)
+        message, rule = "", "notation"
         if late or len(primes) > 1:
-            count = digits or late
-            self.fault(f"count before prime: `{shown}{count}'`", opened, end)
+            message = f"count before prime: `{shown}{digits or late}'`"
+        elif len(digits) > MOST_DIGITS:
+            large = f"a count of {len(digits)} digits is too large"
+            message, rule = f"{large}; at most {MOST_DIGITS} digits are read", "limit"
+        elif digits and int(digits) == 0:
+            message = f"a count of 0 turns nothing; take `{shown}` out"
+        if message:
+            self.fault(message, opened, end, rule)
             return end, 0, False
-        if len(digits) > MOST_DIGITS:
-            message = (
-                f"a count of {len(digits)} digits is too large; "
-                f"at most {MOST_DIGITS} digits are read"
-            )
-            self.fault(message, opened, end, "limit")
-            return end, 0, False
-        if digits and int(digits) == 0:
-            self.fault(f"a count of 0 turns nothing; take `{shown}` out", opened, end)
-            return end, 0, False
-        follows = re.match(rf"[{FACE}]w?", after)
-        if digits and not primes and follows and self.spacings is not None:
-            turn = follows[0]
-            self.spacings.append(
-                Spacing(
-                    f"{shown}{digits} {turn}", f"{shown} {digits}{turn}", place, end + len(turn)
-                )
-            )
+        self.note_spacing(shown, place)
         return end, int(digits or 1), bool(primes)
 
-    def late_two(self, shown: str, place: int) -> None:
-        """Note a 2 past the prime at a place: `(R U)'2F`, where `(R U)2' F` could be meant."""
-        found = re.match(rf"'2([{FACE}]w?)", self.text[place : place + 8])
-        if found and self.spacings is not None:
-            readings = f"{shown}' 2{found[1]}", f"{shown}2' {found[1]}"
-            self.spacings.append(Spacing(*readings, place, place + found.end()))
+    def note_spacing(self, shown: str, place: int) -> None:
+        """Note a number that could count what was closed, or be the layer of what follows."""
+        found = _COUNT_OR_LAYER.match(self.text, place)
+        if found is None or self.spacings is None:
+            return
+        count, turn = found["count"], found["turn"]
+        readings = f"{shown}{count} {turn}", f"{shown} {count}{turn}"
+        if not count:
+            readings = f"{shown}' 2{turn}", f"{shown}2' {turn}"
+        self.spacings.append(Spacing(*readings, place, found.end()))
 
     def name(self, piece: str, start: int) -> int:
         """Read `{name}`; the place after its count and prime."""

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import AXIS
-from sitegen.cube.measure import finished_centres
-from sitegen.cube.position import Motion, Position, rotations
+from sitegen.cube.measure import face_colours, finished_centres
+from sitegen.cube.position import Motion, Position, rotations, solved_each_way
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
@@ -39,25 +38,17 @@ def by_centres(position: Position) -> Hold | None:
     done = [face for face, colour in enumerate(shown) if colour is not None]
     if len({AXIS[FACES[face]] for face in done}) < 2:
         return None
-    ways = (way for way in _ways() if all(_centres(way)[face] == shown[face] for face in done))
-    return next(map(_fixed, ways), None)
+    # the sides of any cube go where the fixed centres of a 3x3 do
+    for colours in map(face_colours, solved_each_way(3)):
+        if all(colours[face] == shown[face] for face in done):
+            return Hold(colours[0], colours[2])
+    return None
 
 
 def _fixed(position: Position) -> Hold:
-    centres = _centres(position)
-    return Hold(centres[0], centres[2])
-
-
-def _centres(position: Position) -> bytes:
-    """The colours of the six fixed centres."""
-    size = position.n**2
-    return position.colours[size // 2 :: size]
-
-
-@cache
-def _ways() -> tuple[Position, ...]:
-    """A cube with fixed centres, which go where the sides of any cube do, held in each way."""
-    return tuple(Position.solved(3).after(turned) for turned in rotations(3))
+    """How a cube of odd n is held, by its fixed centres."""
+    colours = face_colours(position)
+    return Hold(colours[0], colours[2])
 
 
 def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
@@ -66,7 +57,7 @@ def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
     Where no centres tell, its reader only knows how it has been turned in the hand.
     """
     own = Motion.of(3, [turn._replace(last=3) for turn in turns if turn.is_rotation(n)])
-    first = next(way for way in _ways() if _fixed(way) == start)
+    first = next(way for way in solved_each_way(3) if _fixed(way) == start)
     return _fixed(first.after(own))
 
 

@@ -31,6 +31,11 @@ EDGES: Final = tuple(
 """The twelve edges, by their faces."""
 
 
+def fixed_centres(n: int) -> range:
+    """The stickers in the middles of the six faces, on odd n."""
+    return range(n * n // 2, 6 * n * n, n * n)
+
+
 @cache
 def centre_stickers(n: int, face: int) -> tuple[int, ...]:
     """The stickers of the centre pieces on a face, by its index in `FACES`."""
@@ -62,10 +67,8 @@ def face_colours(position: Position) -> tuple[int, ...]:
     On odd n that of its fixed centre; on even n that of its finished centre, and where it is not
     finished, and on a 2x2, the scheme's colour as the cube stands in space.
     """
-    n = position.n
-    if n % 2:
-        middle = (n * n) // 2
-        return tuple(position.colours[face * n * n + middle] for face in range(6))
+    if position.n % 2:
+        return tuple(position.colours[s] for s in fixed_centres(position.n))
     return tuple(
         face if colour is None else colour for face, colour in enumerate(finished_centres(position))
     )
@@ -126,7 +129,7 @@ def turned_home(position: Position) -> Position:
     """
     n = position.n
     if n % 2:
-        fixed: Sequence[int] = [face * n * n + n * n // 2 for face in range(6)]
+        fixed: Sequence[int] = fixed_centres(n)
     else:
         done = [face for face, c in enumerate(finished_centres(position)) if c is not None]
         fixed = [centre_stickers(n, face)[0] for face in done]

@@ -15,8 +15,9 @@ from itertools import chain, combinations, product
 from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.cube.address import write_sticker
+from sitegen.cube.measure import face_colours, fixed_centres
 from sitegen.cube.pieces import pieces
-from sitegen.cube.position import Position, rotations
+from sitegen.cube.position import Position, solved_each_way
 from sitegen.cube.possible import broken_laws
 from sitegen.problem import some_of
 
@@ -177,14 +178,10 @@ class _Fixed:
     is_of_core = True
 
     def __init__(self, position: Position) -> None:
-        n = position.n
-        middle = [face * n * n + n * n // 2 for face in range(6)]
-        solved = Position.solved(3)
-        held = (solved.after(turned).colours[4::9] for turned in rotations(3))
-        shown = [(sticker, position.colours[sticker]) for sticker in middle]
+        shown = [(s, position.colours[s]) for s in fixed_centres(position.n)]
         self._ways = [
             tuple((s, new) for (s, old), new in zip(shown, colours, strict=True) if new != old)
-            for colours in held
+            for colours in map(face_colours, solved_each_way(3))
         ]
         self.spoilt = () not in self._ways
 

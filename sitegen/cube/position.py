@@ -140,6 +140,12 @@ def rotations(n: int) -> tuple[Motion, ...]:
     )
 
 
+@cache
+def solved_each_way(n: int) -> tuple[Position, ...]:
+    """The solved cube held in each of the 24 ways."""
+    return tuple(Position.solved(n).after(turned) for turned in rotations(n))
+
+
 def as_if_held(n: int, banks: Banks) -> Banks:
     """Colours named anew, so that positions that differ only in how they are held are alike there.
 
@@ -163,8 +169,7 @@ def _names(n: int) -> tuple[int, int, dict[tuple[int, int], bytes]]:
     cube = geometry(n)
     up, right = n * n - 1, 3 * n * n  # of the corner that U, F and R share
     named = {}
-    for turned in rotations(n):
-        position = Position.solved(n).after(turned)
+    for position in solved_each_way(n):
         table = bytearray(range(BANK))
         for face in range(6):
             table[position.face(face)[0]] = face

@@ -34,9 +34,17 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.cube.address import write_sticker
-from sitegen.cube.measure import finished_centres, home_order, is_odd, reduced, turned_home
+from sitegen.cube.measure import (
+    face_colours,
+    finished_centres,
+    fixed_centres,
+    home_order,
+    is_odd,
+    reduced,
+    turned_home,
+)
 from sitegen.cube.pieces import Kind, Piece, pieces
-from sitegen.cube.position import Position, rotations
+from sitegen.cube.position import Position, solved_each_way
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
@@ -84,17 +92,9 @@ def _colours(position: Position, scheme: Scheme) -> Iterator[Broken]:
 
 def _pieces(position: Position, scheme: Scheme) -> Iterator[Broken]:
     n = position.n
-    if n % 2:
-        middle = [face * n * n + n * n // 2 for face in range(6)]
-        shown = [position.colours[s] for s in middle]
-        solved = Position.solved(n)
-        held = (solved.after(turned).colours for turned in rotations(n))
-        if shown not in ([colours[s] for s in middle] for colours in held):
-            yield Broken(
-                "piece",
-                "the fixed centres stand as on no cube of these colours",
-                tuple(middle),
-            )
+    if n % 2 and face_colours(position) not in map(face_colours, solved_each_way(n)):
+        message = "the fixed centres stand as on no cube of these colours"
+        yield Broken("piece", message, tuple(fixed_centres(n)))
     for orbit, members in pieces(n).orbits.items():
         if orbit[0] == "centre":
             if len(members) == 24:

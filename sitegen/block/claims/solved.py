@@ -16,7 +16,7 @@ from sitegen.block.claims.claim import (
 )
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import blanked, face_colours, holding, is_uniform, off_colour
-from sitegen.cube.position import Position, rotations
+from sitegen.cube.position import Position, solved_each_way
 from sitegen.cube.scheme import FACES
 from sitegen.told import Plain
 
@@ -70,8 +70,8 @@ class SolvedExcept(Claim, frozen=True):
         if backwards:
             return None
         own = face_colours(moment.now)
-        ways = (Position.solved(moment.n).after(turned) for turned in rotations(moment.n))
-        home = next((way for way in ways if face_colours(way) == own), Position.solved(moment.n))
+        solved = Position.solved(moment.n)
+        home = next((way for way in solved_each_way(moment.n) if face_colours(way) == own), solved)
         spared = {s for place in self.places for s in place.at(moment.now)}
         return Ends(blanked(moment.before, home, spared), blanked(home, home, spared), surely=False)
 

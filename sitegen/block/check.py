@@ -91,14 +91,13 @@ def _impossible(block: Block) -> Iterator[Problem]:
                 )
                 yield _problem(block, said, _whole(said, message))
         elif broken:
-            row = drawn.net.rows[0].cells
-            span = row[0].offset, row[-1].offset + 1
             reason, text = broken[0].reason, broken[0].message
             message = (
                 f"no turns lead to this net ({reason}): {text}; {advice(position, block.scheme)}; "
                 f"if the lesson is about it, say `impossible: {reason}`"
             )
-            yield _problem(block, drawn.source, Wrong("impossible-position", message, *span))
+            wrong = Wrong("impossible-position", message, *drawn.net.rows[0].span)
+            yield _problem(block, drawn.source, wrong)
 
 
 def _whole(source: Source, message: str) -> Wrong:
@@ -120,10 +119,7 @@ def _goal(replay: Replay) -> Iterator[Problem]:
     drawn = block.goal.origin
     source = block.goal.source
     if isinstance(drawn, Drawn):
-        wrong = next(
-            row for row in drawn.net.rows if any(cell.sticker in differ for cell in row.cells)
-        )
-        span = wrong.cells[0].offset, wrong.cells[-1].offset + 1
+        span = next(row.span for row in drawn.net.rows if not differ.isdisjoint(row.stickers))
     else:
         span = source.filled
     verb = "differs" if len(differ) == 1 else "differ"
@@ -140,15 +136,14 @@ def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> I
         return
     start, end, compared = differing
     number = sum(map(len, compared.marks))
-    when = "before the moves" if key == "before" else "after the moves"
     first = next(
         cell.sticker for cell in drawn.net.stated if position.colours[cell.sticker] != cell.colour
     )
     shown = replay.block.scheme.names[position.colours[first]]
     differ = "differs" if number == 1 else "differ"
     message = (
-        f"{_count(number)} of this net {differ} from the position {when}; the first is "
-        f"`{write_sticker(first, position.n)}`, which shows {shown}"
+        f"{_count(number)} of this net {differ} from the position {key} the moves; "
+        f"the first is `{write_sticker(first, position.n)}`, which shows {shown}"
     )
     wrong = Wrong(f"{key}-mismatch", message, start, end)
     yield _problem(replay.block, drawn.source, wrong, compared)

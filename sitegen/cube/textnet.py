@@ -62,6 +62,11 @@ class Row(Struct, frozen=True, dict=True):
             for place, sticker, colour in zip(places, self.stickers, self.colours, strict=True)
         )
 
+    @property
+    def span(self) -> tuple[int, int]:
+        """The offsets of its first cell and past its last."""
+        return self.cells[0].offset, self.cells[-1].offset + 1
+
 
 class Net(Struct, frozen=True):
     """A net as an author wrote it: `rows` from the top, blank lines left out."""
@@ -113,6 +118,11 @@ class _Line(NamedTuple):
         base = self.start + self.at
         part = self.text[self.at :]
         return tuple((base + i, letter) for i, letter in enumerate(part) if not letter.isspace())
+
+    @property
+    def span(self) -> tuple[int, int]:
+        """The offsets of its first letter and past its last."""
+        return self.letters[0][0], self.letters[-1][0] + 1
 
 
 def _lines(text: str) -> Iterator[_Line]:
@@ -197,33 +207,26 @@ def _cross(
         else:
             yield line, _cross_row(number, n)
     if not fits:
-        last = lines[-1]
         shape = f"a cross for {a_cube(n)} has {3 * n} rows: {n} of {n}, {n} of {4 * n}, {n} of {n}"
         faults.append(
             Wrong(
                 "net-shape",
                 f"the net ends after row {len(lines)}; {shape}; single faces stand after their "
                 "letter, as `F: ...`",
-                last.letters[0][0],
-                last.letters[-1][0] + 1,
+                *lines[-1].span,
             )
         )
 
 
 def _misfit(number: int, line: _Line, wanted: int, rows: int, n: int) -> Wrong:
-    start, end = line.letters[0][0], line.letters[-1][0] + 1
     shape = (
         f"a cross for {a_cube(n)} has {3 * n} rows: {n} of {n} cells, {n} of {4 * n}, {n} of {n}"
     )
     count = f"; this net has {rows}" if rows != 3 * n else ""
     if not wanted:
-        return Wrong("net-shape", f"a row too many; {shape}", start, end)
-    return Wrong(
-        "net-shape",
-        f"row {number + 1} has {len(line.compact)} cells, not {wanted}; {shape}{count}",
-        start,
-        end,
-    )
+        return Wrong("net-shape", f"a row too many; {shape}", *line.span)
+    message = f"row {number + 1} has {len(line.compact)} cells, not {wanted}; {shape}{count}"
+    return Wrong("net-shape", message, *line.span)
 
 
 @cache
@@ -256,14 +259,10 @@ def _faces(
             current = [] if letter in given else given.setdefault(letter, [])
             current.append(_line(line.text, line.start, named.start(2)))
         elif current is None:
-            faults.append(
-                Wrong(
-                    "net-shape",
-                    "this row stands before the first face; each face follows its letter: `F: ...`",
-                    line.letters[0][0],
-                    line.letters[-1][0] + 1,
-                )
+            message = (
+                "this row stands before the first face; each face follows its letter: `F: ...`"
             )
+            faults.append(Wrong("net-shape", message, *line.span))
         else:
             current.append(line)
     for letter, rows in given.items():
@@ -278,30 +277,19 @@ def _rows(number: int) -> str:
 def _face(
     letter: str, rows: list[_Line], n: int, faults: list[Wrong]
 ) -> Iterator[tuple[_Line, Sequence[int]]]:
-    head = rows[0].start
     filled = [row for row in rows if row.compact]
     if len(filled) != n:
-        at = filled[-1].letters if filled else ((head + rows[0].text.index(letter), letter),)
-        faults.append(
-            Wrong(
-                "net-shape",
-                f"the face {letter} has {_rows(len(filled))}; on {a_cube(n)} it has {n}",
-                at[0][0],
-                at[-1][0] + 1,
-            )
-        )
+        named = rows[0].start + rows[0].text.index(letter)
+        span = filled[-1].span if filled else (named, named + 1)
+        message = f"the face {letter} has {_rows(len(filled))}; on {a_cube(n)} it has {n}"
+        faults.append(Wrong("net-shape", message, *span))
         return
     base = FACES.index(letter) * n * n
     for number, row in enumerate(filled):
         if len(row.compact) != n:
-            faults.append(
-                Wrong(
-                    "net-shape",
-                    f"row {number + 1} of the face {letter} has {len(row.compact)} cells, not {n}",
-                    row.letters[0][0],
-                    row.letters[-1][0] + 1,
-                )
-            )
+            where = f"row {number + 1} of the face {letter}"
+            message = f"{where} has {len(row.compact)} cells, not {n}"
+            faults.append(Wrong("net-shape", message, *row.span))
         else:
             yield row, range(base + number * n, base + (number + 1) * n)
 
@@ -357,9 +345,8 @@ def compare(net: Net, position: Position, scheme: Scheme) -> Mismatch | None:
         expected.append(row.text)
         found.append("".join(letters))
         marks.append(tuple(differing))
-    first = next(row.cells for row, marked in zip(net.rows, marks, strict=True) if marked)
-    compared = Compared(tuple(expected), tuple(found), tuple(marks))
-    return Mismatch(first[0].offset, first[-1].offset + 1, compared)
+    first = next(row for row, marked in zip(net.rows, marks, strict=True) if marked)
+    return Mismatch(*first.span, Compared(tuple(expected), tuple(found), tuple(marks)))
 
 
 def write_cross(position: Position, scheme: Scheme) -> list[str]:

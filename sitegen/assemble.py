@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Final, Protocol
 from urllib.parse import quote, urlsplit, urlunsplit
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from sitegen.pages.around import beside, has_feed, sizes, taken_over
 from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
 from sitegen.pages.formats.nav import places, shown
-from sitegen.pages.lesson import placed
 from sitegen.pages.names import folded
 from sitegen.pages.references import page_named
 from sitegen.pages.review import review
@@ -60,7 +60,9 @@ class Layout(Struct, frozen=True, dict=True):
             lesson: the page, set.
             file: which it is.
         """
-        return placed(lesson, self.standing[file], _needed(self.pages, file))
+        at = self.standing[file]
+        needs = _needed(self.pages, file)
+        return replace(lesson, course=at.course, previous=at.previous, next=at.next, needs=needs)
 
     @cached_property
     def margins(self) -> Margins:

@@ -1,11 +1,9 @@
-"""Judged pages set: prose filled in, figures in their slots, lessons put in their places."""
+"""Judged pages set: prose filled in, figures in their slots."""
 
 from __future__ import annotations
 
 from html import escape
 from typing import TYPE_CHECKING, NamedTuple
-
-from msgspec.structs import replace
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
@@ -17,11 +15,10 @@ from sitegen.pages.site import Lesson
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from sitegen.pages.course import Standing
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.page import Body, Page
     from sitegen.pages.prose import Said
-    from sitegen.pages.site import Entry, Word
+    from sitegen.pages.site import Word
 
 
 def lesson(page: Page, body: str, lang: str) -> Lesson:
@@ -46,23 +43,6 @@ def lesson(page: Page, body: str, lang: str) -> Lesson:
         next=None,
         needs=(),
         figures=len(page.blocks),
-    )
-
-
-def placed(lesson: Lesson, standing: Standing, needs: tuple[Entry, ...]) -> Lesson:
-    """A page in its place.
-
-    Args:
-        lesson: the page.
-        standing: its place among the lessons.
-        needs: the pages to read first.
-    """
-    return replace(
-        lesson,
-        course=standing.course,
-        previous=standing.previous,
-        next=standing.next,
-        needs=needs,
     )
 
 

@@ -13,7 +13,6 @@ from sitegen.pages.formats.parts import Parts
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from sitegen.pages.formats.nav import Nav
     from sitegen.pages.site import Lesson, Site
 
 SHEETS: Final = (
@@ -79,7 +78,7 @@ class Html(Parts):
             self._page,
             **self._frame(address, lesson.lang, lesson.entry.summary),
             lesson=lesson,
-            nav=self._nav(lesson),
+            nav=nav(self._site.courses, *self._places[address]),
         )
 
     def beside(self, template: str, address: str, **values: Any) -> bytes:  # noqa: ANN401 - as `_set`
@@ -115,7 +114,3 @@ class Html(Parts):
             "lang": lang,
             "description": description,
         }
-
-    def _nav(self, lesson: Lesson) -> Nav:
-        number, place = self._places[lesson.entry.address]
-        return nav(self._site.courses, number, place)

@@ -76,10 +76,6 @@ class Reading(Struct):
             start, end = self.source.filled
         self.faults.append(Wrong(rule, message, start, end))
 
-    def words(self) -> list[tuple[str, int, int]]:
-        """The value's words with their offsets."""
-        return [(w[0], w.start(), w.end()) for w in re.finditer(r"[^\s,]+", self.source.text)]
-
 
 class Key(NamedTuple):
     """A key of a block.
@@ -290,11 +286,12 @@ def _focus(reading: Reading) -> tuple[Place, ...]:
 
 
 def _show(reading: Reading) -> Show:
-    words = reading.words()
-    for word, start, end in words:
-        if word not in SHOWN:
-            reading.wrong(_unknown(word, SHOWN, "`show` knows"), start, end)
-    given = {word for word, _, _ in words}
+    given = set[str]()
+    for found in re.finditer(r"[^\s,]+", reading.source.text):
+        given.add(found[0])
+        if found[0] not in SHOWN:
+            message = _unknown(found[0], SHOWN, "`show` knows")
+            reading.wrong(message, found.start(), found.end())
     pictures = given & {"before", "after", "steps"}
     styles = given & {*STYLES}
     if "none" in given and pictures:

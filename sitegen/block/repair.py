@@ -222,7 +222,8 @@ class _Search:
             return  # a bracket went with the ends of its lines, and with their comments
         kinds = dict.fromkeys(slip.what for slip in changes)
         twice = ", twice" if len(kinds) < len(changes) else ""
-        repair = Repair(spelt_text(spelt), " and ".join(kinds) + twice, lines)
+        written = write_moves(Moves(spelt.phrases))
+        repair = Repair(written, " and ".join(kinds) + twice, lines)
         found = _Found(repair, tuple(changes), done.motion.banks)
         if not any(found.is_far_fetched(other) for other in self.found.values()):
             self.found.setdefault(repair.moves, found)
@@ -252,8 +253,3 @@ def _undone(turn: str) -> str:
     if turn.endswith("2"):
         return turn
     return turn.removesuffix("'") if turn.endswith("'") else f"{turn}'"
-
-
-def spelt_text(spelt: Spelt) -> str:
-    """Moves on lines of their own, comments left out."""
-    return write_moves(Moves(spelt.phrases))

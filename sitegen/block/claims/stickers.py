@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
     from sitegen.block.claims.claim import Value
     from sitegen.cube.places import Place
-    from sitegen.notation.spell import Step
 
 
 class Alike(Claim, frozen=True):
@@ -109,7 +108,7 @@ def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     first, cells = moment.first_turned, geometry(moment.n).cells
     layers = (enumerate(cells[held.all[i].stickers[0]]) for i in numbers)
     movers = {min([first[one] for one in three if one in first], default=-1) for three in layers}
-    steps = sorted((moment.steps[number] for number in movers - {-1}), key=_at)
+    steps = sorted((moment.steps[number] for number in movers - {-1}), key=lambda one: one.start)
     turns = [moment.text[step.start : step.end] for step in steps]
     words = (f"`{turn}`" for turn in dict.fromkeys(turns))
     count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
@@ -124,10 +123,6 @@ def _undone(moment: Moment) -> str:
         return ""
     words = (f"`{moment.text[step.start : step.end]}`" for step in steps)
     return f"; looked at with {listed(dict.fromkeys(words), 4)} of the moves undone"
-
-
-def _at(step: Step) -> int:
-    return step.start
 
 
 def read_alike(found: re.Match[str], reader: Reader) -> Claim:

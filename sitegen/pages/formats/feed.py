@@ -38,7 +38,8 @@ def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
     a site of files has none that outlives a name).
     """
     home = site.url.rstrip("/")
-    dated = sorted((one for one in extracts if one.date), key=_date, reverse=True)[:MOST]
+    dated = (one for one in extracts if one.date)
+    newest = sorted(dated, key=lambda one: one.date, reverse=True)[:MOST]
     root = Element("feed", {"xmlns": NAMESPACE, "xml:lang": site.lang})
     _put(root, "title", site.title)
     if site.summary:
@@ -46,9 +47,9 @@ def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
     _put(root, "id", f"{home}/")
     SubElement(root, "link", {"rel": "self", "href": f"{home}/{ADDRESS}"})
     SubElement(root, "link", {"rel": "alternate", "type": "text/html", "href": f"{home}/"})
-    _put(root, "updated", _moment(dated[0].date))
+    _put(root, "updated", _moment(newest[0].date))
     _put(SubElement(root, "author"), "name", site.author or site.title)
-    for one in dated:
+    for one in newest:
         address = f"{home}/{quote(one.entry.address)}"
         entry = SubElement(root, "entry", {"xml:lang": one.lang})
         _put(entry, "title", one.entry.title)
@@ -60,20 +61,12 @@ def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
         for tag in one.tags:
             SubElement(entry, "category", {"term": in_xml(tag)})
     indent(root)
-    return _document(root)
-
-
-def _document(root: Element) -> bytes:
     data: bytes = tostring(root, encoding="utf-8", xml_declaration=True)
     return data + b"\n"
 
 
 def _put(parent: Element, name: str, text: str) -> None:
     SubElement(parent, name).text = in_xml(text)
-
-
-def _date(one: Extract) -> str:
-    return one.date
 
 
 def _moment(day: str) -> str:

@@ -84,7 +84,8 @@ def _lists(
         if not found:
             continue
         address = f"{name}/course-{number}.html"
-        listed.append(Listed(number, course, address, _sizes(found)))
+        sizes = sorted(Counter(one.n for one in found).items())
+        listed.append(Listed(number, course, address, tuple(sizes)))
         for sheet in sheets(found, address):
             template = f"{name}_of_course.html"
             yield sheet.address, [partial(_set, html, template, course, sheet, extracts)]
@@ -95,7 +96,8 @@ def _lists(
 def _set(
     html: Html, template: str, course: Course, sheet: Sheet[Place], extracts: Extracts
 ) -> bytes:
-    groups = [(n, list(group)) for n, group in groupby(_hang(sheet.items, extracts), _size)]
+    hung = groupby(_hang(sheet.items, extracts), lambda one: one.plate.n)
+    groups = [(n, list(group)) for n, group in hung]
     return html.beside(template, sheet.address, course=course, sheet=sheet, groups=groups)
 
 
@@ -116,11 +118,3 @@ def _hang(places: Sequence[Place], extracts: Extracts) -> Iterator[Hung]:
     """The figures themselves: those of a page stand one after another, cube by cube."""
     details = lru_cache(maxsize=1)(extracts.details)
     return (Hung(one.entry, details(one.entry.address).plates[one.place]) for one in places)
-
-
-def _size(hung: Hung) -> int:
-    return hung.plate.n
-
-
-def _sizes(places: Sequence[Place]) -> tuple[tuple[int, int], ...]:
-    return tuple(sorted(Counter(one.n for one in places).items()))

@@ -84,12 +84,13 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     for name in ("fence", "code_block"):
         reader.add_render_rule(name, _scrolled_code(name))
     reader.add_render_rule("footnote_ref", _note_number)
-    reader.add_render_rule("footnote_block_open", _notes)
-    reader.add_render_rule("footnote_block_close", _notes_end)
+    notes = '<div class="notes" role="doc-endnotes">\n<ol>\n'
+    reader.add_render_rule("footnote_block_open", _always(notes))
+    reader.add_render_rule("footnote_block_close", _always("</ol>\n</div>\n"))
     reader.add_render_rule("footnote_open", _note)
-    reader.add_render_rule("footnote_close", _note_ends)
-    reader.add_render_rule("footnote_anchor", _nothing)
-    reader.add_render_rule(NO_NOTE, _nothing)
+    reader.add_render_rule("footnote_close", _always("</div></li>\n"))
+    reader.add_render_rule("footnote_anchor", _always(""))
+    reader.add_render_rule(NO_NOTE, _always(""))
     return reader
 
 
@@ -219,6 +220,11 @@ def _scrolled_code(name: str) -> Any:  # noqa: ANN401 - a rule, which the packag
     return rule
 
 
+def _always(html: str) -> Any:  # noqa: ANN401 - as above
+    """A rule that sets every token of a type alike."""
+    return lambda *_asked: html
+
+
 # An underscore stands in no anchor that a heading or a block can have.
 
 
@@ -235,20 +241,6 @@ def _note_number(
     )
 
 
-def _notes(
-    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
-) -> str:
-    del self, tokens, place, options, env
-    return '<div class="notes" role="doc-endnotes">\n<ol>\n'
-
-
-def _notes_end(
-    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
-) -> str:
-    del self, tokens, place, options, env
-    return "</ol>\n</div>\n"
-
-
 def _note(
     self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
 ) -> str:
@@ -257,17 +249,3 @@ def _note(
     number = tokens[place].meta["number"]
     back = f'<a class="note-back" href="#noted_{number}" role="doc-backlink">'
     return f'<li id="note_{number}">{back}{number}</a>\n<div>'
-
-
-def _note_ends(
-    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
-) -> str:
-    del self, tokens, place, options, env
-    return "</div></li>\n"
-
-
-def _nothing(
-    self: RendererHTML, tokens: Sequence[Token], place: int, options: OptionsDict, env: EnvType
-) -> str:
-    del self, tokens, place, options, env
-    return ""

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.cube.geometry import LARGEST, SMALLEST
-from sitegen.cube.scheme import DEFAULT
 from sitegen.draw.grid import BETWEEN, letter, size
 
 if TYPE_CHECKING:
@@ -130,7 +129,7 @@ def _layers(n: int) -> str:
 
 
 @lru_cache(maxsize=64)
-def stylesheet(scheme: Scheme = DEFAULT, cubes: Sequence[int] = EVERY) -> str:
+def stylesheet(scheme: Scheme, cubes: Sequence[int] = EVERY) -> str:
     """The rules for pictures of some cubes; a page may set its own `--cube-...` after them.
 
     The printed picture has the light inks, whatever the screen had.

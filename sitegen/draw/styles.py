@@ -1,4 +1,4 @@
-"""The ways in which a position can be drawn, and the stylesheet they share."""
+"""STYLES: the ways in which a position can be drawn."""
 
 from __future__ import annotations
 
@@ -6,9 +6,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 
 from msgspec import Struct
 
-from sitegen.cube.scheme import DEFAULT
 from sitegen.draw import corner, unfolded
-from sitegen.draw.palette import stylesheet
 
 if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
@@ -40,8 +38,3 @@ STYLES: Final[dict[str, Style]] = {
     "corner": Style(corner.draw, "three faces, seen over the corner of up, front and right"),
 }
 """The word that asks for a style in a block, to the style."""
-
-
-def css(scheme: Scheme = DEFAULT) -> str:
-    """The rules that pictures within a page need; a picture that stands alone carries the same."""
-    return stylesheet(scheme)

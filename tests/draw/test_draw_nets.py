@@ -10,8 +10,9 @@ import pytest
 
 from draw.draw_reading import chosen, covered, marked, scrambled, seen, tree
 from sitegen.cube.scheme import DEFAULT, Scheme
+from sitegen.draw.palette import stylesheet
 from sitegen.draw.picture import Picture, Ring
-from sitegen.draw.styles import STYLES, css
+from sitegen.draw.styles import STYLES
 from sitegen.draw.unfolded import draw
 from sitegen.pages.formats.words import english
 
@@ -159,10 +160,10 @@ def test_a_picture_that_stands_alone_carries_style_and_paper() -> None:
     alone = draw(scrambled(3), own, english(), standalone=True)
     assert 'xmlns="http://www.w3.org/2000/svg"' in alone
     svg = tree(alone)
-    style = next(svg.iter("style")).text or ""
-    assert {*style.splitlines()} < {*css(own).splitlines()}  # what other sizes need is left out
-    assert "--cube-1:#123456" in css(own)
-    assert css().count("--cube-1:") == 2  # light and dark
+    style, whole = next(svg.iter("style")).text or "", stylesheet(own)
+    assert {*style.splitlines()} < {*whole.splitlines()}  # what other sizes need is left out
+    assert "--cube-1:#123456" in whole
+    assert stylesheet(DEFAULT).count("--cube-1:") == 2  # light and dark
     kinds = [path.attrib["class"] for path in svg.iter("path")]
     assert kinds[:2] == ["paper", "plate"]
 
@@ -183,21 +184,21 @@ def test_every_class_drawn_has_its_rule() -> None:
         for name in element.get("class", "").split()
     }
     assert {"lit", "bare", "changed", "ring", "halo", "tag", "letters", "paper"} <= used
-    assert not {name for name in used if f".{name}" not in css()}
+    assert not {name for name in used if f".{name}" not in stylesheet(DEFAULT)}
 
 
 def test_dashes_are_one_unit_long_in_every_size() -> None:
     """So that a stroke shows one sticker a cell: dash and gap add up to the unit of the size."""
-    sizes = re.findall(r"\.c0,.*?stroke-dasharray:([\d.]+) ([\d.]+)", css())
+    sizes = re.findall(r"\.c0,.*?stroke-dasharray:([\d.]+) ([\d.]+)", stylesheet(DEFAULT))
     assert [round(float(dash) + float(gap), 6) for dash, gap in sizes] == [2, 1, 1]
 
 
 def test_svgwrite_is_loaded_by_drawing_alone() -> None:
     code = (
-        "import sys, sitegen.draw.styles as s, sitegen.draw.terminal\n"
+        "import sys, sitegen.draw.palette, sitegen.draw.styles as s, sitegen.draw.terminal\n"
         "from sitegen.cube.scheme import DEFAULT\n"
         "from sitegen.draw.picture import Picture\n"
-        "s.css(); assert 'svgwrite' not in sys.modules\n"
+        "sitegen.draw.palette.stylesheet(DEFAULT); assert 'svgwrite' not in sys.modules\n"
         "s.STYLES['net'].draw(Picture(2, bytes(24)), DEFAULT, str, standalone=False)\n"
         "assert 'svgwrite' in sys.modules\n"
     )

@@ -9,9 +9,10 @@ import pytest
 
 from draw.draw_reading import scrambled, tree
 from sitegen.cube.scheme import DEFAULT
+from sitegen.draw.palette import stylesheet
 from sitegen.draw.picture import Ring
 from sitegen.draw.rings import width
-from sitegen.draw.styles import STYLES, css
+from sitegen.draw.styles import STYLES
 from sitegen.draw.unfolded import draw
 from sitegen.pages.formats.words import english
 
@@ -33,7 +34,7 @@ def test_a_ring_goes_round_each_sticker_in_two_tones() -> None:
 
 def font_size(text: ET.Element, n: int) -> float:
     """In user units: the element's own, else what the picture hands down to it."""
-    (handed_down,) = re.findall(rf"\.n{n}{{font-size:([\d.]+)px}}", css())
+    (handed_down,) = re.findall(rf"\.n{n}{{font-size:([\d.]+)px}}", stylesheet(DEFAULT))
     return float(text.get("font-size", handed_down))
 
 

@@ -8,7 +8,7 @@ import re
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
-from sitegen.draw import styles
+from sitegen.draw.palette import stylesheet
 from sitegen.pages.files import stays_inside
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
 
@@ -49,7 +49,7 @@ class Assets:
         self._raw = {
             name: path.read_bytes() for name, path in _plain(DEFAULT_THEME) if name not in left_out
         }
-        self._raw["pictures.css"] = styles.css(scheme).encode()
+        self._raw["pictures.css"] = stylesheet(scheme).encode()
         if own is not None:
             self._raw |= {name: path.read_bytes() for name, path in _plain(own)}
         self._done: dict[str, tuple[str, bytes]] = {}  # name to address and bytes

@@ -21,6 +21,10 @@ EVERY: Final = range(SMALLEST, LARGEST + 1)
 """The cubes there are, by their layers."""
 
 
+COLOURED: Final = ("c0", "c1", "c2", "c3", "c4", "c5")
+"""The classes of stickers, by their colours' numbers."""
+
+
 class Palette(Struct, frozen=True):
     """The inks of one theme, each `#rrggbb`.
 
@@ -35,6 +39,10 @@ class Palette(Struct, frozen=True):
     ink: str
     paper: str
     bare: str
+
+    def shown(self, scheme: Scheme) -> tuple[str, ...]:
+        """The six colours of a scheme: its own, and this palette's where it has none."""
+        return tuple(own or ours for own, ours in zip(scheme.values, self.colours, strict=True))
 
 
 # Found by search: random starts within windows of CIELAB that say the colour's name (white L* over
@@ -82,7 +90,7 @@ is seen on any colour."""
 def _strokes(size: Size) -> str:
     """The rules for pictures of one size."""
     own = "." + size.kind.replace(" ", ".")
-    coloured = ",".join([f"{own} .{name}" for name in (*_COLOURS, "bare")])
+    coloured = ",".join([f"{own} .{name}" for name in (*COLOURED, "bare")])
 
     def width(units: float) -> str:
         return f"{{stroke-width:{units:.3g}"
@@ -107,13 +115,9 @@ def _strokes(size: Size) -> str:
 """
 
 
-_COLOURS: Final = ("c0", "c1", "c2", "c3", "c4", "c5")
-
-
 def _variables(palette: Palette, scheme: Scheme) -> str:
-    values = [own or theme for own, theme in zip(scheme.values, palette.colours, strict=True)]
     inks = {"ink": palette.ink, "paper": palette.paper, "bare": palette.bare}
-    named = [f"--cube-{index}:{value}" for index, value in enumerate(values)]
+    named = [f"--cube-{index}:{value}" for index, value in enumerate(palette.shown(scheme))]
     named += [f"--cube-{name}:{value}" for name, value in inks.items()]
     return f":root{{{';'.join(named)}}}\n"
 
@@ -140,7 +144,7 @@ def stylesheet(scheme: Scheme, cubes: Sequence[int] = EVERY) -> str:
         f"@media screen and (prefers-color-scheme:dark){{{dark}}}\n",
         _RULES,
     ]
-    rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in _COLOURS]
+    rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in COLOURED]
     rules += [_strokes(one) for one in dict.fromkeys(map(size, cubes))]
     rules += map(_layers, cubes)
     return "".join(rules)

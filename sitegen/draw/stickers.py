@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.draw.grid import BETWEEN, size
 from sitegen.draw.ink import Box, after, group, number, path, text
+from sitegen.draw.palette import COLOURED
 from sitegen.draw.runs import Column, Layout
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ _BARE: Final = 6
 """The kind of a sticker out of focus, after the six colours."""
 
 _COLOURS: Final = range(6)
-_KINDS: Final = ("c0", "c1", "c2", "c3", "c4", "c5", "bare")
+_KINDS: Final = (*COLOURED, "bare")
 
 
 class Face(NamedTuple):

@@ -23,7 +23,7 @@ def net_text(picture: Picture, scheme: Scheme, *, colour: bool) -> str:
     """
     n = picture.n
     text = letters(picture, scheme, ".")
-    values = [own or theme for own, theme in zip(scheme.values, LIGHT.colours, strict=True)]
+    values = LIGHT.shown(scheme)
     width = 2 * n if colour else n
 
     def row(face: int, line: int) -> str:

@@ -6,15 +6,14 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import OPPOSITE
 from sitegen.cube.turn import MIDDLES, ROTATIONS
-from sitegen.notation.tree import PLAIN, Group, Word, Written, all_nodes
+from sitegen.notation.tree import AMOUNTS, PLAIN, Group, Word, Written, all_nodes
+from sitegen.notation.write import suffix
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from sitegen.block.model import Spelt
     from sitegen.notation.tree import Node
-
-AMOUNTS: Final = {1: "", 2: "2", 3: "'"}
 
 # How likely a slip is, the lower the likelier: our own judgement, no source. What is forgotten or
 # misread within a turn comes before what was typed at the wrong place.
@@ -108,18 +107,14 @@ def _of_node(node: Node, n: int, at: int) -> Iterator[Slip]:
         for rank, what, text in _variants(node.word, n):
             yield Slip(rank, what, node.start, node.end, text, at, 1, (text,))
         return
-    body_end = node.end - len(_suffix(node.count, undone=node.undone))
+    body_end = node.end - len(suffix(node.count, undone=node.undone))
     for rank, what, count, undone in (
         (PRIME, "a prime", node.count, not node.undone),
         (COUNT, "a count", node.count + 1, node.undone),
         (COUNT, "a count", node.count - 1, node.undone),
     ):
         if count:
-            yield Slip(rank, what, body_end, node.end, _suffix(count, undone=undone), -1, 1, ())
-
-
-def _suffix(count: int, *, undone: bool) -> str:
-    return (str(count) if count > 1 else "") + ("'" if undone else "")
+            yield Slip(rank, what, body_end, node.end, suffix(count, undone=undone), -1, 1, ())
 
 
 def _too_many(node: Node, following: Node | None, spelt: Spelt, at: int) -> Slip:

@@ -9,7 +9,7 @@ from typing import Final, Literal
 
 from msgspec.structs import replace
 
-from sitegen.notation.tree import Group, Moves, Name, Node, Written
+from sitegen.notation.tree import AMOUNTS, Group, Moves, Name, Node, Written
 
 Mirror = Literal["LR", "FB"]
 """The two sides that a mirror exchanges."""
@@ -89,6 +89,6 @@ def _other_way(node: Written, letter: str) -> Written:
     word = node.word
     before, after = word.text.split(word.letter, 1)
     wide = "w" if after.startswith("w") else ""
-    amount = {1: "'", 2: "2", 3: ""}[word.quarters]
-    text = f"{before}{letter}{wide}{amount}"
-    return node._replace(word=word._replace(text=text, letter=letter, quarters=4 - word.quarters))
+    quarters = 4 - word.quarters
+    text = f"{before}{letter}{wide}{AMOUNTS[quarters]}"
+    return node._replace(word=word._replace(text=text, letter=letter, quarters=quarters))

@@ -11,7 +11,7 @@ from sitegen.cube.geometry import AXIS, LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES, ROTATIONS, Turn
 from sitegen.notation.read import read_moves
-from sitegen.notation.tree import Group, Name, Node, Word, Written, all_nodes, nodes_of
+from sitegen.notation.tree import AMOUNTS, Group, Name, Node, Word, Written, all_nodes, nodes_of
 from sitegen.problem import Wrong, some_of
 
 if TYPE_CHECKING:
@@ -415,8 +415,8 @@ def _inner(word: Word, n: int) -> Turn:
         if first == 1:
             raise _out(word, f"the face layer has no number: `{word.text}` is `{letter}{tail}`")
         if not 2 <= first <= n - 1:
-            way = "'" if word.quarters == 1 else "2" if word.quarters == 2 else ""
-            face = f"; it would be `{OPPOSITE[letter]}{way}`" if first == n else ""
+            other = f"{OPPOSITE[letter]}{AMOUNTS[4 - word.quarters]}"
+            face = f"; it would be `{other}`" if first == n else ""
             raise _out(word, f"{a_cube(n)} has no `{word.text}`{face}; {has}{_from(word, first)}")
         return Turn(letter, first, first, word.quarters)
     if first == last:

@@ -22,6 +22,9 @@ LAYERED: Final = FACE + FACE.lower()
 PLAIN: Final = "".join((*MIDDLES, *ROTATIONS))
 """The letters that say by themselves which layers turn."""
 
+AMOUNTS: Final = {1: "", 2: "2", 3: "'"}
+"""What is written after a turn's letters, by its quarter turns."""
+
 
 class Word(NamedTuple):
     """A turn as it is written, wherever it stands.

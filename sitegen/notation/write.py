@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.turn import MIDDLES, ROTATIONS
-from sitegen.notation.tree import Group, Moves, Name, Node, Written
+from sitegen.notation.tree import AMOUNTS, Moves, Name, Node, Written
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -32,7 +32,7 @@ def write_moves(moves: Moves) -> str:
 def write_turn(turn: Turn, n: int) -> str:
     """One turn on n layers, as a word; rotations and middle layers by their own letters."""
     face, first, last, quarters = turn
-    tail = ("", "2", "'")[quarters - 1]
+    tail = AMOUNTS[quarters]
     if turn.is_rotation(n):
         return _ROTATIONS[face] + tail
     if first == last and 2 * first == n + 1 and face in _MIDDLES:
@@ -50,7 +50,7 @@ def tokens(nodes: Iterable[Node]) -> Iterator[tuple[str, bool]]:
         if isinstance(node, Written):
             yield node.word.text, close
         elif isinstance(node, Name):
-            yield f"{{{node.name}}}{_suffix(node)}", close
+            yield f"{{{node.name}}}{suffix(node.count, undone=node.undone)}", close
         else:
             yield ("(" if node.mark == "(" else "["), close
             first, *second = node.parts
@@ -58,7 +58,8 @@ def tokens(nodes: Iterable[Node]) -> Iterator[tuple[str, bool]]:
             for part in second:
                 yield node.mark, True
                 yield from tokens(part)
-            yield (")" if node.mark == "(" else "]") + _suffix(node), True
+            closed = ")" if node.mark == "(" else "]"
+            yield closed + suffix(node.count, undone=node.undone), True
         close = False
 
 
@@ -68,5 +69,6 @@ def _closely(nodes: tuple[Node, ...]) -> Iterator[tuple[str, bool]]:
     yield from inner
 
 
-def _suffix(node: Group | Name) -> str:
-    return ("" if node.count == 1 else str(node.count)) + ("'" if node.undone else "")
+def suffix(count: int, *, undone: bool) -> str:
+    """What is written after a bracket or a name."""
+    return ("" if count == 1 else str(count)) + ("'" if undone else "")

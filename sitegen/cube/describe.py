@@ -215,13 +215,11 @@ def _rings(motion: Motion, members: tuple[Piece, ...]) -> Iterator[list[Piece]]:
 
 
 def _piece_cycles(motion: Motion, skipped: set[str]) -> Iterator[Cycle]:
-    """The cycles of single pieces, those of edges that travel whole left out."""
+    """The cycles of single pieces, those of the edges skipped left out: they travel whole."""
     n, faces = motion.n, geometry(motion.n).faces
     for ring in _rings(motion, pieces(n).all):
         piece = ring[0]
-        if len(piece.stickers) == 2 and faces[piece.stickers[0]] + faces[piece.stickers[1]] in (
-            skipped
-        ):
+        if "".join(faces[s] for s in piece.stickers) in skipped:
             continue
         start = min(piece.stickers, key=lambda s: ORDER.index(faces[s]))
         walk = [start]

@@ -30,6 +30,7 @@ CLASSES: Final = {
 }
 
 _BY_COLOUR: Final = {"edge": "edges", "middle": "middles", "corner": "corners"}
+_MEANT: Final = {"wing": "wings", "center": "centres", "centre": "centres", "centers": "centres"}
 _STOP: Final = re.compile(r"[,\n]")
 _WORD: Final = re.compile(r"[^\s,]+")
 _NUMBER: Final = re.compile(r"[0-9]+")
@@ -242,8 +243,10 @@ class _Reader:
 
     def single(self) -> Place:
         word = self.take()
-        if word.text in ("layer", "face"):
-            return self.layer(word) if word.text == "layer" else self.face(word)
+        if word.text == "layer":
+            return self.layer(word)
+        if word.text == "face":
+            return self.face(word)
         if word.text in _BY_COLOUR:
             return self.by_colour(word)
         try:
@@ -339,9 +342,8 @@ class _Reader:
                 f"`{name.text}` is no {word.text}: it is named by {wanted} different colours of "
                 f"{' '.join(self.scheme.letters)} that meet on the cube, as {self.sample(wanted)}"
             )
-        members_class = _Word(_BY_COLOUR[word.text], word.start, word.end)
-        base = self.whole_class(members_class)
-        return Place(text, word.start, name.end, word.text, base.stickers, -1, (), colours)
+        base = self.whole_class(word._replace(text=_BY_COLOUR[word.text]))
+        return replace(base, text=text, end=name.end, kind=word.text, colours=colours)
 
     def colours(self, letters: str, wanted: int) -> tuple[int, ...] | None:
         """The colour numbers of some letters, if there are so many and they meet in a piece."""
@@ -361,11 +363,8 @@ class _Reader:
     def hint(self, word: _Word) -> str:
         """What a word that is no place was probably meant to be."""
         text = word.text
-        if text in ("wing", "center", "centre", "centers", "middle", "corner", "edge"):
-            plural = {"center": "centres", "centre": "centres", "centers": "centres"}.get(
-                text, f"{text}s"
-            )
-            return f"; the class is called `{plural}`"
+        if text in _MEANT:
+            return f"; the class is called `{_MEANT[text]}`"
         for length, name in ((2, "edge"), (3, "corner")):
             if self.colours(text, length) is not None:
                 return f"; a piece by its colours is `{name} {text}`"

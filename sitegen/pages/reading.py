@@ -124,24 +124,28 @@ class _Taken(Struct):
                 first, _ = token.map or (0, 1)
                 row = cells(source.text, starts[first], starts[first + 1] - 1)
             elif token.type == "inline" and token.children:
+                opened = tokens[number - 1]
                 first, last = token.map or (0, 1)
                 begin, end = starts[first], starts[max(last, first + 1)] - 1
-                if tokens[number - 1].type in ("th_open", "td_open"):
+                if opened.type in ("th_open", "td_open"):
                     begin, end = cell(source.text, row, token.content) or (begin, end)
-                region = Region(source, begin, end, definitions)
-                if number and tokens[number - 1].type == "heading_open":
+                elif opened.type == "heading_open":
                     is_first = number == 1 and not in_box
-                    self.heading(tokens[number - 1 : number + 2], is_first=is_first)
-                elif self.is_glossary and tokens[number - 1].type == "dt_open":
-                    self.term(tokens[number - 1], token)
-                self.inline(token.children, region)
+                    self.heading(opened, token, tokens[number + 1], is_first=is_first)
+                elif opened.type == "dt_open" and self.is_glossary:
+                    text = _plain(token)
+                    self.terms.append(Term(text, self.anchored(opened, text)))
+                self.inline(token.children, Region(source, begin, end, definitions))
             elif token.type == "html_block":
                 first, last = token.map or (0, 1)
                 self.raw(token, Region(source, starts[first], starts[last] - 1, definitions))
             elif token.type == "fence":
                 self.fence(token, source)
         reader = markdown(raw_html=self.raw_html)
-        html = reader.renderer.render(tokens, reader.options, {})
+        return self.cut(reader.renderer.render(tokens, reader.options, {}))
+
+    def cut(self, html: str) -> Body:
+        """HTML cut at its slots, with boxes in place of theirs."""
         pieces: list[str | Slot | Box] = []
         place = 0
         for found in SLOT.finditer(html):
@@ -152,12 +156,9 @@ class _Taken(Struct):
         pieces.append(html[place:])
         return tuple(pieces)
 
-    def heading(self, tokens: Sequence[Token], *, is_first: bool) -> None:
-        opened, inline, closed = tokens
+    def heading(self, opened: Token, inline: Token, closed: Token, *, is_first: bool) -> None:
         text = _plain(inline)
-        anchor = self.unique(_slug(text))
-        self.anchors.add(anchor)
-        opened.attrSet("id", anchor)
+        anchor = self.anchored(opened, text)
         # what stands for a code span is filled in when it is known what that is
         listed = _plain(inline, len(self.spans))
         if not self.title:
@@ -168,13 +169,6 @@ class _Taken(Struct):
                 opened.tag = closed.tag = "h1"
                 return
         self.headings.append(Heading(int(opened.tag[1:]), anchor, listed))
-
-    def term(self, token: Token, inline: Token) -> None:
-        text = _plain(inline)
-        anchor = self.unique(_slug(text))
-        self.anchors.add(anchor)
-        token.attrSet("id", anchor)
-        self.terms.append(Term(text, anchor))
 
     def raw(self, token: Token, region: Region) -> None:
         """See what raw HTML links to and shows, and what it can be linked to by."""
@@ -203,48 +197,42 @@ class _Taken(Struct):
             elif child.type == "html_inline":
                 self.raw(child, region)
 
-    def unique(self, anchor: str) -> str:
-        """An anchor that nothing else on the page has; the second of its words ends in `-2`."""
-        found = anchor
-        while found in self.anchors or found in self.in_boxes:
-            self.used[anchor] = self.used.get(anchor, 1) + 1
-            found = f"{anchor}-{self.used[anchor]}"
-        return found
+    def anchored(self, token: Token, text: str) -> str:
+        """Give what a token opens an anchor of its own; the second of its words ends in `-2`."""
+        first = anchor = _slug(text)
+        while anchor in self.anchors or anchor in self.in_boxes:
+            self.used[first] = self.used.get(first, 1) + 1
+            anchor = f"{first}-{self.used[first]}"
+        self.anchors.add(anchor)
+        token.attrSet("id", anchor)
+        return anchor
 
     def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
         row = token.map[0] if token.map else 0
-        if kind != "moves" and kind not in BOXES:
-            if _is_nearly_a_block(kind, token.content):
-                head = source.part(source.starts[row], source.starts[row + 1] - 1)
-                message = (
-                    "this fence is printed as it stands: a block begins with the word `moves`, not "
-                    f"with `{kind}`; mend it, or begin it with `text`"
-                )
-                start = max(0, head.text.find(kind))  # not there where it is written in entities
-                wrong = Wrong("near-moves", message, start, start + len(kind))
-                self.problems.append(Problem.at(head, wrong))
-            return
-        held = inside(token, source, row)
-        if kind in BOXES:
-            if INSIDE not in token.meta:
-                message = f"notes and cautions stand more than {DEEPEST_BOXES} deep here"
-                opening = source.part(source.starts[row], source.starts[row + 1] - 1)
-                self.problems.append(
-                    Problem.at(opening, Wrong("limit", message, 0, len(opening.text)))
-                )
-                return
+        head = source.part(source.starts[row], source.starts[row + 1] - 1)
+        if kind == "moves":
+            held = inside(token, source, row)
+            number = len(self.blocks)
+            self.blocks.append(BlockText(number, self.block_id(words, head), head, held))
+            token.type, token.content = "html_block", f"\0f{number}\0\n"
+        elif kind in BOXES and INSIDE in token.meta:
             inner: list[Token] = token.meta[INSIDE]
             self.anchors.update(_ids(inner))
-            self.boxes.append(Box(kind, self.body(inner, held, in_box=True)))
+            self.boxes.append(Box(kind, self.body(inner, inside(token, source, row), in_box=True)))
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
-            return
-        head = source.part(source.starts[row], source.starts[row + 1] - 1)
-        block_id = self.block_id(words, head)
-        number = len(self.blocks)
-        self.blocks.append(BlockText(number, block_id, head, held))
-        token.type, token.content = "html_block", f"\0f{number}\0\n"
+        elif kind in BOXES:
+            message = f"notes and cautions stand more than {DEEPEST_BOXES} deep here"
+            self.problems.append(Problem.at(head, Wrong("limit", message, 0, len(head.text))))
+        elif _is_nearly_a_block(kind, token.content):
+            message = (
+                "this fence is printed as it stands: a block begins with the word `moves`, not "
+                f"with `{kind}`; mend it, or begin it with `text`"
+            )
+            start = max(0, head.text.find(kind))  # not there where it is written in entities
+            wrong = Wrong("near-moves", message, start, start + len(kind))
+            self.problems.append(Problem.at(head, wrong))
 
     def block_id(self, words: list[str], head: Source) -> str:
         if len(words) == 1:

@@ -24,11 +24,11 @@ if TYPE_CHECKING:
 TRIES: Final = 5
 """How often a folder that changes while it is read is read again before the next change."""
 
+BETWEEN: Final = 0.05
+"""Seconds between these tries."""
+
 PATIENCE: Final = 0.06
 """Seconds that a page which does not hold is given to be written to its end."""
-
-BETWEEN: Final = 0.05
-"""Seconds between them."""
 
 
 async def preview(

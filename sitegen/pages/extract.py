@@ -67,7 +67,7 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, sa
         tags=front.tags,
         figures=tuple([Kind(one.n, bool(one.title)) for one in plates]),
         sequences=named_sequences(context, say),
-        formerly=page.formerly,
+        formerly=page.former_addresses,
     )
 
 

@@ -131,8 +131,8 @@ class Page(Struct, frozen=True, dict=True):
         return Entry(self.address, self.title, self.front.summary, self.front.lang)
 
     @property
-    def formerly(self) -> tuple[str, ...]:
-        """The addresses it had before, as it is published, relative to the site's root."""
+    def former_addresses(self) -> tuple[str, ...]:
+        """Where it was published before, relative to the site's root."""
         return tuple(former_address(self.file, name) for name, _, _ in self.front.formerly)
 
     @cached_property

@@ -22,7 +22,7 @@ from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.problem import Problem, Source, meant_or_known
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection
 
 DEFAULT_METRIC: Final = "STM"
 
@@ -305,7 +305,7 @@ class _Reader:
 
     def fits(self, key: str, value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
         if key not in SETTINGS:
-            self.wrong(_unknown(key, tuple(SETTINGS)), key)
+            self.wrong(_unknown(key, SETTINGS), key)
             return False
         if not SETTINGS[key].fits(value):
             self.wrong(f"`{key}` must be {SETTINGS[key].kind}", key)
@@ -316,7 +316,7 @@ class _Reader:
         kept = {}
         for key, value in table.items():
             if key not in LIMITS:
-                self.wrong(_unknown(key, tuple(LIMITS)), "limits", key)
+                self.wrong(_unknown(key, LIMITS), "limits", key)
                 continue
             low, high = LIMITS[key]
             if not _is_number(value) or not low <= value <= high:
@@ -338,7 +338,7 @@ class _Reader:
                 continue
             for key, value in colour.items():
                 if key not in COLOUR_KEYS:
-                    self.wrong(_unknown(key, tuple(COLOUR_KEYS)), "colours", face, key)
+                    self.wrong(_unknown(key, COLOUR_KEYS), "colours", face, key)
                 elif not _is_text(value) or not COLOUR_KEYS[key].fits(value):
                     must = COLOUR_KEYS[key].kind
                     self.wrong(f"`{key}` of a colour must be {must}", "colours", face, key)
@@ -412,6 +412,6 @@ class _Reader:
         return (*places, *[key] * (number - len(places)))
 
 
-def _unknown(key: str, known: tuple[str, ...]) -> str:
+def _unknown(key: str, known: Collection[str]) -> str:
     hint = meant_or_known(key, known, "settings here are", most=len(known))
     return f"no setting is called `{key}`; {hint}"

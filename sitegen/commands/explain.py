@@ -132,26 +132,14 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
         "words": list(sentences(found, english())),
         "claim": _claim(found.cycles or found.centres),
         "claim_held": _claim(cycles_of(whole)[0]) if held.rotation else None,
-        "cycles": [
-            {
-                "kind": cycle.kind,
-                "layer": cycle.layer,
-                "length": cycle.length,
-                "turned": cycle.turned,
-                "places": list(cycle.places),
-            }
-            for cycle in cycles[:MOST_CYCLES]
-        ],
+        "cycles": [cycle._asdict() for cycle in cycles[:MOST_CYCLES]],
         "left_out": max(0, len(cycles) - MOST_CYCLES),
-        "orbits": [
-            {"name": orbit.name, "size": orbit.size, "lengths": list(orbit.lengths)}
-            for orbit in found.orbits
-        ],
+        "orbits": [orbit._asdict() for orbit in found.orbits],
         "parity": {name: "odd" if odd else "even" for name, odd in found.parity.items()},
         "kept": {
-            "faces": list(found.faces),
-            "layers": list(found.layers),
-            "classes": list(found.classes),
+            "faces": found.faces,
+            "layers": found.layers,
+            "classes": found.classes,
             "paired": found.paired if n > 2 else None,
             "changed": found.changed,
             "centres_changed": found.centres_changed,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from msgspec.structs import replace
+
 from sitegen.cube.measure import changed
 from sitegen.cube.position import Position
 from sitegen.draw.picture import Picture, Ring
@@ -28,36 +30,25 @@ def contrast(done: Replay, rule: str, *, letters: bool) -> Contrast | None:
         rule: the problem's rule. Each of its kind comes once in a block.
         letters: print the colours' letters on the stickers.
     """
-    block = done.block
-    stated: frozenset[int] | None = None
-    if rule == "to-mismatch" and done.goal:
-        expected, found = done.goal, done.after
-    else:
-        moments = {
-            "before-mismatch": (block.before, done.before),
-            "after-mismatch": (block.after, done.after),
-        }
-        drawn, found = moments.get(rule, (None, done.after))
-        if drawn is None:
-            return None
+    block, found = done.block, done.before if rule == "before-mismatch" else done.after
+    drawn = {"before-mismatch": block.before, "after-mismatch": block.after}.get(rule)
+    focus = None
+    if drawn:
         cells = drawn.net.stated
         colours = bytearray(found.colours)
         for cell in cells:
             colours[cell.sticker] = cell.colour
-        stated = frozenset(cell.sticker for cell in cells)
         expected = Position.showing(block.n, bytes(colours))
+        if len(cells) < 6 * block.n**2:  # the rest is bare in the author's picture
+            focus = frozenset(cell.sticker for cell in cells)
+    elif rule == "to-mismatch" and done.goal:
+        expected = done.goal
+    else:
+        return None
     differ = tuple(sorted(changed(expected, found)))
     rings = (Ring(differ, "", differ[0]),)
-    # what the net does not state is bare in the author's picture
-    bare = stated if stated is not None and len(stated) < 6 * block.n**2 else None
+    shown = Picture(block.n, found.colours, Plain("picture.found"), rings=rings, letters=letters)
     return Contrast(
-        Picture(
-            block.n,
-            expected.colours,
-            Plain("picture.expected"),
-            rings=rings,
-            focus=bare,
-            letters=letters,
-        ),
-        Picture(block.n, found.colours, Plain("picture.found"), rings=rings, letters=letters),
+        replace(shown, colours=expected.colours, title=Plain("picture.expected"), focus=focus),
+        shown,
     )

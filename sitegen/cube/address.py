@@ -68,7 +68,7 @@ def read_address(text: str, n: int) -> Address:
     if len(parts) == 2:
         return _whole_edge(text, faces, n)
     sticker = _sticker(parts, n)
-    piece = pieces(n).all[pieces(n).of[sticker]]
+    piece = pieces(n).at(sticker)
     kind: AddressKind = "corner" if len(piece.stickers) == 3 else "edge piece"
     return Address(text, "centre" if len(piece.stickers) == 1 else kind, sticker, piece.stickers)
 
@@ -144,7 +144,7 @@ def _no_address(text: str) -> str:
 def write_sticker(sticker: int, n: int) -> str:
     """The address of a piece with this sticker named first, as `read_address` reads it."""
     cube, held = geometry(n), pieces(n)
-    piece = held.all[held.of[sticker]]
+    piece = held.at(sticker)
     first = cube.faces[sticker]
     others = sorted((cube.faces[s] for s in piece.stickers if s != sticker), key=ORDER.index)
     if piece.kind == "corner" or (n == 3 and piece.kind == "middle"):

@@ -90,7 +90,7 @@ def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Pos
     def looks(piece: Piece, shown: bytes) -> tuple[object, Pair]:
         return piece.orbit, frozenset(shown[s] for s in piece.stickers)
 
-    blank = {looks(held.all[held.of[s]], there.colours) for s in stickers}
+    blank = {looks(held.at(s), there.colours) for s in stickers}
     colours = bytearray(position.colours)
     for piece in held.all:
         if looks(piece, position.colours) in blank:

@@ -131,6 +131,10 @@ class Pieces:
                 edges.setdefault(faces, []).append(piece)
         return {faces: tuple(members) for faces, members in edges.items()}
 
+    def at(self, sticker: int) -> Piece:
+        """The piece that has a sticker."""
+        return self.all[self.of[sticker]]
+
     def of_kind(self, *kinds: Kind, layer: int = 0) -> tuple[Piece, ...]:
         """All pieces of some kinds; of wings, those of one layer's orbit, where one is given."""
         return tuple(p for p in self.all if p.kind in kinds and layer in (0, p.orbit[1]))

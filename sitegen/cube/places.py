@@ -258,9 +258,8 @@ class _Reader:
 
     def address(self, word: _Word) -> Place:
         found = read_address(word.text, self.n)
-        held = pieces(self.n)
         whole = found.kind == "edge"
-        kind = "edge" if whole else held.all[held.of[found.sticker]].kind
+        kind = "edge" if whole else pieces(self.n).at(found.sticker).kind
         faces = tuple(word.text) if whole else ()
         return Place(
             word.text, word.start, word.end, kind, frozenset(found.stickers), found.sticker, faces

@@ -89,7 +89,7 @@ def _ringed(ring: Ring, n: int, shown: list[int]) -> Value:
         write_sticker(min(piece) if ringed.issuperset(piece) else sticker, n)
         for sticker in ring.stickers
         if sticker // (n * n) in shown
-        for piece in [held.all[held.of[sticker]].stickers]
+        for piece in [held.at(sticker).stickers]
     ]
     name = "picture.ringed_as" if ring.label else "picture.ringed"
     values: dict[str, Value] = {"label": ring.label, "places": tuple(dict.fromkeys(places))}

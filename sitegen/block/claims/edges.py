@@ -236,19 +236,19 @@ def read_still_paired(found: re.Match[str], reader: Reader) -> Claim:
 def read_joined(found: re.Match[str], reader: Reader) -> Claim:
     """`joined FL2U FL3U`."""
     places = reader.stickers(found["places"])
-    held, edges = pieces(reader.n), pieces(reader.n).edges
-    members = []
+    held = pieces(reader.n)
+    members: list[Piece] = []
     for place in places:
         if place.kind not in ("wing", "middle", "edge") or place.colours:
             raise bad_check(f"`joined` takes pieces of one edge, and `{place.text}` is none")
-        piece = held.all[held.of[place.sticker]]
+        piece = held.at(place.sticker)
         if piece not in members:
             members.append(piece)
     if len(members) < 2:
         raise bad_check("`joined` takes two pieces of one edge, or more")
-    faces = next(faces for faces, there in edges.items() if members[0] in there)
-    for place, piece in zip(places, (held.all[held.of[p.sticker]] for p in places), strict=True):
-        if piece not in edges[faces]:
+    faces, there = next(edge for edge in held.edges.items() if members[0] in edge[1])
+    for place in places:
+        if held.at(place.sticker) not in there:
             raise bad_check(f"`{place.text}` lies on another edge than `{places[0].text}`")
     first, second = sorted(faces, key=ORDER.index)
     return Joined(places, tuple(members), (first, second))

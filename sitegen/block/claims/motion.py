@@ -150,7 +150,7 @@ def _carried(n: int, place: Place, goal: Place) -> Iterator[tuple[int, int]]:
     held, faces = pieces(n), geometry(n).faces
 
     def lane(edge: Place, sticker: int) -> tuple[object, int, int]:
-        piece = held.all[held.of[sticker]]
+        piece = held.at(sticker)
         first = piece.stickers.index(sticker) if piece.kind == "wing" else 0
         return piece.orbit, first, edge.faces.index(faces[sticker])
 
@@ -266,11 +266,9 @@ def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:
 
 def _orbit(place: Place, n: int) -> object:
     """What places of one orbit have in common."""
-    if place.sticker < 0:
-        return (
-            "edge" if not place.colours else pieces(n).all[pieces(n).of[min(place.stickers)]].orbit
-        )
-    return pieces(n).all[pieces(n).of[place.sticker]].orbit
+    if place.sticker < 0 and not place.colours:
+        return "edge"
+    return pieces(n).at(min(place.stickers) if place.sticker < 0 else place.sticker).orbit
 
 
 def read_cycles(found: re.Match[str], reader: Reader) -> Claim:

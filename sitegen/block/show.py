@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import differing
+from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Position
 from sitegen.draw.picture import Picture, Ring
 from sitegen.told import Plain
@@ -122,7 +123,7 @@ class Still:
         self.at = [_labelled(mark, stickers, before) for mark, stickers in self.marks]
         self.focus: frozenset[int] | None = None
         if block.focus is not None:
-            self.focus = frozenset(s for place in block.focus for s in place.at(before))
+            self.focus = stickers_at(block.focus, before)
 
     def picture(
         self, title: Value, now: Position, earlier: Position | None, motion: Motion | None

@@ -18,6 +18,8 @@ from sitegen.cube.turn import MIDDLES
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
 
@@ -87,6 +89,11 @@ class Place(Struct, frozen=True):
             return self.sticker
         found = [s for s in self.at(position) if position.colours[s] == self.colours[0]]
         return found[0] if len(found) == 1 else -1
+
+
+def stickers_at(places: Iterable[Place], position: Position) -> frozenset[int]:
+    """All stickers of some places, as the cube stands."""
+    return frozenset(sticker for place in places for sticker in place.at(position))
 
 
 class _Word(NamedTuple):

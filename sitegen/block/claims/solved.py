@@ -16,6 +16,7 @@ from sitegen.block.claims.claim import (
 )
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import blanked, face_colours, holding, is_uniform, off_colour
+from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Position, solved_each_way
 from sitegen.cube.scheme import FACES
 from sitegen.told import Plain
@@ -72,12 +73,12 @@ class SolvedExcept(Claim, frozen=True):
         own = face_colours(moment.now)
         solved = Position.solved(moment.n)
         home = next((way for way in solved_each_way(moment.n) if face_colours(way) == own), solved)
-        spared = {s for place in self.places for s in place.at(moment.now)}
+        spared = stickers_at(self.places, moment.now)
         return Ends(blanked(moment.before, home, spared), blanked(home, home, spared), surely=False)
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        spared = {s for place in self.places for s in place.at(moment.now)}
+        spared = stickers_at(self.places, moment.now)
         wrong = off_colour(moment.now, set(range(6 * moment.n**2)) - spared)
         return Verdict(not wrong, lambda: _stickers(moment, wrong))
 

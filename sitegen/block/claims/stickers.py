@@ -19,6 +19,7 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import blanked, changed
 from sitegen.cube.pieces import pieces
+from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Motion
 from sitegen.told import Plain
 
@@ -86,7 +87,7 @@ class OnlyChanged(Claim, frozen=True):
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
         """All pieces but those of the places where they were, but for the rotations as they are."""
         now = moment.turned_back
-        spared = {s for place in self.places for s in place.at(now)}
+        spared = stickers_at(self.places, now)
         base = now if backwards else moment.before
         start = blanked(base, base, spared)
         turns = (step.turn for step in moment.steps if step.turn.is_rotation(moment.n))
@@ -95,7 +96,7 @@ class OnlyChanged(Claim, frozen=True):
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         now = moment.turned_back
-        spared = {s for place in self.places for s in place.at(now)}
+        spared = stickers_at(self.places, now)
         others = changed(moment.before, now) - spared
         return Verdict(not others, lambda: what_changed(moment, others))
 

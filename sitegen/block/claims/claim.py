@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 from msgspec import Struct, StructMeta
 
+from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import AXIS
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places, read_wings
@@ -297,6 +298,11 @@ def _not_one(place: Place) -> str:
         hint = f"; name one of its pieces, as `{''.join(place.faces)}2{near}`" if near else ""
         return f"one sticker is meant here, and `{place.text}` is a whole edge{hint}"
     return f"one sticker is meant here, and `{place.text}` is more than one"
+
+
+def addresses(stickers: Iterable[int], n: int) -> str:
+    """Stickers by their addresses, cut short where they are many."""
+    return listed(f"`{write_sticker(sticker, n)}`" for sticker in stickers)
 
 
 def listed(words: Iterable[str], most: int = MOST_NAMED) -> str:

@@ -13,9 +13,9 @@ from sitegen.block.claims.claim import (
     Moment,
     Reader,
     Verdict,
+    addresses,
     bad_check,
     is_number,
-    listed,
     not_there,
 )
 from sitegen.cube.address import write_sticker
@@ -171,8 +171,7 @@ def _goes_astray(moment: Moment, sticker: int, goal: str) -> str:
 
 
 def _others_move(moment: Moment, stickers: list[int]) -> str:
-    names = listed(f"`{write_sticker(s, moment.n)}`" for s in stickers)
-    return f"other pieces move or turn in place: {names}"
+    return f"other pieces move or turn in place: {addresses(stickers, moment.n)}"
 
 
 class Turns(Claim, frozen=True):
@@ -242,8 +241,9 @@ class SameAs(Claim, frozen=True):
 
         def found() -> str:
             differ = sorted(changed(other, moment.now))
-            names = listed(f"`{write_sticker(s, moment.n)}`" for s in differ)
-            return f"the two pictures differ at {len(differ)} stickers: {names}"
+            return (
+                f"the two pictures differ at {len(differ)} stickers: {addresses(differ, moment.n)}"
+            )
 
         return Verdict(other.banks == moment.now.banks, found)
 

@@ -11,10 +11,10 @@ from sitegen.block.claims.claim import (
     Moment,
     Reader,
     Verdict,
+    addresses,
     listed,
     not_there,
 )
-from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import blanked, face_colours, holding, is_uniform, off_colour
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Position, solved_each_way
@@ -29,9 +29,8 @@ if TYPE_CHECKING:
 
 
 def _stickers(moment: Moment, wrong: list[int]) -> str:
-    named = listed(f"`{write_sticker(s, moment.n)}`" for s in wrong)
     count = "1 sticker does" if len(wrong) == 1 else f"{len(wrong)} stickers do"
-    return f"{count} not show the face's colour: {named}"
+    return f"{count} not show the face's colour: {addresses(wrong, moment.n)}"
 
 
 class IsSolved(Claim, frozen=True):
@@ -116,8 +115,8 @@ class PartSolved(Claim, frozen=True):
 
 
 def _no_holding(centres: list[Place]) -> str:
-    named = "` and `".join(place.text for place in centres)
-    return f"no way of holding the solved cube shows what `{named}` show"
+    places = " and ".join(f"`{place.text}`" for place in centres)
+    return f"no way of holding the solved cube shows what {places} show"
 
 
 def read_solved(found: re.Match[str], reader: Reader) -> Claim:

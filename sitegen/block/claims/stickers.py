@@ -11,11 +11,11 @@ from sitegen.block.claims.claim import (
     Moment,
     Reader,
     Verdict,
+    addresses,
     bad_check,
     listed,
     not_there,
 )
-from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import geometry
 from sitegen.cube.measure import blanked, changed
 from sitegen.cube.pieces import pieces
@@ -105,16 +105,18 @@ def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     """Which pieces changed, and the turns that first moved what was there, in their order."""
     held = pieces(moment.n)
     numbers = sorted({held.of[s] for s in stickers})
-    names = [f"`{write_sticker(held.all[i].stickers[0], moment.n)}`" for i in numbers]
+    firsts = [held.all[number].stickers[0] for number in numbers]
     first, cells = moment.first_turned, geometry(moment.n).cells
-    layers = (enumerate(cells[held.all[i].stickers[0]]) for i in numbers)
+    layers = (enumerate(cells[sticker]) for sticker in firsts)
     movers = {min([first[one] for one in three if one in first], default=-1) for three in layers}
     steps = sorted((moment.steps[number] for number in movers - {-1}), key=lambda one: one.start)
     turns = [moment.text[step.start : step.end] for step in steps]
     words = (f"`{turn}`" for turn in dict.fromkeys(turns))
     count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
     moved = listed(words, 4)  # never none: rotations are undone, so what changed was turned
-    return f"{count} changed: {listed(names)}; first moved by {moved}{_undone(moment)}"
+    return (
+        f"{count} changed: {addresses(firsts, moment.n)}; first moved by {moved}{_undone(moment)}"
+    )
 
 
 def _undone(moment: Moment) -> str:

@@ -52,6 +52,11 @@ def some_of(names: Collection[str], most: int = MOST_NAMED) -> str:
     return f"{listed} and {more} more" if more > 0 else listed
 
 
+def counted(count: int, what: str) -> str:
+    """How many there are of something, for a message: `1 block`, `2 blocks`."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
 def meant_or_known(
     name: str, known: Collection[str], lead: str, *, most: int = MOST_NAMED, least: float = 0.6
 ) -> str:

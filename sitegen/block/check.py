@@ -14,7 +14,7 @@ from sitegen.cube.nearest import advice
 from sitegen.cube.position import Position
 from sitegen.cube.possible import broken_laws
 from sitegen.cube.textnet import compare, fits, write_cross
-from sitegen.problem import Compared, Problem, Wrong
+from sitegen.problem import Compared, Problem, Wrong, counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -122,8 +122,8 @@ def _goal(replay: Replay) -> Iterator[Problem]:
         span = next(row.span for row in drawn.net.rows if not differ.isdisjoint(row.stickers))
     else:
         span = source.filled
-    verb = "differs" if len(differ) == 1 else "differ"
-    message = f"the moves do not lead to this position: {_count(len(differ))} {verb} from it"
+    differs = f"{counted(len(differ), 'sticker')} {'differs' if len(differ) == 1 else 'differ'}"
+    message = f"the moves do not lead to this position: {differs} from it"
     compared = Compared(tuple(expected), tuple(found), marks)
     yield _problem(block, source, Wrong("to-mismatch", message, *span), compared)
 
@@ -142,15 +142,11 @@ def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> I
     shown = replay.block.scheme.names[position.colours[first]]
     differ = "differs" if number == 1 else "differ"
     message = (
-        f"{_count(number)} of this net {differ} from the position {key} the moves; "
+        f"{counted(number, 'sticker')} of this net {differ} from the position {key} the moves; "
         f"the first is `{write_sticker(first, position.n)}`, which shows {shown}"
     )
     wrong = Wrong(f"{key}-mismatch", message, start, end)
     yield _problem(replay.block, drawn.source, wrong, compared)
-
-
-def _count(number: int) -> str:
-    return "1 sticker" if number == 1 else f"{number} stickers"
 
 
 def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:

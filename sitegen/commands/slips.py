@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from sitegen.block.blind import Sight, sight
 from sitegen.commands.main import wants_colour
 from sitegen.notation.spell import names_in
+from sitegen.problem import counted
 from sitegen.report.person import Person
 from sitegen.report.tame import tame
 from sitegen.verdicts import verdicts
@@ -114,9 +115,8 @@ def _noticed(sights: Iterable[Sight]) -> str:
     each = [*sights]
     tried, left = sum(s.tried for s in each), sum(s.left for s in each)
     noticed = sum(s.noticed for s in each)
-    slips = "slip" if tried == 1 else "slips"
     cut = f"; {left} more were not tried, for the time they take" if left else ""
-    return f"{noticed} of {tried} {slips} would be noticed{cut}"
+    return f"{noticed} of {counted(tried, 'slip')} would be noticed{cut}"
 
 
 def slips_value(made: Made, within: Callable[[str], bool]) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
+from sitegen.problem import counted
 from sitegen.report.tame import tame, tame_lines
 
 if TYPE_CHECKING:
@@ -135,14 +136,10 @@ def summary(findings: Findings) -> str:
     """How much was looked at, and how much is wrong."""
     errors = sum(problem.severity == "error" for problem in findings.problems)
     warnings = len(findings.problems) - errors
-    looked = f"{_number(len(findings.pages), 'page')}, {_number(len(findings.blocks), 'block')}"
-    parts = [_number(errors, "error")] if errors else []
-    parts += [_number(warnings, "warning")] if warnings else []
+    looked = f"{counted(len(findings.pages), 'page')}, {counted(len(findings.blocks), 'block')}"
+    parts = [counted(errors, "error")] if errors else []
+    parts += [counted(warnings, "warning")] if warnings else []
     return f"{looked}: {' and '.join(parts) if parts else 'everything holds'}"
-
-
-def _number(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _width(text: str) -> int:

@@ -27,6 +27,7 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
+from sitegen.problem import counted
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -159,10 +160,6 @@ def _carried(n: int, place: Place, goal: Place) -> Iterator[tuple[int, int]]:
         yield sticker, there[lane(place, sticker)]
 
 
-def _turns(count: int) -> str:
-    return "1 turn" if count == 1 else f"{count} turns"
-
-
 def _goes_astray(moment: Moment, sticker: int, goal: str) -> str:
     start, there = (write_sticker(s, moment.n) for s in (sticker, moment.motion.goals[sticker]))
     if there == start:
@@ -190,7 +187,8 @@ class Turns(Claim, frozen=True):
         """Hold the claim against a moment."""
         length = moment.lengths[self.metric]
         return Verdict(
-            length == self.count, lambda: f"the moves are {_turns(length)} in {self.metric}"
+            length == self.count,
+            lambda: f"the moves are {counted(length, 'turn')} in {self.metric}",
         )
 
 

@@ -21,6 +21,7 @@ from sitegen.cube.measure import blanked, changed
 from sitegen.cube.pieces import pieces
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Motion
+from sitegen.problem import counted
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -104,15 +105,14 @@ class OnlyChanged(Claim, frozen=True):
 def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     """Which pieces changed, and the turns that first moved what was there, in their order."""
     held = pieces(moment.n)
-    numbers = sorted({held.of[s] for s in stickers})
-    firsts = [held.all[number].stickers[0] for number in numbers]
+    firsts = [held.all[number].stickers[0] for number in sorted({held.of[s] for s in stickers})]
     first, cells = moment.first_turned, geometry(moment.n).cells
     layers = (enumerate(cells[sticker]) for sticker in firsts)
     movers = {min([first[one] for one in three if one in first], default=-1) for three in layers}
     steps = sorted((moment.steps[number] for number in movers - {-1}), key=lambda one: one.start)
     turns = [moment.text[step.start : step.end] for step in steps]
     words = (f"`{turn}`" for turn in dict.fromkeys(turns))
-    count = "1 piece" if len(numbers) == 1 else f"{len(numbers)} pieces"
+    count = counted(len(firsts), "piece")
     moved = listed(words, 4)  # never none: rotations are undone, so what changed was turned
     return (
         f"{count} changed: {addresses(firsts, moment.n)}; first moved by {moved}{_undone(moment)}"

@@ -73,7 +73,10 @@ def figure(done: Replay, at: Standpoint) -> Figure:
 
     moments = {0: "before" if block.steps else "only", None: "after"}
     pictures = [shown(view, moments.get(view.line, "line")) for view in views(done, at.letters)]
-    setup_held, held, turned = _held(done, at, scheme.names)
+    setup, whole = _setup(done, at), _whole(done, at)
+    # who has been told nothing yet goes the whole way, which may begin at a net
+    is_set_up = not at.way.from_net if whole and at.last is None else setup is not None
+    setup_held, held, turned = _held(done, at, scheme.names, is_set_up=is_set_up)
     return Figure(
         id=at.anchor,
         number=at.number,
@@ -81,8 +84,8 @@ def figure(done: Replay, at: Standpoint) -> Figure:
         n=block.n,
         fold=block.fold,
         setup_held=setup_held,
-        setup=_setup(done, at),
-        whole=_whole(done, at),
+        setup=setup,
+        whole=whole,
         whole_from_net=at.way.from_net,
         held=held,
         moves=_moves([_own(block)], done, at) if block.steps else None,
@@ -157,25 +160,23 @@ def _named(moves: Moves, sequences: Sequences) -> dict[str, Named]:
 
 
 def _held(
-    done: Replay, at: Standpoint, names: tuple[str, ...]
+    done: Replay, at: Standpoint, names: tuple[str, ...], *, is_set_up: bool
 ) -> tuple[Held | None, Held | None, Held | None]:
     """What to say of how the cube is held: for the set-up, before the moves, and after them."""
     held = holds(done, at.way)
     if held is None:
         return None, None, None
     before, after = held
-    last = at.last
-    said: list[Held | None] = []
-    is_set_up = _setup(done, at) is not None
-    if last is None and _whole(done, at) is not None:
-        is_set_up = not at.way.from_net
-    for hold, asked in ((FIRST, is_set_up), (before, True)):
-        told = asked and hold != last
-        said.append(Held(names[hold.up], names[hold.front]) if told else None)
-        last = hold if asked else last
+
+    def told(hold: Hold, last: Hold | None) -> Held | None:
+        return Held(names[hold.up], names[hold.front]) if hold != last else None
+
     rotates = any(step.turn.is_rotation(done.block.n) for step in done.block.steps)
-    told = rotates and after != before
-    return said[0], said[1], Held(names[after.up], names[after.front]) if told else None
+    return (
+        told(FIRST, at.last) if is_set_up else None,
+        told(before, FIRST if is_set_up else at.last),
+        told(after, before) if rotates else None,
+    )
 
 
 def _score(done: Replay, scheme: Scheme) -> site.Score | None:

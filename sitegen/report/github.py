@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sitegen.report.person import Person, summary
-from sitegen.report.tame import tame, tame_lines
+from sitegen.report.person import summary, without_source
+from sitegen.report.tame import tame
 
 if TYPE_CHECKING:
     from sitegen.problem import Problem
@@ -34,8 +34,7 @@ def _command(findings: Findings, problem: Problem) -> str:
         "title": problem.rule + (f" [{tame(problem.block)}]" if problem.block else ""),
     }
     given = ",".join(f"{name}={_property(value)}" for name, value in properties.items())
-    details = Person(findings.line_of, colour=False).details(problem, problem.repairs)
-    return f"::{kind} {given}::{_data(chr(10).join([tame_lines(problem.message), *details]))}"
+    return f"::{kind} {given}::{_data(without_source(findings, problem))}"
 
 
 def _data(value: str) -> str:

@@ -132,6 +132,12 @@ class Person:
         return lines
 
 
+def without_source(findings: Findings, problem: Problem) -> str:
+    """A problem's message and details, for whoever shows its line in a way of their own."""
+    details = Person(findings.line_of, colour=False).details(problem, problem.repairs)
+    return "\n".join([tame_lines(problem.message), *details])
+
+
 def summary(findings: Findings) -> str:
     """How much was looked at, and how much is wrong."""
     errors = sum(problem.severity == "error" for problem in findings.problems)

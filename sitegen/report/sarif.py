@@ -10,8 +10,8 @@ from urllib.parse import quote
 
 from sitegen import __version__
 from sitegen.problem import RULES
-from sitegen.report.person import Person
-from sitegen.report.tame import tame, tame_lines
+from sitegen.report.person import without_source
+from sitegen.report.tame import tame
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -51,8 +51,6 @@ def text(findings: Findings) -> str:
 
 def _result(findings: Findings, problem: Problem) -> Json:
     """A result (3.27): place, message, the block as its logical location, repairs as fixes."""
-    details = Person(findings.line_of, colour=False).details(problem, problem.repairs)
-    message = "\n".join([tame_lines(problem.message), *details])
     where = {"physicalLocation": _place(findings, problem)}
     named = {"name": problem.block, "fullyQualifiedName": f"{tame(problem.file)}#{problem.block}"}
     fixes = [fix for repair in problem.repairs if (fix := _fix(findings, problem.file, repair))]
@@ -60,7 +58,7 @@ def _result(findings: Findings, problem: Problem) -> Json:
         "ruleId": problem.rule,
         "ruleIndex": _ORDER[problem.rule],
         "level": problem.severity,
-        "message": {"text": _literal(message)},
+        "message": {"text": _literal(without_source(findings, problem))},
         "locations": [where | ({"logicalLocations": [named]} if problem.block else {})],
         **({"fixes": fixes} if fixes else {}),
     }

@@ -235,8 +235,11 @@ def _net(reading: Reading) -> Drawn | None:
 
 def _check(reading: Reading) -> tuple[Stated, ...]:
     context = reading.context
-    reader = Reader(reading.n, context.scheme, context.setting(reading.n), context.metric)
-    return read_claims(reading.source.text, reading.phrases, reader, reading.faults)
+    setting = context.setting(reading.n)
+    reader = Reader(
+        reading.n, context.scheme, setting, context.metric, reading.faults, reading.spacings
+    )
+    return read_claims(reading.source.text, reading.phrases, reader)
 
 
 def _impossible(reading: Reading) -> str:

@@ -166,9 +166,7 @@ class _Reader:
                     for word, first, last in written:
                         nodes.append(new_written((word, start + first, start + last)))
                     if spacings and self.spacings is not None:
-                        self.spacings += [
-                            s._replace(start=s.start + start, end=s.end + start) for s in spacings
-                        ]
+                        self.spacings += [spacing.moved(start) for spacing in spacings]
             start += len(run) + 1
         return start - 1
 

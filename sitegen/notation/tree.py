@@ -142,3 +142,7 @@ class Spacing(NamedTuple):
     other: str
     start: int
     end: int
+
+    def moved(self, by: int) -> Spacing:
+        """The same, `by` characters further on."""
+        return self._replace(start=self.start + by, end=self.end + by)

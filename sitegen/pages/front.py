@@ -148,14 +148,16 @@ class _Reader:
     def read(self, inner: list[str], count: int) -> Front:
         pairs = self.pairs(inner)
         given = {key: value for _, key, value in pairs}
+        cube = self.cube(given.get("cube"))
         lowercase = self.lowercase(given.get("lowercase"))
+        n = cube or self.settings.cube
         return Front(
             lines=count,
             title=self.sentence("title", given.get("title")),
             summary=self.sentence("summary", given.get("summary")),
-            cube=self.cube(given.get("cube")),
+            cube=cube,
             lowercase=lowercase,
-            sequences=self.sequences(given.get("sequences"), lowercase),
+            sequences=self.sequences(given.get("sequences"), lowercase, n),
             needs=self.names(given.get("needs")),
             formerly=self.names(given.get("formerly")),
             date=self.date(given.get("date")),
@@ -264,7 +266,7 @@ class _Reader:
         self.at(node, f"`lowercase` is `wide` or `slice`, not `{text}`")
         return self.settings.lowercase
 
-    def sequences(self, node: yaml.Node | None, lowercase: Lowercase) -> Sequences:
+    def sequences(self, node: yaml.Node | None, lowercase: Lowercase, n: int) -> Sequences:
         texts: dict[str, str] = {}
         sources: dict[str, Source] = {}
         if node is not None and not isinstance(node, yaml.MappingNode):
@@ -284,7 +286,7 @@ class _Reader:
                     texts[name] = self.moves(value)
                     sources[name] = self.source(value, texts[name])
         sequences = Sequences(texts, self.settings.sequences, lowercase)
-        self.problems += sequence_problems(sequences, sources)
+        self.problems += sequence_problems(sequences, sources, n)
         return sequences
 
     def moves(self, node: yaml.Node) -> str:

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from sitegen.block.facts import FACTS
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
-from sitegen.notation.read import read_moves
+from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import Setting, measure
 from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import tokens
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Context
     from sitegen.notation.spell import Lowercase
-    from sitegen.notation.tree import Node
+    from sitegen.notation.tree import Node, Spacing
 
 LONGEST_KNOWN: Final = 60
 """Characters of the longest span that is remembered."""
@@ -81,7 +81,7 @@ def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
     Args:
         text: what stands between its marks.
         context: the page's cube and readings.
-        faults: what is wrong with it is put here: errors, and `near-moves` as a warning.
+        faults: what is wrong with it is put here: errors, and as warnings `near-moves`, `spacing`.
     """
     setting = context.setting(context.n)
     if "{" in text or len(text) > LONGEST_KNOWN:  # a name means what its page says
@@ -137,9 +137,7 @@ def _checked(text: str, setting: Setting, faults: list[Wrong]) -> Said:
         return Said("place", text)
     found: list[Wrong] = []
     said = _moves(text, setting, found)
-    if not found:
-        return said
-    if all(wrong.rule in ("layer-range", "limit") for wrong in found):
+    if all(wrong.rule in ("layer-range", "limit", "spacing") for wrong in found):
         faults += found
         return said
     if _almost(text, found):
@@ -154,13 +152,14 @@ def _checked(text: str, setting: Setting, faults: list[Wrong]) -> Said:
 
 def _moves(text: str, setting: Setting, faults: list[Wrong]) -> Said:
     found: list[Wrong] = []
-    moves = read_moves(text, found)
+    spacings: list[Spacing] = []
+    moves = read_moves(text, found, spacings)
     nodes = nodes_of(moves.phrases)
     if not found and not nodes:
         found.append(Wrong("notation", "no moves stand here", 0, max(1, len(text))))
     if not found:
         measure(nodes, setting, found)
-    faults += found
+    faults += found or unclear(spacings, setting.n)
     return Said("moves", text, as_words(nodes))
 
 

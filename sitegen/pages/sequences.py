@@ -6,7 +6,7 @@ from collections import deque
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from sitegen.notation.read import read_moves
+from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import names_in
 from sitegen.problem import Problem, Wrong, some_of
 
@@ -14,26 +14,29 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from sitegen.notation.spell import Sequences
-    from sitegen.notation.tree import Name
+    from sitegen.notation.tree import Name, Spacing
     from sitegen.problem import Source
 
 MOST_SEQUENCES: Final = 500
 """How many sequences a site, and how many a page, may name."""
 
 
-def sequence_problems(sequences: Sequences, sources: Mapping[str, Source]) -> list[Problem]:
+def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: int) -> list[Problem]:
     """What is wrong with named sequences whatever cube they are used on: reading, names, circles.
 
     Args:
         sequences: the sequences.
         sources: for the name of each that is to be looked at, where its moves stand.
+        n: layers of the page's cube, or the site's: on small ones no 2 could be meant otherwise.
     """
     circling = _circling(sequences)
     problems = []
     for name, source in sources.items():
         faults: list[Wrong] = []
-        read_moves(sequences.texts[name], faults)
+        spacings: list[Spacing] = []
+        read_moves(sequences.texts[name], faults, spacings)
         faults += _names_wrong(sequences, name, circling)
+        faults += unclear(spacings, n)
         problems += [Problem.at(source, wrong) for wrong in faults]
     return problems
 

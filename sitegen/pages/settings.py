@@ -283,7 +283,7 @@ class _Reader:
             cube = 3
         fields["cube"] = cube
         fields["scheme"] = self.scheme(top.get("colours", {}))
-        sequences = self.sequences(top.get("sequences", {}), top.get("lowercase", ""))
+        sequences = self.sequences(top.get("sequences", {}), top.get("lowercase", ""), cube)
         fields["sequences"] = sequences
         courses = enumerate(top.get("courses", []))
         fields["courses"] = tuple(self.course(number, one) for number, one in courses)
@@ -350,7 +350,7 @@ class _Reader:
             letters = DEFAULT.letters
         return Scheme(letters, tuple(fields["name"]), tuple(fields["value"]))
 
-    def sequences(self, table: dict[str, Any], lowercase: Lowercase) -> Sequences:
+    def sequences(self, table: dict[str, Any], lowercase: Lowercase, n: int) -> Sequences:
         texts: dict[str, str] = {}
         for name, moves in table.items():
             if not isinstance(moves, str):
@@ -365,7 +365,7 @@ class _Reader:
                 texts[name] = moves
         sequences = Sequences(texts, None, lowercase)
         sources = {name: self.source(name, moves) for name, moves in texts.items()}
-        self.problems += sequence_problems(sequences, sources)
+        self.problems += sequence_problems(sequences, sources, n)
         return sequences
 
     def source(self, name: str, moves: str) -> Source:

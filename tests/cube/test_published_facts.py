@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
 import pytest
 from sympy import primefactors
@@ -17,9 +16,6 @@ from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import Setting
 from tables import Row, motion_of, rows_of, steps_of
 
-if TYPE_CHECKING:
-    from sitegen.problem import Wrong
-
 ROWS = [row for name in ("equal", "orders", "cycles", "turns", "looks") for row in rows_of(name)]
 every_row = pytest.mark.parametrize(
     "row", ROWS, ids=lambda r: f"{r.n} {r.moves} {r.fact} {r.value}"
@@ -31,9 +27,8 @@ def claim_of(row: Row, value: object) -> str:
 
 
 def holds(row: Row, line: str) -> bool:
-    faults: list[Wrong] = []
     reader = Reader(row.n, DEFAULT, Setting(row.n), "STM")
-    (stated,) = read_claims(line, 1, reader, faults)
+    (stated,) = read_claims(line, 1, reader)
     before, motion = Position.solved(row.n), motion_of(row.n, row.moves)
     steps = tuple(steps_of(row.n, row.moves))
     return stated.judge(

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
     from sitegen.notation.spell import Setting, Step
+    from sitegen.notation.tree import Spacing
 
 About = Literal["position", "change", "moves"]
 """What a claim speaks of: one position; what the moves change in it; the moves themselves."""
@@ -238,12 +239,24 @@ class Stated(Struct, frozen=True):
 
 
 class Reader(Struct, frozen=True):
-    """What reading a claim needs: the cube, the names of its colours, how moves are read."""
+    """What reading a claim needs: the cube, the names of its colours, how moves are read.
+
+    Attributes:
+        n: layers each way.
+        scheme: the colours' names.
+        setting: how moves in the claim are read.
+        metric: the site's.
+        faults: what is wrong with moves in the claim beside what is raised is put here, its place
+            counted in the claim.
+        spacings: turns in it that could be read otherwise, likewise.
+    """
 
     n: int
     scheme: Scheme
     setting: Setting
     metric: str
+    faults: list[Wrong] = []
+    spacings: list[Spacing] = []
 
     def places(self, text: str) -> tuple[Place, ...]:
         """The places and classes in a part of a claim.

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from sitegen.cube.pieces import Piece
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
-    from sitegen.notation.tree import Moves
+    from sitegen.notation.tree import Moves, Spacing
     from sitegen.problem import Wrong
 
 _CYCLE: Final = re.compile(r"\(([^()]*)\)")
@@ -326,11 +326,16 @@ def _number(text: str) -> int:
 def read_same_as(found: re.Match[str], reader: Reader) -> Claim:
     """`same as MOVES`; what is wrong with the moves has rules of its own."""
     faults: list[Wrong] = []
-    moves = read_moves(found["moves"], faults)
+    spacings: list[Spacing] = []
+    at = found.start("moves")
+    moves = read_moves(found["moves"], faults, spacings)
     nodes = nodes_of(moves.phrases)
-    steps = spell(nodes, reader.setting, faults) if not faults else []
+    steps = spell(nodes, reader.setting, faults)
+    reader.spacings.extend(spacing.moved(at) for spacing in spacings)
     if faults:
-        raise faults[0].moved(found.start("moves"))
+        first, *others = sorted((wrong.moved(at) for wrong in faults), key=lambda one: one.start)
+        reader.faults.extend(others)
+        raise first
     if not nodes:
         raise bad_check("`same as` is followed by moves")
     return SameAs(moves, tuple(step.turn for step in steps))

@@ -7,6 +7,8 @@ from difflib import get_close_matches
 from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from msgspec.structs import replace
+
 from sitegen.block.claims import edges, motion, parity, solved, stickers
 from sitegen.block.claims.claim import Claim, Reader, Stated, bad_check, is_number
 from sitegen.block.claims.meant import meant
@@ -169,18 +171,18 @@ MOST_CLAIMS: Final = 500
 _PREFIX: Final = re.compile(r"\s*(?:(not)|(at\s+first)|after\s+line\s+(\S+))(?:\s+|$)")
 
 
-def read_claims(
-    text: str, phrases: int | None, reader: Reader, faults: list[Wrong]
-) -> tuple[Stated, ...]:
+def read_claims(text: str, phrases: int | None, reader: Reader) -> tuple[Stated, ...]:
     """Read the value of `check`, a claim a line.
 
     Args:
         text: the value.
         phrases: how many phrases the block's moves have; None where nobody knows.
-        reader: the cube and its names.
-        faults: `bad-check` for every line that is no claim, and what is wrong with moves in it;
-            `limit` where there are too many of them, or the moves in all of them come to too much.
+        reader: the cube and its names; its `faults` and `spacings` are filled, their places counted
+            in the value: `bad-check` for every line that is no claim, and what is wrong with moves
+            in it; `limit` where there are too many of them, or the moves in all of them come to
+            too much.
     """
+    faults = reader.faults
     claims: list[Stated] = []
     place = total = 0
     for line in text.split("\n"):
@@ -228,10 +230,14 @@ def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
     body = line[rest:]
     if not body:
         raise bad_check("a claim is missing here")
+    own = replace(reader, faults=[], spacings=[])
     try:
-        claim = read_claim(body, reader, line[:rest])
+        claim = read_claim(body, own, line[:rest])
     except Wrong as wrong:
         raise wrong.moved(rest) from None
+    finally:
+        reader.faults.extend(wrong.moved(start + rest) for wrong in own.faults)
+        reader.spacings.extend(spacing.moved(start + rest) for spacing in own.spacings)
     for prefix in prefixes:
         if claim.about == "moves" or (claim.about == "change" and when == 0):
             speaks = (
@@ -297,7 +303,7 @@ def _is_claim(reader: Reader, line: str) -> bool:
     while prefix := _PREFIX.match(line):
         line = line[prefix.end() :]
     try:
-        return _read(line, reader) is not None
+        return _read(line, replace(reader, faults=[], spacings=[])) is not None
     except Wrong:
         return False
 

@@ -30,6 +30,7 @@ AXIS: Final = 6
 ROTATION_AT_BREAK: Final = 7
 MISSING: Final = 8
 MISSING_UNUSUAL: Final = 9
+MISSING_INSIDE: Final = 9
 
 
 class Slip(NamedTuple):
@@ -59,13 +60,13 @@ class Slip(NamedTuple):
 
 def slips(spelt: Spelt, n: int) -> list[Slip]:
     """Every slip looked for in some moves on a cube of n layers, likeliest first."""
-    found = [*_in_phrases(spelt, n), *_inside_brackets(spelt, n)]
+    usual, unusual = _universe(spelt, n)
+    found = [*_in_phrases(spelt, n, usual, unusual), *_inside_brackets(spelt, n, usual)]
     return sorted(found, key=lambda slip: slip.rank)
 
 
-def _in_phrases(spelt: Spelt, n: int) -> Iterator[Slip]:
+def _in_phrases(spelt: Spelt, n: int, usual: list[str], unusual: list[str]) -> Iterator[Slip]:
     at = 0
-    usual, unusual = _universe(spelt, n)
     for number, phrase in enumerate(spelt.phrases):
         nodes = phrase.nodes
         later = spelt.phrases[number + 1].nodes if number + 1 < len(spelt.phrases) else ()
@@ -88,8 +89,12 @@ def _in_phrases(spelt: Spelt, n: int) -> Iterator[Slip]:
         yield from gap.missing(unusual, MISSING_UNUSUAL)
 
 
-def _inside_brackets(spelt: Spelt, n: int) -> Iterator[Slip]:
-    """The same within brackets, where a change may work in several places."""
+def _inside_brackets(spelt: Spelt, n: int, usual: list[str]) -> Iterator[Slip]:
+    """The same within brackets, where a change may work in several places.
+
+    Of the turns that may be missing there the unusual ones are left out: all that is tried within
+    brackets is judged in full.
+    """
     for group in all_nodes(spelt.phrases):
         for part in group.parts if isinstance(group, Group) else ():
             for place, node in enumerate(part):
@@ -99,6 +104,11 @@ def _inside_brackets(spelt: Spelt, n: int) -> Iterator[Slip]:
                     yield _too_many(node, following, spelt, -1)
                 if following:
                     yield _swapped(node, following, spelt, -1)
+                gap = _Gap(spelt, node.start, -1, part[place - 1] if place else None, node)
+                yield from gap.missing(usual, MISSING_INSIDE)
+            if part:
+                gap = _Gap(spelt, part[-1].end, -1, part[-1], None)
+                yield from gap.missing(usual, MISSING_INSIDE)
 
 
 def _of_node(node: Node, n: int, at: int) -> Iterator[Slip]:
@@ -153,7 +163,7 @@ class _Gap(NamedTuple):
         # beside a turn of the same layers it would be that turn's amount that is wrong
         beside = {_head(n.word.text) for n in (self.before, self.after) if isinstance(n, Written)}
         before = self.spelt.source.text[: self.start][-1:]
-        left = "" if not before or before.isspace() else " "
+        left = "" if not before or before.isspace() or before in "([,:" else " "
         right = " " if self.after else ""
         for turn in turns:
             if _head(turn) not in beside:

@@ -32,6 +32,9 @@ MISSING: Final = 8
 MISSING_UNUSUAL: Final = 9
 MISSING_INSIDE: Final = 9
 
+LARGEST_WITH_RANGES: Final = 9
+"""Layers of the largest cube on which ranges are tried that the moves do not use."""
+
 
 class Slip(NamedTuple):
     """A change that mends a slip.
@@ -189,6 +192,10 @@ def _universe(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
         f"{count}{face}w" if count > 2 else f"{face}w" for count in range(2, n) for face in heads
     ]
     others += [f"{layer}{face}" for layer in range(2, n) for face in heads if 2 * layer <= n + 1]
+    for first, last, text in _ranges(n):
+        # from the nearer side, and those in the middle from one side alone
+        sides = heads if first + last <= n else heads[:3] if first + last == n + 1 else ()
+        others += [f"{text}{face}" for face in sides]
     others += [*(MIDDLES if n % 2 else ()), *ROTATIONS]
     usual = list(dict.fromkeys(usual))
     unusual = [head for head in others if head not in usual]
@@ -247,7 +254,13 @@ def _layer_forms(face: str, n: int) -> Iterator[str]:
         yield f"{count}{face}w" if count > 2 else f"{face}w"
     for layer in range(2, n):
         yield f"{layer}{face}"
-    if n <= 9:
+    for _, _, text in _ranges(n):
+        yield f"{text}{face}"
+
+
+def _ranges(n: int) -> Iterator[tuple[int, int, str]]:
+    """The first, the last layer and the text of every range, on small cubes; none on large."""
+    if n <= LARGEST_WITH_RANGES:
         for first in range(2, n - 1):
             for last in range(first + 1, n):
-                yield f"{first}-{last}{face}"
+                yield first, last, f"{first}-{last}"

@@ -25,8 +25,8 @@ from sitegen.pages.references import (
     Key,
     References,
     find_references,
-    goal_follows,
-    judging_order,
+    goals_following,
+    leanings,
     no_block,
     page_named,
     replay_order,
@@ -64,6 +64,7 @@ class Made(Struct):
         blocks: the blocks.
         said: what each code span of a page is, in the order of the page's spans.
         references: where the blocks' references lead.
+        leaning: for each block those that it waits for where they fail, in the order of judging.
         replays: the blocks that could be replayed.
         answers: what the prose was told of them so far, by block and question.
         problems: all that is wrong, in order.
@@ -77,6 +78,7 @@ class Made(Struct):
     blocks: dict[Key, Block] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
+    leaning: dict[Key, list[Key]] = field(default_factory=dict)
     replays: dict[Key, Replay] = field(default_factory=dict)
     answers: dict[tuple[Key, tuple[str, ...]], Value] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
@@ -175,35 +177,35 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
 
 def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
     """Replay every block that can be, and judge those that wait on no other."""
-    references = made.references
     failed = {key for key in made.blocks if any(p.severity == "error" for p in in_blocks[key])}
     waiting: set[Key] = set()
     _replay(made)
-    for key in judging_order(made.blocks, references):
-        leant_on = {*references.leans_on(key)} - {key}
-        if leant_on & failed or leant_on & waiting:
+    made.leaning = leanings(made.blocks, made.references, failed)
+    following = goals_following(made.blocks, made.references)
+    for key, leant_on in made.leaning.items():
+        if any(other in failed or other in waiting for other in leant_on):
             waiting.add(key)
         done = made.replays.get(key)
         if done is None or key in waiting:
             continue
         wrong = check(done)
-        if key not in failed:
-            wrong = _with_repairs(done, wrong, key, made)
+        # changes are tried with the positions of other blocks as they are
+        if key not in failed and key not in following:
+            wrong = _with_repairs(done, wrong, made)
         if wrong:
             failed.add(key)
         in_blocks[key] += wrong
     for key, block in made.blocks.items():
-        if key not in failed and (warning := unchecked(block)):
+        if key not in failed and (warning := unchecked(block, follows=key in following)):
             in_blocks[key].append(warning)
-    for key, count in waiting_on(failed, references).items():
+    for key, count in waiting_on(failed, made.leaning, made.references.circle_of).items():
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
 
 
-def _with_repairs(done: Replay, wrong: list[Problem], key: Key, made: Made) -> list[Problem]:
+def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Problem]:
     """The problems of a block, each that a change to the moves could mend with such changes."""
     first = next((at for at, problem in enumerate(wrong) if problem.rule in REPAIRABLE), None)
-    # changes are tried with the positions of other blocks as they are
-    if first is None or goal_follows(key, made.blocks, made.references):
+    if first is None:
         return wrong
     found, stopped = repairs(done, made.contexts[done.block.file].setting(done.block.n))
     told = [replace(p, repairs=found) if p.rule in REPAIRABLE else p for p in wrong]

@@ -6,8 +6,6 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from sitegen.pages.references import judging_order
-
 if TYPE_CHECKING:
     from sitegen.make import Made
     from sitegen.pages.references import Key
@@ -61,14 +59,13 @@ def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
 
 def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
     """The blocks that lean on failed ones, directly or through others, and on which they do."""
-    references = made.references
     waiting: dict[Key, tuple[Key, ...]] = {}
-    for key in judging_order(made.blocks, references):
+    for key, others in made.leaning.items():
         amiss = [
             other
-            for leant_on in dict.fromkeys(references.leans_on(key))
+            for leant_on in others
             for other in waiting.get(leant_on, (leant_on,))
-            if leant_on != key and (leant_on in failed or leant_on in waiting)
+            if leant_on in failed or leant_on in waiting
         ]
         if amiss and key not in failed:
             waiting[key] = tuple(dict.fromkeys(amiss))

@@ -160,11 +160,18 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
         yield _problem(replay.block, source, wrong)
 
 
-def unchecked(block: Block) -> Problem | None:
-    """The warning for a block with moves in which a wrong turn could not be noticed."""
-    if not block.steps or block.moves is None or _would_notice(block):
+def unchecked(block: Block, *, follows: bool) -> Problem | None:
+    """The warning for a block with moves in which a wrong turn could not be noticed.
+
+    Args:
+        block: the block.
+        follows: whether its `to` names a position that is worked out from where it ends.
+    """
+    if not block.steps or block.moves is None or _would_notice(block, follows=follows):
         return None
-    if block.starts_from_goal:
+    if follows:
+        lack = "what `to` names is worked out from where they end"
+    elif block.starts_from_goal:
         lack = "what is stated speaks of the end alone, which `to` gives whatever the moves are"
     elif block.before or block.claims or block.after:
         lack = "what is stated does not depend on the moves"
@@ -178,9 +185,9 @@ def unchecked(block: Block) -> Problem | None:
     return _problem(block, source, Wrong("unchecked", message, first, last))
 
 
-def _would_notice(block: Block) -> bool:
+def _would_notice(block: Block, *, follows: bool) -> bool:
     backwards = block.starts_from_goal
-    if block.goal and not backwards:
+    if block.goal and not backwards and not follows:
         return True
     moving = block.before if backwards else block.after
     if moving and moving.net.states_something:

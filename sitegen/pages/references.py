@@ -168,14 +168,45 @@ def _source_of(key: Key, blocks: Mapping[Key, Block], found: References) -> Key 
     return found.goal.get(key) if blocks[key].starts_from_goal else found.start.get(key)
 
 
-def goal_follows(key: Key, blocks: Mapping[Key, Block], found: References) -> bool:
-    """Whether other moves in a block would change the position that its `to` names as well."""
-    given, at = blocks[key].goal, found.goal.get(key)
-    while at is not None and at != key and at not in found.circle_of:
-        block = blocks[at]
+def goals_following(blocks: Mapping[Key, Block], found: References) -> set[Key]:
+    """The blocks whose `to` names a position that is worked out from where they end themselves.
+
+    Other moves in such a block would change that position as well. What is worked out from a block
+    is numbered right behind it, so that it is not looked for block by block.
+    """
+    asking = [key for key in found.goal if not blocks[key].starts_from_goal]
+    order = replay_order(blocks, found) if asking else []
+    stems: dict[Key, Key | None] = {}
+
+    def stem(given: Given | None, other: Key | None) -> Key | None:
+        """The block whose end decides a position that is referred to."""
+        at_start = given is not None and getattr(given.origin, "at_start", False)
+        if other is not None and at_start and not blocks[other].starts_from_goal:
+            return stems.get(other)
+        return other
+
+    for key in order:
+        block = blocks[key]
         given = block.goal if block.starts_from_goal else block.start
-        at = _source_of(at, blocks, found)
-    return at == key and given is not None and not getattr(given.origin, "at_start", False)
+        stems[key] = stem(given, _source_of(key, blocks, found))
+    size = dict.fromkeys(order, 1)
+    for key, on in reversed(stems.items()):
+        if on in size:
+            size[on] += size[key]
+    first: dict[Key | None, int] = {}
+    free: Counter[Key | None] = Counter()
+    for key, on in stems.items():
+        where = on if on in size else None
+        first[key] = free[where]
+        free[where] += size[key]
+        free[key] = first[key] + 1
+    return {
+        key
+        for key in asking
+        if key in first
+        and (on := stem(blocks[key].goal, found.goal[key])) in first
+        and first[key] <= first[on] < first[key] + size[key]
+    }
 
 
 def _find_circles(blocks: Mapping[Key, Block], found: References) -> None:
@@ -234,7 +265,28 @@ def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
     return [key for path, _ in walks for key in reversed(path)]
 
 
-def judging_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
+def leanings(
+    blocks: Mapping[Key, Block], found: References, failed: Container[Key]
+) -> dict[Key, list[Key]]:
+    """For each block those that it waits for where they fail, in the order of judging.
+
+    Args:
+        blocks: all blocks.
+        found: where their references lead.
+        failed: the blocks in which something was wrong before any was judged.
+    """
+    leaning: dict[Key, list[Key]] = {}
+    for key in (*found.circle_of, *_judging_order(blocks, found)):
+        # where a `to` leads back to the block, this is judged before the other can be
+        leaning[key] = [
+            other
+            for other in dict.fromkeys(found.leans_on(key))
+            if other != key and (other in leaning or other in failed)
+        ]
+    return leaning
+
+
+def _judging_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
     """All blocks that stand in no circle, each after those it leans on.
 
     A `to` may name a block that leans on this one in turn. Of such blocks, which are the components
@@ -272,14 +324,21 @@ def _reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key])
     return order
 
 
-def waiting_on(failed: Iterable[Key], found: References) -> dict[Key, int]:
-    """For each failed block, how many others lean on it, directly or through others.
+def waiting_on(
+    failed: Iterable[Key], leaning: Mapping[Key, Iterable[Key]], circle_of: Mapping[Key, Key]
+) -> dict[Key, int]:
+    """For each failed block, how many others wait for it, directly or through others.
 
     Blocks of a circle all wait for one another, and count as one. Where each of these leans on one
     other at most, as in every chain, the counts are sums; only below a block that leans on two has
     each failed block to look for itself.
+
+    Args:
+        failed: the blocks.
+        leaning: for each block those that it waits for.
+        circle_of: for each block that stands in a circle, the circle's first block.
     """
-    above, sizes = _leanings(found)
+    above, sizes = _put_together(leaning, circle_of)
     below: dict[Key, list[Key]] = {}
     for key, others in above.items():
         for other in others:
@@ -287,7 +346,7 @@ def waiting_on(failed: Iterable[Key], found: References) -> dict[Key, int]:
     summed = _summed(above, below, sizes)
     counts = {}
     for key in failed:
-        first = found.circle_of.get(key, key)
+        first = circle_of.get(key, key)
         if first not in summed:
             reached, stack = {first}, [first]
             while stack:
@@ -300,12 +359,13 @@ def waiting_on(failed: Iterable[Key], found: References) -> dict[Key, int]:
     return counts
 
 
-def _leanings(found: References) -> tuple[dict[Key, set[Key]], dict[Key, int]]:
-    """What each block leans on, circles put together, and how many blocks a circle has."""
-    circle_of = found.circle_of
+def _put_together(
+    leaning: Mapping[Key, Iterable[Key]], circle_of: Mapping[Key, Key]
+) -> tuple[dict[Key, set[Key]], dict[Key, int]]:
+    """What each block waits for, circles put together, and how many blocks a circle has."""
     above: dict[Key, set[Key]] = {}
-    for table in (found.start, found.goal):
-        for key, other in table.items():
+    for key, others in leaning.items():
+        for other in others:
             one, leant_on = circle_of.get(key, key), circle_of.get(other, other)
             if one != leant_on:
                 above.setdefault(one, set()).add(leant_on)

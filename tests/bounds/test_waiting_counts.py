@@ -46,4 +46,7 @@ def test_summed_is_searched(start: dict[int, int], goal: dict[int, int]) -> None
     found = References(keyed(start), keyed(goal))
     found.circle_of = circles(found.start)
     everyone = {*found.start, *found.start.values(), *found.goal, *found.goal.values()}
-    assert waiting_on(everyone, found) == {key: searched(key, found) for key in everyone}
+    leaning = {key: found.leans_on(key) for key in everyone}
+    assert waiting_on(everyone, leaning, found.circle_of) == {
+        key: searched(key, found) for key in everyone
+    }

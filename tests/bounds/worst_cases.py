@@ -127,6 +127,11 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "a chain that holds": lambda k: _page(TRUE + LEANING * k),
     "a chain that waits": lambda k: _page(FALSE + LEANING * k),
     "a chain that fails at every link": lambda k: _page(TRUE + LEANING.replace("R", "R3") * k),
+    "a chain whose links are each to lead to its end": lambda k: _page(
+        TRUE
+        + LEANING.replace("moves: R", "moves: y\nto: #end") * k
+        + LEANING.replace("moves\n", "moves end\n", 1)
+    ),
     "a circle of references": _circle,
     "one id again": lambda k: _page(TRUE.replace("moves\n", "moves a\n", 1) * k),
     "moves in prose": lambda k: _page("`R U` " * k),

@@ -14,6 +14,7 @@ from sitegen.kept.making import Making
 from sitegen.lines import lines_of
 from sitegen.make import make
 from sitegen.pages.files import FILE
+from sitegen.pages.folder import read_folder
 from sitegen.parallel import cores
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
@@ -87,16 +88,27 @@ def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
     """Whether a file of a content folder is one of these paths, or in one of them.
 
     The settings, and the folder itself, where something is wrong with it, always are.
+
+    Raises:
+        CannotRun: there is nothing to be told of at one of these paths.
+        OSError: the folder cannot be listed.
     """
     asked = [os.path.relpath(os.path.abspath(path), root) for path in paths]  # noqa: PTH100
     within = [Path(path).as_posix() for path in asked]
-    return lambda file: _is_asked(file, within)
+    if any(one != "." for one in within):
+        folder = read_folder(root)
+        there = (FILE, *folder.pages, *(problem.file for problem in folder.problems))
+        for path, one in zip(paths, within, strict=True):
+            if not any(_is_in(file, one) for file in there):
+                raise CannotRun(
+                    f"there is no page at `{path}`: a page is a file whose name ends in `.md`; "
+                    "what is hidden, or stands behind a link to a folder, is left out"
+                )
+    return lambda file: file in {".", FILE} or any(_is_in(file, path) for path in within)
 
 
-def _is_asked(file: str, within: Sequence[str]) -> bool:
-    return any(
-        path in {".", file} or file.startswith(f"{path}/") or file in {".", FILE} for path in within
-    )
+def _is_in(file: str, path: str) -> bool:
+    return path in {".", file} or file.startswith(f"{path}/")
 
 
 class Judged(Protocol):

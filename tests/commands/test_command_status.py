@@ -127,6 +127,29 @@ def test_a_page_named_without_its_ending_is_pointed_out(sitegen: Program, conten
     assert "did you mean `content/seven.md`?" in sitegen("check", "content/seven").stderr
 
 
+@pytest.mark.parametrize("command", ["check", "redraw"])
+@pytest.mark.parametrize("path", ["plan.txt", "plans", ".later.md", ".old"])
+def test_a_path_at_which_no_page_stands_is_pointed_out(
+    sitegen: Program, content: Path, command: str, path: str
+) -> None:
+    for name in ("site.toml", "plan.txt", "plans/plan.txt", ".later.md", ".old/page.md"):
+        file = content / name
+        file.parent.mkdir(exist_ok=True)
+        file.write_text("# No page of the site\n")
+    done = sitegen(command, "content/page.md", f"content/{path}")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert f"there is no page at `content/{path}`" in done.stderr
+
+
+def test_settings_and_what_cannot_be_a_page_may_be_named(sitegen: Program, content: Path) -> None:
+    (content / "site.toml").write_text("cube = 3\n")
+    assert sitegen("check", "content/site.toml").returncode == 0
+    (content / "away.md").symlink_to(content.parent)
+    done = sitegen("check", "content/away.md")
+    assert (done.returncode, done.stderr) == (1, "")
+    assert done.stdout.startswith("away.md:1:1: error: ")
+
+
 @pytest.mark.parametrize("command", CHECKING)
 def test_a_site_named_for_its_content_folder_is_pointed_out(
     sitegen: Program, tmp_path: Path, command: str

@@ -149,9 +149,11 @@ def read_wings(number: str, n: int, rule: str, span: tuple[int, int]) -> int:
         return layers[0]
     if not number:
         raise Wrong(rule, f"say which wings: {a_cube(n)} has {named}", *span)
-    if number not in map(str, layers):
+    # like every number, with any zeros before it
+    found = next((layer for layer in layers if str(layer) == number.lstrip("0")), None)
+    if found is None:
         raise Wrong(rule, f"{a_cube(n)} has no `wings {number}`, only {named}", *span)
-    return int(number)
+    return found
 
 
 class _Reader:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.pages.site import Value
 
-_PLACE: Final = re.compile(r"wings (?P<layer>\d+)|(?P<word>[a-z]+)|\S+")
+_PLACE: Final = re.compile(r"wings\s+0*(?P<layer>\d+)|(?P<word>[a-z]+)|\S+")
 
 
 def remark(plain: Plain[claim.Value], scheme: Scheme) -> Remark:

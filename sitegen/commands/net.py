@@ -51,7 +51,7 @@ def read_setting(options: argparse.Namespace) -> Setting:
         CannotRun: there is no such cube.
     """
     try:
-        return Setting(read_size(options.cube, LARGEST), options.lowercase)
+        return Setting(read_size(options.cube, LARGEST), options.lowercase, typed=True)
     except Wrong as wrong:
         raise CannotRun(f"--cube: {wrong.message}") from None
 

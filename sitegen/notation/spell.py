@@ -30,6 +30,7 @@ DEEPEST_NAMES: Final = 50
 _NONE_NAMED: Final = (
     "none is named here: name it under `sequences`, of the page or the site, or write its moves out"
 )
+_NO_SITE: Final = "named sequences are a site's, and none is read here: write its moves out"
 
 MOST_TOLD: Final = 3
 """How many faults of a named sequence are told where it is used: along all the ways that lead to it
@@ -89,12 +90,14 @@ class Setting(Struct, frozen=True):
         lowercase: `wide`: `r` is `Rw`; `slice`: `r` is `2R`; "": `r` is an error.
         sequences: the named sequences.
         most: how many turns they may come to.
+        typed: whether they are typed at a command, which knows no page and no site.
     """
 
     n: int
     lowercase: Lowercase = ""
     sequences: Sequences = Sequences()
     most: int = MOST_TURNS
+    typed: bool = False
 
 
 def spell(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> list[Step]:
@@ -234,7 +237,8 @@ class _Speller:
         holder = sequences.find(node.name)
         if holder is None:
             names = sequences.names()
-            known = f"the named sequences here are {some_of(names)}" if names else _NONE_NAMED
+            none = _NO_SITE if self.setting.typed else _NONE_NAMED
+            known = f"the named sequences here are {some_of(names)}" if names else none
             self.faults.append(
                 Wrong("notation", f"no sequence is called `{node.name}`; {known}", *_span(node))
             )
@@ -368,17 +372,18 @@ def _tail(word: Word) -> str:
 
 def _lowercase(word: Word, setting: Setting) -> Turn:
     upper, tail = word.letter.upper(), _tail(word)
+    if setting.n == 2:
+        raise _out(word, f"a 2x2 has one layer a side, so no `{word.text}`; write `{upper}{tail}`")
     if not setting.lowercase:
+        where = "for the page or the site: `lowercase: wide` or `lowercase: slice`"
+        choose = "with `--lowercase wide` or `--lowercase slice`" if setting.typed else where
         raise Wrong(
             "lowercase",
             f"`{word.text}` has two readings: `{upper}w{tail}`, two layers together, and "
-            f"`2{upper}{tail}`, the second layer alone; write the one meant, or choose for the "
-            "page or the site: `lowercase: wide` or `lowercase: slice`",
+            f"`2{upper}{tail}`, the second layer alone; write the one meant, or choose {choose}",
             0,
             len(word.text),
         )
-    if setting.n == 2:
-        raise _out(word, f"a 2x2 has one layer a side, so no `{word.text}`; write `{upper}{tail}`")
     first = 1 if setting.lowercase == "wide" else 2
     return Turn(upper, first, 2, word.quarters)
 

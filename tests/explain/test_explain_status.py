@@ -23,12 +23,21 @@ def test_moves_that_do_not_read_are_underlined(capsys: pytest.CaptureFixture[str
 
 def test_a_lowercase_letter_needs_a_reading(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["explain", "r U", "--cube", "4"]) == 1
-    assert "two readings" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "two readings" in said
+    assert "choose with `--lowercase wide` or `--lowercase slice` (lowercase)" in said
     for reading, obtm in (("wide", 2), ("slice", 3)):
         assert main(["explain", "r U", "--cube=4", f"--lowercase={reading}", "--format=json"]) == 0
         found = json.loads(capsys.readouterr().out)
         assert found["turns"]["OBTM"] == obtm
         assert (found["inverse"], found["mirror"]) == ("U' r'", "l' U'")
+
+
+def test_a_named_sequence_is_not_advised_where_none_can_be(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["explain", "{four} R"]) == 1
+    assert "and none is read here: write its moves out" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("size", ["1", "34", "five", "4x5"])

@@ -30,7 +30,7 @@ RULES: Final[dict[str, tuple[Severity, str]]] = {
     "bad-check": ("error", "a line of `check` that is no claim, or means nothing on this cube"),
     "impossible-position": ("error", "a net that no turns can reach, or `impossible` said wrongly"),
     "reference": ("error", "a position taken from a block that is not there, or from a circle"),
-    "link": ("error", "a link to a page, a file or a heading that is not there"),
+    "link": ("error", "a link to a page, a file or a heading that is not there; a footnote amiss"),
     "front-matter": ("error", "a line between `---` at the top of a page that cannot be read"),
     "settings": ("error", "a line of `site.toml`, or of the site's theme, that cannot be used"),
     "file": ("error", "a file that cannot be read as a page, or no page at all"),

@@ -10,6 +10,7 @@ from itertools import count
 from typing import TYPE_CHECKING, Any, Final
 
 from markdown_it import MarkdownIt
+from markdown_it.rules_block import table
 from markdown_it.token import Token
 from mdit_py_plugins.deflist import deflist_plugin
 from mdit_py_plugins.footnote import footnote_plugin
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from markdown_it.renderer import RendererHTML
+    from markdown_it.rules_block import StateBlock
     from markdown_it.rules_core import StateCore
     from markdown_it.rules_inline import StateInline
     from markdown_it.utils import EnvType, OptionsDict
@@ -35,6 +37,15 @@ INSIDE: Final = "inside"
 
 NO_NOTE: Final = "footnote_missing"
 """The type of the token of a footnote that is called, and defined nowhere."""
+
+UNPRINTED: Final = "footnote_unprinted"
+"""The type of the token of a footnote that is defined, and would be printed nowhere."""
+
+BEGINS: Final = "begins"
+"""Where the meta of a table's row has the offset of its first character."""
+
+COLUMNS: Final = "columns"
+"""Where the meta of a table's row has how many cells are printed of it."""
 
 CALLED: Final = re.compile(r"\[\^[^\s`\]]+\]")
 """A footnote that is called."""
@@ -72,11 +83,13 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     scrolled is reached by keyboard too.
     """
     reader = commonmark(raw_html=raw_html).enable("table")
+    reader.block.ruler.at("table", _table, {"alt": ["paragraph", "reference"]})
     # a footnote stands at the foot: one written in the line would have no line of its own to tell
     reader.use(deflist_plugin).use(footnote_plugin, inline=False)
     reader.core.ruler.after("block", "labels", _labels)
     reader.core.ruler.at("inline", _in_order)
     reader.core.ruler.after("inline", "tasks", _tasks)
+    reader.core.ruler.before("footnote_tail", "footnotes_unprinted", _unprinted)
     reader.core.ruler.after("footnote_tail", "footnotes_numbered", _numbered)
     reader.inline.ruler.at("footnote_ref", _note_called)
     reader.core.ruler.push("captions", _captions)
@@ -91,7 +104,22 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.add_render_rule("footnote_close", _always("</div></li>\n"))
     reader.add_render_rule("footnote_anchor", _always(""))
     reader.add_render_rule(NO_NOTE, _always(""))
+    reader.add_render_rule(UNPRINTED, _always(""))
     return reader
+
+
+def _table(state: StateBlock, first: int, last: int, silent: bool) -> bool:
+    """The package's own rule; each row says where it begins and how many cells its table has."""
+    before = len(state.tokens)
+    found = table(state, first, last, silent)
+    pushed = state.tokens[before:]
+    columns = sum(token.type == "th_open" for token in pushed)
+    for token in pushed:
+        if token.type == "tr_open" and token.map:
+            line = token.map[0]
+            token.meta[BEGINS] = state.bMarks[line] + state.tShift[line]
+            token.meta[COLUMNS] = columns
+    return found
 
 
 def _labels(state: StateCore) -> None:
@@ -147,6 +175,22 @@ def _note_called(state: StateInline, silent: bool) -> bool:
         state.push(NO_NOTE, "", 0).content = missing[0]
     state.pos = missing.end()
     return True
+
+
+def _unprinted(state: StateCore) -> None:
+    """A footnote that is not called, or is defined again further down, leaves a token.
+
+    The package takes it out with all that it holds.
+    """
+    defined = [token for token in state.tokens if token.type == "footnote_reference_open"]
+    last = {token.meta["label"]: token for token in defined}
+    for token in defined:
+        label = token.meta["label"]
+        is_called = state.env["footnotes"]["refs"][f":{label}"] >= 0
+        if not is_called or token is not last[label]:
+            lost = Token(UNPRINTED, "", 0, map=token.map, content=f"[^{label}]")
+            lost.meta["called"] = is_called
+            state.tokens.append(lost)
 
 
 def _numbered(state: StateCore) -> None:

@@ -13,7 +13,17 @@ from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.front import read_front
 from sitegen.pages.letters import letters
-from sitegen.pages.markdown import BOXES, DEEPEST_BOXES, INSIDE, NO_NOTE, is_box, markdown
+from sitegen.pages.markdown import (
+    BEGINS,
+    BOXES,
+    COLUMNS,
+    DEEPEST_BOXES,
+    INSIDE,
+    NO_NOTE,
+    UNPRINTED,
+    is_box,
+    markdown,
+)
 from sitegen.pages.page import SLOT, BlockText, Box, Link, Page, Slot, Span, is_outside, published
 from sitegen.pages.prose import unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
@@ -122,7 +132,8 @@ class _Taken(Struct):
         for number, token in enumerate(tokens):
             if token.type == "tr_open":
                 first, _ = token.map or (0, 1)
-                row = cells(source.text, starts[first], starts[first + 1] - 1)
+                row = cells(source.text, token.meta[BEGINS], starts[first + 1] - 1)
+                self.row(token, source)
             elif token.type == "inline" and token.children:
                 opened = tokens[number - 1]
                 first, last = token.map or (0, 1)
@@ -139,8 +150,9 @@ class _Taken(Struct):
             elif token.type == "html_block":
                 first, last = token.map or (0, 1)
                 self.raw(token, Region(source, starts[first], starts[last] - 1, definitions))
-            elif token.type == "fence":
-                self.fence(token, source)
+            elif token.type in ("fence", UNPRINTED):
+                take = self.fence if token.type == "fence" else self.unprinted
+                take(token, source)
         reader = markdown(raw_html=self.raw_html)
         return self.cut(reader.renderer.render(tokens, reader.options, {}))
 
@@ -206,6 +218,36 @@ class _Taken(Struct):
         self.anchors.add(anchor)
         token.attrSet("id", anchor)
         return anchor
+
+    def row(self, token: Token, source: Source) -> None:
+        """See that no cell of a table's row stands past those that are printed."""
+        begin, columns = token.meta[BEGINS], token.meta[COLUMNS]
+        end = source.starts[source.row(begin) + 1] - 1
+        held = [*cells(source.text, begin, end)]
+        past = held[columns + (not source.text[slice(*held[0])].strip()) :]
+        lost = [place for place in past if source.text[slice(*place)].strip()]
+        if lost:
+            part = source.part(lost[0][0], lost[-1][1])
+            message = (
+                "this row has more cells than the head of its table, and what is past them would "
+                "not be printed; give the head as many, or write `\\|` for a bar inside a cell"
+            )
+            self.problems.append(Problem.at(part, Wrong("limit", message, *part.filled)))
+
+    def unprinted(self, token: Token, source: Source) -> None:
+        """A footnote, and all that it holds, which no reader would see."""
+        first = token.map[0] if token.map else 0
+        line, end = source.starts[first : first + 2]
+        place = max(line, source.text.find(token.content, line, end))
+        why = (
+            f"the footnote `{token.content}` is defined again further down, so that what stands "
+            "here would not be printed; give it a name of its own"
+            if token.meta["called"]
+            else f"nothing calls the footnote `{token.content}`, so that it would not be printed; "
+            f"write `{token.content}` where it belongs, or take it out"
+        )
+        wrong = Wrong("link", why, place, place + len(token.content))
+        self.problems.append(Problem.at(source, wrong))
 
     def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()

@@ -187,6 +187,8 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "footnotes": lambda k: _page(
         "".join(f"a[^{i}] " for i in range(k)) + "\n\n" + "".join(f"[^{i}]: x\n" for i in range(k))
     ),
+    "footnotes not called": lambda k: _page("".join(f"[^{i}]: x\n" for i in range(k))),
+    "one footnote again": lambda k: _page("[^x]" + "\n\n[^x]: x" * k),
     "footnotes called in boxes": lambda k: _page(
         "".join(f"````note\n[^x] [^{i}]\n````\n\n" for i in range(k))
         + "".join(f"[^{i}]: x\n" for i in range(k))
@@ -223,6 +225,9 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "sequences of nothing that double": _named_of_nothing,
     "pages needed": lambda k: f"---\ntitle: x\nneeds: {'page.md ' * k}\n---\n",
     "brackets in front matter": lambda k: f"---\ntitle: x\ntags: {'[ ' * k}\n---\n",
+    "table rows with more cells than the head": lambda k: _page(
+        "|a|\n|-|\n" + "|b|c|\n" * k + "|x" * k
+    ),
     "table rows": lambda k: _page("|a|b|\n|-|-|\n" + "|`R U`|b|\n" * k),
     "emphasis": lambda k: _page("*a _b " * k),
     "marks of HTML": lambda k: _page("<a <b " * k),

@@ -145,6 +145,7 @@ def _bounds() -> str:
         ("slips tried two by two where no single one explains it", f"{repair.MOST_PAIRED:,}"),
         ("pairs of them judged in full", f"{repair.MOST_PAIRS_JUDGED:,}"),
         ("notes and cautions within one another", f"{DEEPEST_BOXES:,}"),
+        ("cells of a table's row", "as many as in its head"),
         ("files of a content folder, pages among them", f"{folder.MOST_FILES:,}"),
         ("folders within one another", f"{folder.DEEPEST_FOLDERS:,}"),
         ("bytes of a file that is copied", f"{folder.LONGEST_FILE:,}"),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from functools import cached_property
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, cast
@@ -19,6 +18,7 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
+from sitegen.pages.toml import read_toml
 from sitegen.problem import Problem, Source, meant_or_known
 
 if TYPE_CHECKING:
@@ -204,29 +204,15 @@ class _Reader:
     def __init__(self, data: bytes) -> None:
         self.problems: list[Problem] = []
         self.text = ""
-        self.table: dict[str, Any] = {}
         try:
             self.text = data.decode("utf-8-sig").replace("\r\n", "\n")
-            self.table = tomllib.loads(self.text)
         except UnicodeDecodeError as error:
             line = data.count(b"\n", 0, error.start) + 1
             self.complain("this file is not written in UTF-8; save it as UTF-8", line)
-        except tomllib.TOMLDecodeError as error:
-            hint = (
-                "; texts stand in quotes, lists in square brackets with commas between, and each "
-                "course begins with `[[courses]]`"
-            )
-            found = re.search(r"^(.*) \(at line (\d+), column (\d+)\)$", str(error))
-            if found:
-                self.complain(f"this is no TOML: {found[1]}{hint}", int(found[2]), int(found[3]))
-            else:  # "at end of document"
-                self.complain(f"this is no TOML: {error}{hint}", self.text.count("\n") + 1)
-        except RecursionError:
-            self.complain("brackets are nested too deep", 1)
-        except ValueError:  # of a number with more digits than Python reads
-            longest = max(re.findall(r"\d+", self.text), key=len, default="")
-            line = self.text.partition(longest)[0].count("\n") + 1
-            self.complain(f"a number of {len(longest)} digits stands here; none needs them", line)
+        self.table, slips = read_toml(self.text)
+        for slip in slips:
+            self.complain(*slip)
+        self.slipped = {slip.line for slip in slips}
 
     def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
         self.problems.append(Problem(FILE, line, column, length, "settings", message))
@@ -234,7 +220,8 @@ class _Reader:
     def wrong(self, message: str, *path: str | int) -> None:
         """Complain of a key, at the line it stands in."""
         line, column, length = self.place(*path)
-        self.complain(message, line, column, length)
+        if line not in self.slipped:  # of which that is told already
+            self.complain(message, line, column, length)
 
     def place(self, *path: str | int) -> tuple[int, int, int]:
         """Line, column and length of a key, as far as TOML's forms can be followed by lines."""
@@ -256,7 +243,7 @@ class _Reader:
         places: dict[tuple[str | int, ...], list[tuple[int, int, int]]] = {}
         for number, line in enumerate(self.text.split("\n"), 1):
             table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*\]", line)
-            key = re.match(r"\s*([\w\"'.-]+)\s*=", line)
+            key = re.match(r"\s*([\w\"'.-]+)\s*[=:]", line)
             if table:
                 header = [part.strip().strip("\"'") for part in table[2].split(".")]
                 place = number, line.index(table[2]) + 1, len(table[2])

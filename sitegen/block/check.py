@@ -156,8 +156,18 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
         body = re.sub(r"\bnot\s+", "", claim.text, count=1)
         message = f"`{claim.text}` does not hold"
         message += f": `{body}` does" if verdict.refuted else f"; found: {verdict.found()}"
+        if _is_meant_of_the_start(replay, claim):
+            message += f"; before the moves it holds: `at first {claim.text}`"
         wrong = Wrong("check-failed", message, claim.start, claim.end)
         yield _problem(replay.block, source, wrong)
+
+
+def _is_meant_of_the_start(replay: Replay, claim: Stated) -> bool:
+    """Whether a claim about the end, which `to` gives whatever the moves are, holds at first."""
+    if not replay.block.starts_from_goal or not replay.block.steps:
+        return False
+    speaks_of_the_end = claim.line is None and claim.claim.about == "position"
+    return speaks_of_the_end and claim.judge(replay.moment(0)).holds
 
 
 def unchecked(block: Block, *, follows: bool) -> Problem | None:

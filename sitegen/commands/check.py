@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from sitegen.commands.content import content_root
+from sitegen.commands.content import content_root, paths_argument
 from sitegen.commands.main import HOLDS, WRONG, CannotRun, add_format, wants_colour
 from sitegen.kept.making import Making
 from sitegen.lines import lines_of
@@ -33,13 +33,7 @@ if TYPE_CHECKING:
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
-    parser.add_argument(
-        "paths",
-        nargs="*",
-        default=["content"],
-        metavar="PATH",
-        help="a content folder, or pages and folders within one (default: content)",
-    )
+    paths_argument(parser)
     add_format(parser)
     parser.add_argument(
         "--mend",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sitegen.commands.main import CannotRun
 from sitegen.pages.files import FILE, find_root
@@ -13,15 +13,29 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
+CONTENT: Final = Path("content")
+"""Where a command looks for the pages if nobody says."""
+
 
 def content_argument(parser: argparse.ArgumentParser) -> None:
     """The folder that a command which takes a whole site works on."""
     parser.add_argument(
         "content",
         nargs="?",
-        default="content",
+        default=str(CONTENT),
         metavar="CONTENT",
-        help="the content folder (default: content)",
+        help=f"the content folder (default: {CONTENT})",
+    )
+
+
+def paths_argument(parser: argparse.ArgumentParser) -> None:
+    """The folder or the pages that a command which takes some of a site works on."""
+    parser.add_argument(
+        "paths",
+        nargs="*",
+        default=[str(CONTENT)],
+        metavar="PATH",
+        help=f"a content folder, or pages and folders within one (default: {CONTENT})",
     )
 
 
@@ -45,10 +59,10 @@ def content_root(command: str, paths: Sequence[Path]) -> Path:
     """
     for path in paths:
         if not path.exists():
-            page = path.with_name(f"{path.name}.md")
+            meant = _meant(path)
             where = (
-                f"did you mean `{page}`?"
-                if page.is_file()
+                f"did you mean `{meant}`?"
+                if meant
                 else f"say where the pages are, as `sitegen {command} our-site/content`, or make a "
                 "new site with `sitegen start our-site`"
             )
@@ -58,12 +72,27 @@ def content_root(command: str, paths: Sequence[Path]) -> Path:
         listed = ", ".join(sorted(map(str, roots)))
         raise CannotRun(f"these paths lie in several content folders: {listed}; name one at a time")
     root = roots.pop()
-    inner = root / "content"
+    inner = root / CONTENT
     if not (root / FILE).exists() and (inner / FILE).is_file():
         folder = paths[0] if paths[0].is_dir() else paths[0].parent
         print(
             f"sitegen {command}: `{folder}` holds no {FILE}, so every setting is left out; "
-            f"perhaps `{folder / 'content'}` was meant",
+            f"perhaps `{folder / CONTENT}` was meant",
             file=sys.stderr,
         )
     return root
+
+
+def _meant(path: Path) -> Path | None:
+    """What a path that is not there was probably to be.
+
+    Reports name pages from the content folder on, so their names are typed so.
+    """
+    page = path.with_name(f"{path.name}.md")
+    inside = CONTENT / path
+    if page.is_file():
+        return page
+    if inside.exists():
+        return inside
+    is_here = path == CONTENT and (find_root(Path()) / FILE).is_file()
+    return Path() if is_here else None

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sitegen.commands.check import asked_for, judged, report
-from sitegen.commands.content import content_root
+from sitegen.commands.content import content_root, paths_argument
 from sitegen.commands.mend import Asking, put_down
 from sitegen.offers import nets
 
@@ -21,12 +21,7 @@ if TYPE_CHECKING:
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
-    parser.add_argument(
-        "paths",
-        nargs="+",
-        metavar="PATH",
-        help="a content folder, or pages and folders within one",
-    )
+    paths_argument(parser)
     parser.add_argument("--yes", action="store_true", help="write without asking")
 
 

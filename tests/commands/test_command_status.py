@@ -33,7 +33,7 @@ def test_all_holds(sitegen: Program, content: Path, command: str) -> None:
     assert done.stdout == "2 pages, 2 blocks: everything holds\n"
 
 
-@pytest.mark.parametrize("command", CHECKING)
+@pytest.mark.parametrize("command", [*CHECKING, "redraw"])
 def test_content_in_the_current_folder_is_meant_where_nothing_is_said(
     sitegen: Program, content: Path, command: str
 ) -> None:
@@ -148,6 +148,22 @@ def test_settings_and_what_cannot_be_a_page_may_be_named(sitegen: Program, conte
     done = sitegen("check", "content/away.md")
     assert (done.returncode, done.stderr) == (1, "")
     assert done.stdout.startswith("away.md:1:1: error: ")
+
+
+@pytest.mark.parametrize("name", ["sub/other.md", "sub"])
+def test_a_page_named_as_reports_name_it_is_pointed_out(
+    sitegen: Program, content: Path, name: str
+) -> None:
+    assert f"did you mean `{content.name}/{name}`?" in sitegen("check", name).stderr
+
+
+@pytest.mark.parametrize("command", CHECKING)
+@pytest.mark.parametrize("place", [".", "sub"])
+def test_who_stands_within_the_content_folder_is_told_so(
+    sitegen: Program, content: Path, command: str, place: str
+) -> None:
+    (content / "site.toml").write_text("cube = 3\n", "utf-8")
+    assert "did you mean `.`?" in sitegen(command, cwd=content / place).stderr
 
 
 @pytest.mark.parametrize("command", CHECKING)

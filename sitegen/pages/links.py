@@ -14,7 +14,7 @@ from msgspec import Struct
 from sitegen.pages.around import anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
-from sitegen.pages.references import page_named
+from sitegen.pages.references import MOST_COMPARED, near_page, page_named
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -28,8 +28,11 @@ if TYPE_CHECKING:
 MOST_ANCHORS: Final = 40
 """How many anchors of a page are held against one that is not there; of more, none."""
 
-LONGEST_ANCHOR: Final = 100
-"""Characters of an anchor that is held against others, which takes the square of them."""
+LONGEST_NAME: Final = 100
+"""Characters of a name that is held against others, which takes the square of them."""
+
+MOST_OFFERED: Final = 100
+"""How many links of a page that lead to none are held against the pages that there are."""
 
 _SHOWN_FROM_OUTSIDE: Final = (
     "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
@@ -53,6 +56,11 @@ class Targets(Struct, frozen=True, dict=True):
     ours: Collection[str]
     others: Mapping[str, frozenset[str] | None]
     broken: frozenset[str]
+
+    @cached_property
+    def some_pages(self) -> list[str]:
+        """The pages that a link to none is held against."""
+        return sorted(self.pages)[:MOST_COMPARED]
 
     @cached_property
     def by_fold(self) -> dict[str, str]:
@@ -83,20 +91,35 @@ def targets(
 
 def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
     """What is wrong with a page's links, and with the pages that it says it needs."""
+    near = _Near(page.file, known)
     for link in page.links:
-        if message := _refused(page.file, link.address, known):
+        if message := _refused(page.file, link.address, known, near):
             yield link.problem(message)
     for name, line, column in page.front.needs:
         if _lacks(page.file, name, known):
-            message = f"`needs` names `{name}`, and there is no such page"
+            message = f"`needs` names `{name}`, and there is no such page{near(name)}"
             yield Problem(page.file, line, column, len(name), "link", message)
 
 
 def any_problem(page: Listed, links: Iterable[str], known: Targets) -> bool:
     """Whether there is anything to tell of a page's links, by their addresses alone."""
-    return any(_refused(page.file, address, known) for address in links) or any(
+    return any(_refused(page.file, address, known, lambda _: "") for address in links) or any(
         _lacks(page.file, one.name, known) for one in page.needs
     )
+
+
+class _Near:
+    """Which page a link of a page to none was probably meant to name, for the first of them."""
+
+    def __init__(self, file: str, known: Targets) -> None:
+        self.file, self.known, self.left = file, known, MOST_OFFERED
+
+    def __call__(self, path: str) -> str:
+        is_page = posixpath.splitext(path)[1] in ("", ".md") and len(path) <= LONGEST_NAME
+        if not is_page or not self.left:
+            return ""
+        self.left -= 1
+        return near_page(self.file, path, self.known.some_pages)
 
 
 def _lacks(file: str, name: str, known: Targets) -> bool:
@@ -104,7 +127,7 @@ def _lacks(file: str, name: str, known: Targets) -> bool:
     return target not in known.pages and target not in known.broken
 
 
-def _refused(file: str, address: str, known: Targets) -> str:
+def _refused(file: str, address: str, known: Targets, near: Callable[[str], str]) -> str:
     """Why a link leads nowhere; "" if it leads somewhere."""
     if is_outside(address):
         return _SHOWN_FROM_OUTSIDE.format(address)
@@ -113,7 +136,8 @@ def _refused(file: str, address: str, known: Targets) -> str:
     target = page_named(file, path) if path else file
     typed = unquote(address)
     if path.startswith("/"):
-        return f"`{typed}` begins with `/`; links are relative to the page, so the site can move"
+        relative = "links are relative to the page, so the site can move"
+        return f"`{typed}` begins with `/`; {relative}{near(unquote(path).lstrip('/'))}"
     if target.startswith("../"):
         return f"`{typed}` leads out of the content folder"
     if target in known.broken or target == ".":
@@ -126,7 +150,9 @@ def _refused(file: str, address: str, known: Targets) -> str:
     elif target in known.others:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
-        return _nowhere(file, typed, unquote(path), target, known)
+        return _nowhere(file, typed, unquote(path), target, known) or (
+            f"`{typed}` leads nowhere: there is no file `{target}`{near(unquote(path))}"
+        )
     if anchor and there is not None and anchor not in there:
         return f"{what} `#{anchor}`{_perhaps(anchor, there)}"
     return ""
@@ -134,9 +160,9 @@ def _refused(file: str, address: str, known: Targets) -> str:
 
 def _perhaps(anchor: str, there: Collection[str]) -> str:
     """Which anchor was probably meant; "" if none comes near."""
-    if len(anchor) > LONGEST_ANCHOR or len(there) > MOST_ANCHORS:
+    if len(anchor) > LONGEST_NAME or len(there) > MOST_ANCHORS:
         return ""
-    some = sorted(one for one in there if len(one) <= LONGEST_ANCHOR)
+    some = sorted(one for one in there if len(one) <= LONGEST_NAME)
     wanted = anchor.casefold()  # as ids made from headings are
     near = [one for one in some if one.casefold().startswith(wanted)]
     near = near or get_close_matches(wanted, some, 1, 0.6)
@@ -144,6 +170,7 @@ def _perhaps(anchor: str, there: Collection[str]) -> str:
 
 
 def _nowhere(file: str, typed: str, path: str, target: str, known: Targets) -> str:
+    """Of a link to no file, what is plainly meant by it; "" if nothing is."""
     if near := known.by_fold.get(folded(target)):
         if unicodedata.normalize("NFC", near) == unicodedata.normalize("NFC", target):
             return (
@@ -156,4 +183,4 @@ def _nowhere(file: str, typed: str, path: str, target: str, known: Targets) -> s
     as_page = target.removesuffix(".html") + ".md"
     if target.endswith(".html") and as_page in known.pages:
         return f"link to the page itself: `{path.removesuffix('.html')}.md`"
-    return f"`{typed}` leads nowhere: there is no file `{target}`"
+    return ""

@@ -63,13 +63,14 @@ def page_named(file: str, name: str) -> str:
 
 def near_page(file: str, name: str, pages: Iterable[str]) -> str:
     """For a message: the page that a link to none was probably meant to name, or ""."""
-    wanted = page_named(file, name)
-    last = posixpath.basename(wanted).removesuffix(".md")
-    files = sorted(pages)[:MOST_COMPARED]
-    same = [page for page in files if posixpath.basename(page) == f"{last}.md"]
-    near = same[:1] or get_close_matches(wanted, files, 1, 0.7)
+    wanted = page_named(file, name).removesuffix(".md")
+    # the ending, which all have, makes none of them alike
+    stems = [page.removesuffix(".md") for page in sorted(pages)[:MOST_COMPARED]]
+    last = posixpath.basename(wanted)
+    same = [stem for stem in stems if posixpath.basename(stem) == last]
+    near = same[:1] or get_close_matches(wanted, stems, 1, 0.7)
     start = posixpath.dirname(file) or "."
-    return f"; did you mean `{posixpath.relpath(near[0], start)}`?" if near else ""
+    return f"; did you mean `{posixpath.relpath(near[0], start)}.md`?" if near else ""
 
 
 def find_references(

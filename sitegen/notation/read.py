@@ -51,7 +51,7 @@ def read_moves(text: str, faults: list[Wrong], spacings: list[Spacing] | None = 
         faults: every problem found is put here; what is wrong is left out of the tree.
         spacings: readings that could be meant otherwise are put here.
     """
-    return _Reader(text.translate(_PRIMES), faults, spacings).read()
+    return _Reader(text, faults, spacings).read()
 
 
 def unclear(spacings: Iterable[Spacing], n: int) -> list[Wrong]:
@@ -85,7 +85,8 @@ class _Open:
 
 class _Reader:
     def __init__(self, text: str, faults: list[Wrong], spacings: list[Spacing] | None) -> None:
-        self.text = text
+        self.written = text
+        self.text = text.translate(_PRIMES)
         self.faults = faults
         self.spacings = spacings
         self.phrases: list[Phrase] = []
@@ -141,8 +142,9 @@ class _Reader:
         return start + len(piece)
 
     def comment(self, piece: str, start: int) -> int:
-        self.captions.append(piece[2:].strip())
-        return start + len(piece)
+        end = start + len(piece)
+        self.captions.append(self.written[start + 2 : end].strip())  # words keep their own signs
+        return end
 
     def other(self, piece: str, start: int) -> int:
         self.fault(_strange(piece), start, start + len(piece))

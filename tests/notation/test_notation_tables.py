@@ -11,7 +11,7 @@ from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Lowercase, Sequences, Setting, Step, spell
 from sitegen.notation.tree import nodes_of
-from sitegen.notation.write import write_turn
+from sitegen.notation.write import write_moves, write_turn
 from tables import Row, motion_of, raw, rows_of
 
 if TYPE_CHECKING:
@@ -117,3 +117,9 @@ def test_a_phrase_is_a_line_and_its_comment_the_caption() -> None:
     assert [phrase.caption for phrase in moves.phrases] == ["over", "there", ""]
     assert [len(phrase.nodes) for phrase in moves.phrases] == [2, 1, 1]
     assert [(phrase.start, phrase.end) for phrase in moves.phrases] == [(0, 3), (13, 18), (28, 29)]
+
+
+def test_words_keep_the_signs_that_turns_are_read_without() -> None:
+    moves = read_moves("R’ U // don’t lift `UF2R`, 5′ of rest´", [])
+    assert write_moves(moves) == "R' U"
+    assert [phrase.caption for phrase in moves.phrases] == ["don’t lift `UF2R`, 5′ of rest´"]

@@ -14,6 +14,9 @@ LONGEST: Final = 200
 _ORDERS: Final = (
     (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
     (r"paired (at least )?(\d+|all) edges?", r"paired \1\2"),
+    (r"(at least )?(\d+|all)(?: edges?)? paired (in wings(?: \d+)?)", r"paired \1\2 \3"),
+    (r"paired (in wings(?: \d+)?) (at least )?(\d+|all)", r"paired \2\3 \1"),
+    (r"(in wings(?: \d+)?) (?:paired )?(at least )?(\d+|all)(?: paired)?", r"paired \2\3 \1"),
     (r"paired still", "still paired"),
     (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
     (r"wings (\d+)(?: are)?(?: all)? paired", r"paired all in wings \1"),
@@ -24,7 +27,8 @@ _ORDERS: Final = (
     (r"un(paired|kept|joined) (.+)", r"not \1 \2"),
     (r"unsolved", "not solved"),
     (r"(.+?) (?:are |is )?paired", r"paired \1"),
-    (r"(.+?) (?:are |is )?kept", r"kept \1"),
+    (r"(?:all )?(.+?) (?:are |is )?(?:kept|unchanged|untouched)", r"kept \1"),
+    (r"(?:kept|keeps?) (?:all )?(.+)", r"kept \1"),
     (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
     (r"(.+?) only changed", r"only \1 changed"),
     (r"changed only (.+)", r"only \1 changed"),
@@ -33,6 +37,7 @@ _ORDERS: Final = (
     (r"(odd|even) parity (?:of |in )?(.+)", r"parity \2 \1"),
     (r"(.+?) parity (odd|even)", r"parity \1 \2"),
     (r"parity (odd|even) (?:of |in |for )?(.+)", r"parity \2 \1"),
+    (r"(.+?) (?:are |is )?(odd|even)", r"parity \1 \2"),
     (r"parity wing (\d+) (odd|even)", r"parity wings \1 \2"),
     (r"(?:the )?3x3(?: stage)? (?:is )?(possible|impossible)", r"3x3 stage \1"),
     (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
@@ -45,6 +50,7 @@ _ORDERS: Final = (
     (r"(\d+) order", r"order \1"),
     (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
     (r"solved (.+)", r"\1 solved"),
+    (r"(.+?) (?:are|is) solved", r"\1 solved"),
     (r"(?:all|everything|cube)(?: is)? solved", "solved"),
     (
         r"(?:all|everything|cube) (?:is )?(?:solved )?except (.+?)(?: is)?(?: solved)?",
@@ -87,7 +93,9 @@ def _offers(line: str) -> Iterator[str]:
     """The line without the marks that lists and other languages put in it, then in other words."""
     bare = " ".join(re.sub(r"^[-*+] |[.;]$|(?<=\w): ?|= ", " ", line).split())
     word, _, rest = bare.partition(" ")
-    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip()))
+    plain = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", bare)
+    plain = re.sub(r"\b[Tt]he ", "", plain)
+    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain))
     yield from (text for text in tidy if text != line)
     for text in tidy:
         for pattern, offer in (*_ORDERS, *_MOMENTS):

@@ -277,8 +277,9 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
         Wrong: with its place in the line.
     """
     if "center" in line and (ours := re.sub(r"\bcenters?\b", "centres", line)) != line:
-        message = f"`centres` is spelt so here; write `{before}{ours}`"
-        raise bad_check(message)
+        is_claim = partial(_is_claim, reader)
+        offer = ours if is_claim(ours) else meant(ours, is_claim) or ours
+        raise bad_check(f"`centres` is spelt so here; write `{before}{offer}`")
     try:
         claim = _read(line, reader)
     except Wrong as wrong:

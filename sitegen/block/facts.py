@@ -17,7 +17,11 @@ if TYPE_CHECKING:
 
     from sitegen.block.replay import Replay
     from sitegen.cube.pieces import Kind
+    from sitegen.cube.position import Position
     from sitegen.told import Value
+
+
+_AT_FIRST: Final = "at first"
 
 
 class Fact(NamedTuple):
@@ -36,6 +40,21 @@ class Fact(NamedTuple):
     is_moves: bool = False
 
 
+def words_of(asked: str) -> tuple[str, ...]:
+    """The words of what is asked of a block, the fact's name first: of what moment comes last."""
+    moment, *words = asked.split()
+    if moment == "at" and words[:1] == ["first"] and len(words) > 1:
+        return (*words[1:], _AT_FIRST)
+    return (moment, *words)
+
+
+def _position(replay: Replay, words: Sequence[str]) -> tuple[Position, Sequence[str]]:
+    """The position that words ask of, and the words without its moment."""
+    if words and words[-1] == _AT_FIRST:
+        return replay.before, words[:-1]
+    return replay.after, words
+
+
 def _turns(replay: Replay, words: Sequence[str]) -> str:
     metric = words[0] if words else replay.block.metric
     if metric not in METRICS or len(words) > 1:
@@ -49,12 +68,13 @@ def _turns(replay: Replay, words: Sequence[str]) -> str:
 def _paired(replay: Replay, words: Sequence[str]) -> str:
     if replay.block.n == 2:
         raise Wrong("bad-value", "a 2x2 has no edges to pair")
+    position, words = _position(replay, words)
     layer = 0
     if list(words[:2]) == ["in", "wings"]:
         layer = _wings(replay, words[2:])
     elif words:
         raise Wrong("bad-value", f"`paired` may go on with `in wings 2`, not `{' '.join(words)}`")
-    return str(len(complete_edges(replay.after, layer)))
+    return str(len(complete_edges(position, layer)))
 
 
 def _wings(replay: Replay, words: Sequence[str]) -> int:
@@ -85,15 +105,16 @@ def _moves(replay: Replay, words: Sequence[str]) -> str:
 
 def _parity(replay: Replay, words: Sequence[str]) -> Value:
     kinds: dict[str, Kind] = {"corners": "corner", "middles": "middle"}
+    position, words = _position(replay, words)
     n, what = replay.block.n, " ".join(words)
     if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):
         raise Wrong("bad-value", f"{a_cube(n)} has no {what}")
     if what == "edges":
-        odd = edges_parity(replay.after)
+        odd = edges_parity(position)
     elif len(words) == 1 and words[0] in kinds:
-        odd = parity(replay.after, kinds[words[0]])
+        odd = parity(position, kinds[words[0]])
     elif words and words[0] == "wings":
-        odd = parity(replay.after, "wing", _wings(replay, words[1:]))
+        odd = parity(position, "wing", _wings(replay, words[1:]))
     else:
         message = "`parity` goes on with `corners`, `middles`, `edges` or `wings 2`"
         raise Wrong("bad-value", message + (f", not `{what}`" if what else ""))
@@ -117,14 +138,16 @@ FACTS: Final = {
         ),
         Fact(
             "paired in wings NUMBER",
-            "how many edges are complete after the moves; `in wings` may be left out",
+            "how many edges are complete after the moves, or before them: `at first paired`; "
+            "`in wings` may be left out",
             _paired,
         ),
         Fact("order", "how often the moves must be repeated to do nothing", _order),
         Fact("changed", "how many stickers show another colour after the moves", _changed),
         Fact(
             "parity wings NUMBER",
-            "`odd` or `even`, after the moves; also of `corners`, `middles`, `edges`",
+            "`odd` or `even`, after the moves, or before them: `at first parity`; also of "
+            "`corners`, `middles`, `edges`",
             _parity,
         ),
         Fact("cube", "the block's cube: `5x5`", _cube),

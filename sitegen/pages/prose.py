@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.block.facts import FACTS
+from sitegen.block.facts import FACTS, words_of
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves, unclear
@@ -72,7 +72,7 @@ def unmarked(text: str) -> str:
 def asks_for_fact(text: str) -> bool:
     """Whether a code span of this text would be replaced by what a block answers."""
     fact = _FACT.fullmatch(text)
-    return fact is not None and fact["asked"].split()[0] in FACTS
+    return fact is not None and words_of(fact["asked"])[0] in FACTS
 
 
 def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
@@ -104,7 +104,7 @@ def _known(
 def _read(text: str, largest: int, setting: Setting, faults: list[Wrong]) -> Said:
     fact = _FACT.fullmatch(text)
     if fact:
-        asked = Asked(fact["page"] or "", fact["id"], tuple(fact["asked"].split()))
+        asked = Asked(fact["page"] or "", fact["id"], words_of(fact["asked"]))
         return Said("fact", text, asked=asked)
     forced = _FORCED.fullmatch(text)
     if forced is None:

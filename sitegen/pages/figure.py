@@ -20,7 +20,7 @@ from sitegen.pages import site
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
 from sitegen.pages.setup import LONGEST, Run, holds
-from sitegen.pages.site import Figure, Held, Marked, Named, Phrase, Shown
+from sitegen.pages.site import Figure, Held, Marked, Named, Phrase, Shown, Word
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -31,10 +31,13 @@ if TYPE_CHECKING:
     from sitegen.block.show import View
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
-    from sitegen.notation.spell import Sequences
+    from sitegen.notation.spell import Lowercase, Sequences
     from sitegen.pages.setup import Way
     from sitegen.told import Say
 
+
+_SMALL: Final = re.compile(r"[udlrfb]")
+"""A turn that is read as the page or the site says; a rotation is read in one way."""
 
 _FENCE: Final = re.compile(r"(`{3,}|~{3,}).*")
 
@@ -134,29 +137,50 @@ def _whole(done: Replay, at: Standpoint) -> site.Moves | None:
 
 
 def _moves(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
-    """Moves ready to be set, with the named sequences in them."""
+    """Moves ready to be set, with what the named sequences and small letters in them stand for."""
     block = done.block
     phrases: list[Phrase] = []
     turns: list[Turn] = []
     named: dict[str, Named] = {}
+    small: dict[Lowercase, Named] = {}
     for run in runs:
+        context = at.contexts[run.file]
         phrases += [Phrase(as_words(one.nodes), one.caption) for one in run.moves.phrases]
         turns += run.turns
-        named |= _named(run.moves, at.contexts[run.file].sequences)
+        _name(run.moves, context.sequences, context.lowercase, named, small)
     length = f"{count_turns(turns, block.n, block.metric)} {block.metric}"
-    return site.Moves(tuple(phrases), length, tuple(named.values()))
+    return site.Moves(tuple(phrases), length, (*named.values(), *small.values()))
 
 
-def _named(moves: Moves, sequences: Sequences) -> dict[str, Named]:
-    """The named sequences in moves, and those within these."""
-    found: dict[str, Named] = {}
+def _name(
+    moves: Moves,
+    sequences: Sequences,
+    lowercase: Lowercase,
+    named: dict[str, Named],
+    small: dict[Lowercase, Named],
+) -> None:
+    """Put down what stands for something else in moves: names and what is within these, letters.
+
+    Args:
+        moves: the moves.
+        sequences: what may be named in them.
+        lowercase: how small letters in them are read.
+        named: named sequences are put here.
+        small: the first small letter is put here, and so the others are read; of each reading one.
+    """
+    if lowercase and lowercase not in small:
+        letters = (_SMALL.match(word.text) for word in as_words(nodes_of(moves.phrases)))
+        if letter := next(filter(None, letters), None):
+            side = letter[0].upper()
+            read = Word(f"{side}w" if lowercase == "wide" else f"2{side}", glue=False)
+            small[lowercase] = Named(letter[0], (read,))
     for name in names_in(moves.phrases):
         holder = sequences.find(name.name)
-        if holder and name.name not in found:
+        if holder and name.name not in named:
             inner = holder.read(name.name, [])
-            found[name.name] = Named(name.name, as_words(nodes_of(inner.phrases)))
-            found |= _named(inner, holder)
-    return found
+            named[name.name] = Named(name.name, as_words(nodes_of(inner.phrases)))
+            # a site that chooses no reading leaves it to the page
+            _name(inner, holder, holder.lowercase or lowercase, named, small)
 
 
 def _held(

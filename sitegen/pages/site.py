@@ -32,7 +32,7 @@ class Phrase(Struct, frozen=True):
 
 
 class Named(NamedTuple):
-    """A named sequence that moves use, and what it stands for."""
+    """A named sequence or a small letter that moves use, and what it stands for."""
 
     name: str
     words: tuple[Word, ...]

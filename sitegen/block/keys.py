@@ -522,9 +522,25 @@ def _true_of_any(reading: Reading, name: str) -> list[Wrong]:
     return [wrong for wrong in reading.faults if wrong.rule not in _OF_SIZE]
 
 
+_OTHER_WORDS: Final = {
+    **dict.fromkeys(("setup", "set-up", "scramble", "start", "begin", "position"), "from"),
+    **dict.fromkeys(("goal", "end", "target"), "to"),
+    **dict.fromkeys(("caption", "name"), "title"),
+    **dict.fromkeys(("alg", "algorithm", "sequence", "turns"), "moves"),
+    **dict.fromkeys(("size", "layers"), "cube"),
+    **dict.fromkeys(("claim", "claims"), "check"),
+    **dict.fromkeys(("ring", "highlight"), "mark"),
+    **dict.fromkeys(("picture", "pictures", "view"), "show"),
+    **dict.fromkeys(("answer", "hide"), "fold"),
+}
+"""What is written for a key in other words, most of them no nearer to it than to another key."""
+
+
 def _unknown_key(key: str) -> str:
     if key in tuple(FACES):
         hint = "a net's rows are indented further than its key"
+    elif key.lower() in _OTHER_WORDS:
+        hint = f"did you mean `{_OTHER_WORDS[key.lower()]}`?"
     else:
         hint = meant_or_known(key.lower(), KEYS, "keys are", most=len(KEYS), least=0.5)
     return f"no key is called `{key}`; {hint}"

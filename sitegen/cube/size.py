@@ -19,7 +19,10 @@ def read_size(text: str, largest: int) -> int:
     """
     found = _SIZE.fullmatch(text)
     if not found or found[2] not in (None, found[1]):
-        raise Wrong("bad-value", f"`{text}` is no size of cube; write `7` or `7x7`", 0, len(text))
+        numbers = set(re.findall(r"[0-9]+", text))
+        n = numbers.pop() if len(numbers) == 1 else "7"  # of `5x5x5` and `5 x 5`, the 5
+        message = f"`{text}` is no size of cube; write `{n}` or `{n}x{n}`"
+        raise Wrong("bad-value", message, 0, len(text))
     if len(found[1]) > 4 or not SMALLEST <= int(found[1]) <= largest:
         message = f"cubes here have {SMALLEST} to {largest} layers each way, not {found[1]}"
         raise Wrong("limit", message, 0, len(text))

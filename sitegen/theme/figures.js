@@ -106,10 +106,20 @@
   enlarged.addEventListener("click", event => event.target.closest("svg") && enlarged.close());
   document.body.append(enlarged);
 
-  // moves, as they are printed
+  // moves, as they are printed, but for names: nobody knows these elsewhere
 
-  const written = phrases => [...phrases.querySelectorAll(".turns")]
-    .map(turns => turns.textContent.trim().replace(/\s+/g, " ")).join("\n");
+  const printed = turns => turns.textContent.trim().replace(/\s+/g, " ");
+
+  const written = phrases => {
+    const named = [...phrases.parentNode.querySelectorAll(".named")];
+    const out = text => text.replace(/\{([^}]+)\}([\d']*)/g, (all, name, often) => {
+      const line = named.find(one => one.querySelector("code").textContent === name);
+      if (!line) return all;
+      const moves = out(printed(line.querySelector(".turns")));
+      return often ? `(${moves})${often}` : moves;
+    });
+    return [...phrases.querySelectorAll(".turns")].map(turns => out(printed(turns))).join("\n");
+  };
 
   const copy = async (pressed, phrases) => {
     try {

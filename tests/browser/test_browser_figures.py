@@ -23,8 +23,11 @@ PAGE: Final = """
 ---
 title: Turned in the browser
 cube: 3
+lowercase: slice
 sequences:
   over: R U R'
+  over-twice: "{over}2 D"
+  u: "F2"
 ---
 
 ```moves two
@@ -48,6 +51,15 @@ moves: [R, {over}]
 check: not solved
 focus: corners
 show: corner
+```
+
+```moves names
+cube: 4
+moves:
+  {over-twice}' u {u}
+  {over}
+check: not solved
+show: none
 ```
 
 ```moves hidden
@@ -219,7 +231,7 @@ def test_nothing_moves_for_those_who_ask_for_it(browser: Browser, turned: Served
     assert moving == {"reduce": "none", "no-preference": "appear"}
 
 
-def test_moves_are_copied_as_they_are_printed(browser: Browser, turned: Served) -> None:
+def test_moves_are_copied_with_their_names_written_out(browser: Browser, turned: Served) -> None:
     read = "navigator.clipboard.readText()"
     allowed = ["clipboard-read", "clipboard-write"]
     with watched(browser, turned.address, permissions=allowed) as page:
@@ -228,7 +240,9 @@ def test_moves_are_copied_as_they_are_printed(browser: Browser, turned: Served) 
         assert page.evaluate(read) == "R2\nU2"
         assert page.locator("#two").get_by_text("Copied").is_visible()
         press(page.locator("#one"), "Copy")
-        assert page.evaluate(read) == "[R, {over}]"
+        assert page.evaluate(read) == "[R, R U R']"
+        press(page.locator("#names"), "Copy")
+        assert page.evaluate(read) == "((R U R')2 D)' u F2\nR U R'"
         # pages that come without encryption have no clipboard of that kind
         page.evaluate("Object.defineProperty(navigator, 'clipboard', {value: undefined})")
         press(page.locator("#large"), "Copy")

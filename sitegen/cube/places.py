@@ -15,7 +15,7 @@ from sitegen.cube.pieces import Kind, pieces, stickers_of
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES
-from sitegen.problem import Wrong
+from sitegen.problem import MOST_NAMED, Wrong
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -36,6 +36,13 @@ _MEANT: Final = {"wing": "wings", "center": "centres", "centre": "centres", "cen
 _STOP: Final = re.compile(r"[,\n]")
 _WORD: Final = re.compile(r"[^\s,]+")
 _NUMBER: Final = re.compile(r"[0-9]+")
+_BLOCK: Final = re.compile(
+    r"(?:(?P<first>[0-9]{1,2})-(?P<last>[0-9]{1,2})|(?P<count>[0-9]{0,2}))(?P<face>[UDLRFB])w?"
+)
+_HALF_SAID: Final = re.compile(r"[ULFRBD]{2}[0-9]{1,2}")
+_OUT_OF_ORDER: Final = re.compile(
+    r"(?P<before>[ULFRBD]?)(?P<layer>[0-9]{1,2}[ULFRBD])(?P<after>[ULFRBD]{1,2})"
+)
 _LAYER: Final = re.compile(r"([0-9]{0,9})([UDLRFB])|([MES])")
 
 ORBIT_KINDS: Final[dict[str, tuple[Kind, ...]]] = {
@@ -288,7 +295,8 @@ class _Reader:
     def layer(self, word: _Word) -> Place:
         named = _LAYER.fullmatch(self.ahead)
         if not named:
-            raise word.wrong("`layer` is followed by one layer: `layer U`, `layer 2R`, `layer M`")
+            message = "`layer` is followed by one layer: `layer U`, `layer 2R`, `layer M`"
+            raise word.wrong(message + self.each_layer(self.ahead))
         name = self.take()
         digits, face, middle = named.groups()
         n = self.n
@@ -309,6 +317,26 @@ class _Reader:
         layer_of = geometry(n).layer_of
         inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == number)
         return Place(f"layer {name.text}", word.start, name.end, "layer", inside)
+
+    def each_layer(self, block: str) -> str:
+        """The layers that a turn of several has, `3Rw` or `2-4R`, to be named one by one."""
+        found = _BLOCK.fullmatch(block)
+        if not found:
+            return ""
+        first, last = int(found["first"] or 1), int(found["last"] or found["count"] or 2)
+        if not 1 <= first < last < self.n or last - first >= MOST_NAMED:
+            return ""
+        layers = (self.layer_name(number, found["face"]) for number in range(first, last + 1))
+        return f"; name each: `{', '.join(layers)}`"
+
+    def layer_name(self, number: int, face: str) -> str:
+        """How a layer is named, from the nearer side."""
+        if 2 * number == self.n + 1:
+            middle = next(m for m, side in MIDDLES.items() if face in (side, OPPOSITE[side]))
+            return f"layer {middle}"
+        if 2 * number > self.n:
+            number, face = self.n + 1 - number, OPPOSITE[face]
+        return f"layer {number}{face}" if number > 1 else f"layer {face}"
 
     def no_layer(self, text: str, number: int, face: str) -> str:
         """Why a layer is none, and which may be meant."""
@@ -378,7 +406,30 @@ class _Reader:
                 return f"; a piece by its colours is `{name} {text}`"
         if re.fullmatch("[ULFRBD]", text):
             return f"; its stickers are `face {text}`, all its pieces `layer {text}`"
+        if text in ("side", "slice"):
+            return "; a side's stickers are `face U`, the pieces of one layer `layer 2R`"
+        if pieces_meant := self.pieces_meant(text):
+            return f"; did you mean {' or '.join(f'`{one}`' for one in pieces_meant)}?"
         if re.fullmatch(r"\d+[ULFRBD]|[MES]", text):
             return f"; the pieces of a layer are `layer {text}`"
         near = get_close_matches(text, (*CLASSES, "layer", "face", *_BY_COLOUR), 1, 0.7)
         return f"; did you mean `{near[0]}`?" if near else ""
+
+    def pieces_meant(self, text: str) -> list[str]:
+        """The pieces of an edge that two sides and a layer may name, out of order or half said."""
+        half = _HALF_SAID.fullmatch(text)
+        astray = _OUT_OF_ORDER.fullmatch(text)
+        if half:
+            offers = [f"{text}{face}" for face in FACES]
+        elif astray:
+            offers = [f"{astray['before']}{astray['after']}{astray['layer']}"]
+        else:
+            return []
+        return [one for one in offers if self.is_address(one)]
+
+    def is_address(self, text: str) -> bool:
+        try:
+            read_address(text, self.n)
+        except Wrong:
+            return False
+        return True

@@ -283,15 +283,19 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
     try:
         claim = _read(line, reader)
     except Wrong as wrong:
-        if wrong.rule == "bad-check" and (offer := meant(line, partial(_is_claim, reader))):
-            message = f"this is no claim; write `{before}{offer}`"
-            raise bad_check(message) from None
-        if wrong.rule == "bad-check" and _EXCEPT.match(line):
-            raise bad_check(_NO_EXCEPT) from None
-        raise
+        if wrong.rule != "bad-check":
+            raise
+        raise bad_check(_instead(line, reader, before) or wrong.message) from None
     if claim is None:
-        raise bad_check(_no_claim(line, reader, before))
+        raise bad_check(_instead(line, reader, before) or _no_claim(line, reader, before))
     return claim
+
+
+def _instead(line: str, reader: Reader, before: str) -> str:
+    """What to write instead of a line that is no claim; "" where that cannot be told."""
+    if offer := meant(line, partial(_is_claim, reader)):
+        return f"this is no claim; write `{before}{offer}`"
+    return _NO_EXCEPT if _EXCEPT.match(line) else ""
 
 
 def _read(line: str, reader: Reader) -> Claim | None:
@@ -310,19 +314,14 @@ def _is_claim(reader: Reader, line: str) -> bool:
 
 
 def _no_claim(line: str, reader: Reader, before: str) -> str:
-    """What to do about a line that looks like no form of claim."""
-    is_claim = partial(_is_claim, reader)
-    if offer := meant(line, is_claim):
-        return f"this is no claim; write `{before}{offer}`"
-    if _EXCEPT.match(line):
-        return _NO_EXCEPT
+    """What claims there are, for a line that looks like no form of any."""
     first, _, rest = line.partition(" ")
     shapes = [form.shape for row in CLAIMS for form in row.forms]
     starts = dict.fromkeys(word for shape in shapes if (word := shape.split()[0]).islower())
     if first not in starts:
         near = get_close_matches(first, starts, 1, 0.6)
         text = " ".join([*near, rest]).strip()
-        if near and is_claim(text):
+        if near and _is_claim(reader, text):
             return f"this is no claim; did you mean `{before}{text}`?"
         listed = ", ".join(f"`{word}`" for word in starts)
         named = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0].isupper())

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
 from sitegen.pages.files import FILE
 from sitegen.pages.site import Course
-from sitegen.problem import Problem, some_of
+from sitegen.problem import Problem, meant_or_known
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -41,7 +40,8 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
         for name, (line, column, length) in zip(course.pages, course.at, strict=True):
             if name not in files:
                 # what is near is looked for among all others, so not for thousands of names
-                hint = _meant(name, loose) if len(problems) < HINTED else ""
+                is_hinted = loose and len(problems) < HINTED
+                hint = f"; {meant_or_known(name, loose, 'in no course yet:')}" if is_hinted else ""
                 message = f"the course `{course.title}` lists `{name}`, which is no page{hint}"
             elif name in seen:
                 message = f"`{name}` is listed twice; a page stands in one course, once"
@@ -50,14 +50,6 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
                 continue
             problems.append(Problem(FILE, line, column, length, "settings", message))
     return problems
-
-
-def _meant(name: str, loose: list[str]) -> str:
-    """For a message: which of the pages in no course may be meant by a name of no page; or ""."""
-    near = get_close_matches(name, loose, 1, 0.6)
-    if near:
-        return f"; did you mean `{near[0]}`?"
-    return f"; in no course yet: {some_of(loose)}" if loose else ""
 
 
 def courses(

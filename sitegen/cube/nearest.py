@@ -74,9 +74,7 @@ def _gains(ways: Sequence[Way], position: Position) -> list[int]:
     that is not solved.
     """
     size, colours = position.n**2, position.colours
-    most = [
-        Counter(colours[at : at + size]).most_common(1)[0][0] for at in range(0, 6 * size, size)
-    ]
+    most = [Counter(position.face(face)).most_common(1)[0][0] for face in range(6)]
     return [
         sum(
             (colour == most[sticker // size]) - (colours[sticker] == most[sticker // size])

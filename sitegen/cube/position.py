@@ -41,18 +41,6 @@ class Motion(Struct, frozen=True, dict=True):
         places = geometry(self.n).identity
         return Motion(self.n, tuple(map(bytes.maketrans, self.banks, places)))
 
-    def power(self, times: int) -> Motion:
-        """This motion `times` times over; undone that often if negative."""
-        base = self if times >= 0 else self.inverse()
-        result = Motion(self.n, geometry(self.n).identity)
-        times = abs(times)
-        while times:
-            if times & 1:
-                result = result.then(base)
-            base = base.then(base)
-            times >>= 1
-        return result
-
     @cached_property
     def sources(self) -> tuple[int, ...]:
         """For each place, the sticker that the motion brings there."""

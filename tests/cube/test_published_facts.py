@@ -14,7 +14,7 @@ from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.spell import Setting
-from tables import Row, motion_of, rows_of, steps_of
+from tables import Row, motion_of, repeated, rows_of, steps_of
 
 ROWS = [row for name in ("equal", "orders", "cycles", "turns", "looks") for row in rows_of(name)]
 every_row = pytest.mark.parametrize(
@@ -63,9 +63,9 @@ def test_two_ways_to_write_it_do_the_same(row: Row) -> None:
 @pytest.mark.parametrize("row", rows_of("orders"), ids=lambda r: f"{r.n} {r.moves}")
 def test_the_picture_comes_back_then_and_not_before(row: Row) -> None:
     motion, solved = motion_of(row.n, row.moves), Position.solved(row.n)
-    assert solved.after(motion.power(row.value)) == solved
+    assert solved.after(repeated(motion, row.value)) == solved
     for prime in primefactors(row.value):  # the repeats that bring it back are multiples of one
-        assert solved.after(motion.power(row.value // prime)) != solved
+        assert solved.after(repeated(motion, row.value // prime)) != solved
 
 
 @pytest.mark.parametrize("row", rows_of("cycles"), ids=lambda r: f"{r.n} {r.moves}")

@@ -13,6 +13,7 @@ from sitegen.cube.geometry import LONG
 from sitegen.cube.measure import order_of
 from sitegen.cube.position import Motion, Position, rotations
 from sitegen.cube.turn import Turn
+from tables import repeated
 
 CARRIES = {"R": "FUBD", "U": "FLBR", "F": "URDL"}
 """Faces, each carried to the next by a turn as R, U, F (WCA Regulations 12a4: x, y, z)."""
@@ -31,23 +32,15 @@ def test_the_inverse_undoes(data: st.DataObject) -> None:
     assert Motion.of(n, [turn.inverse() for turn in reversed(made)]) == motion.inverse()
 
 
-@given(st.data(), st.integers(-6, 6), st.integers(-6, 6))
-def test_powers_add(data: st.DataObject, a: int, b: int) -> None:
-    motion = data.draw(sizes.flatmap(motions))
-    assert motion.power(a).then(motion.power(b)) == motion.power(a + b)
-    assert motion.power(-a) == motion.inverse().power(a)
-    assert motion.power(2) == motion.then(motion)
-
-
 @given(st.data(), st.integers(1, 40))
-def test_a_long_repetition_is_a_power(data: st.DataObject, length: int) -> None:
+def test_a_long_repetition_is_one_time_after_another(data: st.DataObject, length: int) -> None:
     n = data.draw(sizes)
     word = data.draw(st.lists(turns(n), min_size=length, max_size=length))
     ends = data.draw(st.lists(turns(n), max_size=3))
     times = 2 * LONG // length + data.draw(st.integers(1, 9))
     long = Motion.of(n, [*ends, *word * times, *ends])
     end = Motion.of(n, ends)
-    assert long == end.then(Motion.of(n, word).power(times)).then(end)
+    assert long == end.then(repeated(Motion.of(n, word), times)).then(end)
 
 
 @given(st.data())
@@ -96,9 +89,9 @@ def test_a_turn_is_its_quarters_and_its_layers(data: st.DataObject) -> None:
     n = data.draw(sizes)
     turn = data.draw(turns(n))
     once = Motion.of(n, [turn._replace(quarters=1)])
-    assert Motion.of(n, [turn]) == once.power(turn.quarters)
-    assert once.power(4) == Motion.of(n, [])
-    assert once.power(2) != Motion.of(n, [])
+    assert Motion.of(n, [turn]) == repeated(once, turn.quarters)
+    assert repeated(once, 4) == Motion.of(n, [])
+    assert repeated(once, 2) != Motion.of(n, [])
     layers = [turn._replace(first=k, last=k) for k in range(turn.first, turn.last + 1)]
     assert Motion.of(n, layers) == Motion.of(n, layers[::-1]) == Motion.of(n, [turn])
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from sitegen.cube.position import Motion
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import Setting, Step, spell
+from sitegen.notation.tree import nodes_of
 
 if TYPE_CHECKING:
     from sitegen.problem import Wrong
@@ -51,8 +52,7 @@ def rows_of(table: str) -> list[Row]:
 def steps_of(n: int, moves: str) -> list[Step]:
     """Moves without a fault in them, as turns."""
     faults: list[Wrong] = []
-    phrases = read_moves(moves, faults).phrases
-    steps = spell([node for p in phrases for node in p.nodes], Setting(n), faults)
+    steps = spell(nodes_of(read_moves(moves, faults).phrases), Setting(n), faults)
     assert not faults, faults
     return steps
 
@@ -60,3 +60,11 @@ def steps_of(n: int, moves: str) -> list[Step]:
 def motion_of(n: int, moves: str) -> Motion:
     """What moves do."""
     return Motion.of(n, (step.turn for step in steps_of(n, moves)))
+
+
+def repeated(motion: Motion, times: int) -> Motion:
+    """A motion so many times over."""
+    done = Motion.of(motion.n, ())
+    for _ in range(times):
+        done = done.then(motion)
+    return done

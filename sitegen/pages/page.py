@@ -55,14 +55,9 @@ class Span(Struct, frozen=True):
 
 
 class Link(Struct, frozen=True):
-    """A link into the site, or whatever a page shows: the address as written, where it stands.
-
-    Attributes:
-        is_shown: whether it is part of the page: an image, or a file that raw HTML names.
-    """
+    """A link into the site, or whatever a page shows: the address as written, where it stands."""
 
     address: str
-    is_shown: bool
     region: Region
 
     def problem(self, message: str) -> Problem:

@@ -185,7 +185,7 @@ class _Taken(Struct):
     def raw(self, token: Token, region: Region) -> None:
         """See what raw HTML links to and shows, and what it can be linked to by."""
         self.links += [
-            Link(address, is_shown, region)
+            Link(address, region)
             for address, is_shown in raw_links(token.content)
             if is_shown or not is_outside(address)
         ]
@@ -202,9 +202,9 @@ class _Taken(Struct):
                 ordinal += 1
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
-                address, is_shown = str(child.attrGet(name) or ""), child.type == "image"
-                if is_shown or not is_outside(address):
-                    self.links.append(Link(address, is_shown, region))
+                address = str(child.attrGet(name) or "")
+                if child.type == "image" or not is_outside(address):
+                    self.links.append(Link(address, region))
                     child.attrSet(name, published(address))
             elif child.type == "html_inline":
                 self.raw(child, region)

@@ -35,17 +35,16 @@ class Sheet(Struct, Generic[T], frozen=True):
     items: Sequence[T]
 
 
-def sheets(items: Sequence[T], address: str, room: int = ROOM) -> Iterator[Sheet[T]]:
+def sheets(items: Sequence[T], address: str) -> Iterator[Sheet[T]]:
     """A list on as many sheets as it takes.
 
     Args:
         items: the list.
         address: of the first sheet; the others' have `-2` and so on before the ending.
-        room: how many go on one sheet.
     """
-    count = -(-len(items) // room)
+    count = -(-len(items) // ROOM)
     stem = address.removesuffix(".html")
     places = ["", address, *(f"{stem}-{number}.html" for number in range(2, count + 1)), ""]
     for number in range(1, count + 1):
-        part = items[(number - 1) * room : number * room]
+        part = items[(number - 1) * ROOM : number * ROOM]
         yield Sheet(number, count, places[number], places[number - 1], places[number + 1], part)

@@ -33,18 +33,17 @@ def files(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
     yield from maps(home, places)
 
 
-def maps(home: str, places: Sequence[str], most: int = MOST) -> Iterator[tuple[str, bytes]]:
+def maps(home: str, places: Sequence[str]) -> Iterator[tuple[str, bytes]]:
     """One file of addresses, or an index and several.
 
     Args:
         home: the site's address, without a slash at its end.
         places: the addresses.
-        most: how many go into one file.
     """
-    if len(places) <= most:
+    if len(places) <= MOST:
         yield ADDRESS, _list("urlset", "url", places)
         return
-    parts = [places[start : start + most] for start in range(0, len(places), most)]
+    parts = [places[start : start + MOST] for start in range(0, len(places), MOST)]
     names = [f"sitemap-{number}.xml" for number in range(1, len(parts) + 1)]
     yield ADDRESS, _list("sitemapindex", "sitemap", (f"{home}/{name}" for name in names))
     for name, part in zip(names, parts, strict=True):

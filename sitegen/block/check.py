@@ -208,7 +208,6 @@ def _would_notice(block: Block, *, follows: bool) -> bool:
 def _depends_on_moves(claim: Stated, block: Block) -> bool:
     if claim.claim.about != "position":
         return True
-    lines = len(block.moves.phrases) if block.moves else 0
-    if claim.line is not None and 0 < claim.line < lines:
+    if claim.line is not None and 0 < claim.line < len(block.phrases):
         return True
     return (claim.line == 0) == block.starts_from_goal

@@ -99,8 +99,7 @@ def _cube(replay: Replay, words: Sequence[str]) -> str:
 
 def _moves(replay: Replay, words: Sequence[str]) -> str:
     _no_more("moves", words)
-    moves = replay.block.moves
-    return " ".join(write_nodes(phrase.nodes) for phrase in moves.phrases) if moves else ""
+    return " ".join(write_nodes(phrase.nodes) for phrase in replay.block.phrases)
 
 
 def _parity(replay: Replay, words: Sequence[str]) -> Value:

@@ -170,6 +170,11 @@ class Block(Struct, frozen=True):
         return self.head.lines[0], (*self.head.lines, *self.source.lines)[-1]
 
     @property
+    def phrases(self) -> tuple[Phrase, ...]:
+        """The lines of the block's moves."""
+        return self.moves.phrases if self.moves else ()
+
+    @property
     def steps(self) -> tuple[Step, ...]:
         """The turns of the block's moves."""
         return self.moves.all_steps if self.moves else ()

@@ -85,13 +85,13 @@ def between(replay: Replay, letters: bool) -> Iterator[View]:
 
 def _steps(block: Block) -> range:
     """The phrases whose pictures `show` asks for one by one."""
-    phrases = len(block.moves.phrases) if block.moves else 0
-    return range(1, phrases + (not block.show.after)) if block.show.steps else range(0)
+    last = len(block.phrases) + (not block.show.after)
+    return range(1, last) if block.show.steps else range(0)
 
 
 def _between(block: Block) -> range:
     """The phrases that are drawn for who goes through them one by one."""
-    show, phrases = block.show, len(block.moves.phrases) if block.moves else 0
+    show, phrases = block.show, len(block.phrases)
     goes_through = show.before and show.after and not show.steps and 1 < phrases <= MOST_STEPS
     return range(1, phrases) if goes_through else range(0)
 

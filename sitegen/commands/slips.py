@@ -80,7 +80,7 @@ def slips_report(made: Made, within: Callable[[str], bool]) -> str:
     if found.unjudged:
         blocks = "1 block is" if found.unjudged == 1 else f"{found.unjudged} blocks are"
         lines.append(f"{blocks} left out: what does not hold, or waits, notices nothing yet")
-    if any(names_in(block.moves.phrases) for block, _ in found.seen if block.moves):
+    if any(names_in(block.phrases) for block, _ in found.seen):
         lines.append("each `{name}` is one sign here: slips in what it stands for are not tried")
     worst = sorted(found.seen, key=lambda seen: -len(seen.sight.unseen))[:WORST]
     person = Person(lambda _file, _line: "", colour=wants_colour(sys.stdout))

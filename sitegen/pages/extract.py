@@ -111,7 +111,7 @@ def plate(done: Replay, figure: Figure, at: Standpoint) -> Plate:
         at: where it stands on its page.
     """
     block = done.block
-    words = as_words(nodes_of(block.moves.phrases)) if block.moves else ()
+    words = as_words(nodes_of(block.phrases))
     return Plate(
         anchor=figure.id,
         number=figure.number,

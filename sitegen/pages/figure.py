@@ -68,10 +68,9 @@ def figure(done: Replay, at: Standpoint) -> Figure:
     """A replayed block, ready to be set."""
     block = done.block
     draw, scheme = STYLES[block.show.style].draw, in_words(block.scheme, at.say)
-    phrases = len(block.moves.phrases) if block.moves else 0
 
     def shown(view: View, moment: str) -> Shown:
-        line = phrases if view.line is None else view.line
+        line = len(block.phrases) if view.line is None else view.line
         return Shown(moment, draw(view.picture, scheme, at.say, standalone=False), line)
 
     moments = {0: "before" if block.steps else "only", None: "after"}
@@ -114,8 +113,7 @@ def as_written(block: Block) -> str:
 
 def _own(block: Block) -> Run:
     """A block's own moves."""
-    phrases = block.moves.phrases if block.moves else ()
-    return Run(Moves(phrases), tuple(step.turn for step in block.steps), block.file)
+    return Run(Moves(block.phrases), tuple(step.turn for step in block.steps), block.file)
 
 
 def _setup(done: Replay, at: Standpoint) -> site.Moves | None:

@@ -63,11 +63,16 @@ class Moment(Struct, frozen=True, dict=True):
         turns = [step.turn for step in self.steps]
         return {metric: count_turns(turns, self.n, metric) for metric in METRICS}
 
+    @property
+    def rotations(self) -> tuple[Step, ...]:
+        """The rotations among the turns."""
+        return tuple(step for step in self.steps if step.turn.is_rotation(self.n))
+
     @cached_property
     def turned_back(self) -> Position:
         """The position now, with the rotations among the turns undone."""
-        rotations = [step.turn for step in self.steps if step.turn.is_rotation(self.n)]
-        return self.now.after(Motion.of(self.n, rotations).inverse()) if rotations else self.now
+        turns = [step.turn for step in self.rotations]
+        return self.now.after(Motion.of(self.n, turns).inverse()) if turns else self.now
 
     @cached_property
     def first_turned(self) -> Mapping[tuple[int, int], int]:

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.claims.claim import Value
     from sitegen.cube.places import Place
+    from sitegen.notation.spell import Step
 
 
 class Alike(Claim, frozen=True):
@@ -91,7 +92,7 @@ class OnlyChanged(Claim, frozen=True):
         spared = stickers_at(self.places, now)
         base = now if backwards else moment.before
         start = blanked(base, base, spared)
-        turns = (step.turn for step in moment.steps if step.turn.is_rotation(moment.n))
+        turns = (step.turn for step in moment.rotations)
         return Ends(start, start.after(Motion.of(moment.n, turns)), surely=False)
 
     def judge(self, moment: Moment) -> Verdict:
@@ -106,26 +107,26 @@ def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     """Which pieces changed, and the turns that first moved what was there, in their order."""
     held = pieces(moment.n)
     firsts = [held.all[number].stickers[0] for number in sorted({held.of[s] for s in stickers})]
-    first, cells = moment.first_turned, geometry(moment.n).cells
+    turned, cells = moment.first_turned, geometry(moment.n).cells
     layers = (enumerate(cells[sticker]) for sticker in firsts)
-    movers = {min([first[one] for one in three if one in first], default=-1) for three in layers}
+    movers = {min([turned[one] for one in three if one in turned], default=-1) for three in layers}
     steps = sorted((moment.steps[number] for number in movers - {-1}), key=lambda one: one.start)
-    turns = [moment.text[step.start : step.end] for step in steps]
-    words = (f"`{turn}`" for turn in dict.fromkeys(turns))
-    count = counted(len(firsts), "piece")
-    moved = listed(words, 4)  # never none: rotations are undone, so what changed was turned
-    return (
-        f"{count} changed: {addresses(firsts, moment.n)}; first moved by {moved}{_undone(moment)}"
-    )
+    found = f"{counted(len(firsts), 'piece')} changed: {addresses(firsts, moment.n)}"
+    # never none: rotations are undone, so what changed was turned
+    return f"{found}; first moved by {_written(moment, steps)}{_undone(moment)}"
 
 
 def _undone(moment: Moment) -> str:
     """That there are rotations in the moves, which are undone before anything is compared."""
-    steps = [step for step in moment.steps if step.turn.is_rotation(moment.n)]
     if moment.turned_back == moment.now:
         return ""
+    return f"; looked at with {_written(moment, moment.rotations)} of the moves undone"
+
+
+def _written(moment: Moment, steps: Iterable[Step]) -> str:
+    """Turns as the author wrote them, each once, the first of many."""
     words = (f"`{moment.text[step.start : step.end]}`" for step in steps)
-    return f"; looked at with {listed(dict.fromkeys(words), 4)} of the moves undone"
+    return listed(dict.fromkeys(words), 4)
 
 
 def read_alike(found: re.Match[str], reader: Reader) -> Claim:

@@ -192,3 +192,8 @@ class Block(Struct, frozen=True):
     def starts_from_goal(self) -> bool:
         """Whether the position before the moves is worked out backwards from `to`."""
         return self.start is None and self.goal is not None
+
+    @property
+    def basis(self) -> Given | None:
+        """What its positions are worked out from: `from`, or `to` where that stands alone."""
+        return self.goal if self.starts_from_goal else self.start

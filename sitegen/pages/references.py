@@ -187,9 +187,7 @@ def goals_following(blocks: Mapping[Key, Block], found: References) -> set[Key]:
         return other
 
     for key in order:
-        block = blocks[key]
-        given = block.goal if block.starts_from_goal else block.start
-        stems[key] = stem(given, _source_of(key, blocks, found))
+        stems[key] = stem(blocks[key].basis, _source_of(key, blocks, found))
     size = dict.fromkeys(order, 1)
     for key, on in reversed(stems.items()):
         if on in size:
@@ -247,10 +245,9 @@ def _tell_circle(circle: list[Key], blocks: Mapping[Key, Block], found: Referenc
         if length > MOST_SHOWN:
             turn.insert(3, f"{length - 4} more")
         names = " leans on ".join(turn)
-        given = block.goal if block.starts_from_goal else block.start
-        if given is not None:
+        if block.basis is not None:
             message = f"a circle of references, so no position is known: {names}"
-            found.problems.append((key, _problem(block, given, message)))
+            found.problems.append((key, _problem(block, block.basis, message)))
 
 
 def _name(block: Block, file: str) -> str:

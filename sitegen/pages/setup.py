@@ -63,8 +63,7 @@ def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way
     while length <= LONGEST:
         block = blocks[at]
         backwards = block.starts_from_goal
-        given = block.goal if backwards else block.start
-        origin = given.origin if given else None
+        origin = block.basis.origin if block.basis else None
         here = []
         if block.moves and ended is not backwards:
             here.append(_run(block.moves, block.file, back=backwards))

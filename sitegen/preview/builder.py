@@ -127,6 +127,11 @@ class Builder(Struct):
         if wrong:
             where = Path(os.path.relpath(wrong.path, self.root)).as_posix()
             state.problems.append(Problem(where, wrong.line, 1, 1, "settings", wrong.message))
+        self._issue(state, seen, making)
+        return Built(self.edition, state, tuple(redrawn))
+
+    def _issue(self, state: State, seen: Shown, making: Making) -> None:
+        """Make the next edition, and forget the set pages that nobody will ask for."""
         panels = Panels(
             state,
             seen,
@@ -145,7 +150,6 @@ class Builder(Struct):
         self._told = panels.known
         used = [*making.before.rows.values(), *self._memory.pages.values()]
         self._held.clear({row.sheet for row in used})
-        return Built(self.edition, state, tuple(redrawn))
 
     def _update(self, theme: Seen, own: Path | None) -> tuple[State, Making]:
         """Make what changed.

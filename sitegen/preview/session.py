@@ -55,25 +55,8 @@ async def preview(
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         loop.add_signal_handler(number, ended.set)
 
-    async def build_on() -> None:
-        watch = Watch([builder.root.resolve(), builder.themes.resolve()])
-        redrawn: tuple[tuple[str, int], ...] = ()
-        async for changed in watch.changes():
-            built = await _built(builder, changed, complain)
-            if built is None:
-                continue
-            redrawn += built.redrawn
-            if not built.state.holds:
-                # a page may have been read half written; then the other half is on its way
-                await asyncio.sleep(PATIENCE)
-                if watch.overtaken:
-                    continue
-            pages.publish(built.edition)
-            tell(replace(built, redrawn=redrawn))
-            redrawn = ()
-
     serving = asyncio.create_task(served.serve(sockets=[opened]))
-    building = asyncio.create_task(build_on())
+    building = asyncio.create_task(_build_on(builder, pages, tell, complain))
     waiting = asyncio.create_task(ended.wait())
     await asyncio.wait((serving, building, waiting), return_when=asyncio.FIRST_COMPLETED)
     builder.stopping.set()
@@ -86,6 +69,30 @@ async def preview(
         await building  # raises what ended it, if something did
     # a page that is being written is written to its end
     await asyncio.to_thread(builder.writing.acquire, timeout=2)
+
+
+async def _build_on(
+    builder: Builder,
+    pages: Pages,
+    tell: Callable[[Built], None],
+    complain: Callable[[str], None],
+) -> None:
+    """Build whenever something changes, and publish what is not overtaken by the next change."""
+    watch = Watch([builder.root.resolve(), builder.themes.resolve()])
+    redrawn: tuple[tuple[str, int], ...] = ()
+    async for changed in watch.changes():
+        built = await _built(builder, changed, complain)
+        if built is None:
+            continue
+        redrawn += built.redrawn
+        if not built.state.holds:
+            # a page may have been read half written; then the other half is on its way
+            await asyncio.sleep(PATIENCE)
+            if watch.overtaken:
+                continue
+        pages.publish(built.edition)
+        tell(replace(built, redrawn=redrawn))
+        redrawn = ()
 
 
 async def _built(

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from sitegen.block.keys import read_block
 from sitegen.block.model import Show
 from sitegen.block.show import stickers_drawn
+from sitegen.pages.files import FILE
 from sitegen.pages.folder import read_text
 from sitegen.pages.listed import Listed, Outline, listed
 from sitegen.pages.prose import Said, read_span
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Block, Context
     from sitegen.pages.page import BlockText, Page
+    from sitegen.pages.references import Key
     from sitegen.pages.settings import Settings
 
 
@@ -106,6 +108,7 @@ def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
         n=front.cube or settings.cube,
         lowercase=front.lowercase,
         sequences=front.sequences,
+        unread=_unread(page, settings),
     )
     read = _blocks(page.blocks, context)
     said = []
@@ -124,6 +127,18 @@ def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
         tuple(said),
         tuple(problems),
     )
+
+
+def _unread(page: Page, settings: Settings) -> dict[str, Key]:
+    """The keys that could not be read and that something on the page may hang on."""
+    front = page.front
+    known = {key for key, value in (("cube", front.cube), ("lowercase", front.lowercase)) if value}
+    unread = {
+        key: (file, -line)
+        for file, lines in ((FILE, settings.unread), (page.file, front.unread))
+        for key, line in lines.items()
+    }
+    return {key: place for key, place in unread.items() if key not in known}
 
 
 def _outline(block: Block) -> Outline:

@@ -35,7 +35,7 @@ from sitegen.pages.references import (
 )
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import Problem, Wrong
-from sitegen.verdicts import verdicts
+from sitegen.verdicts import verdicts, with_waiting
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -112,7 +112,7 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
         progress(number, len(folder.pages))
     made = judge(folder, settings, leaves)
     known = targets(folder, settings, made.listed, lambda file: made.pages[file].targets)
-    made.problems = in_order(
+    problems = in_order(
         [
             *made.problems,
             *wrong,
@@ -120,6 +120,7 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
             *(problem for page in made.pages.values() for problem in link_problems(page, known)),
         ]
     )
+    made.problems = with_waiting(problems, made.waiting)
     return made
 
 
@@ -178,7 +179,7 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
 def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
     """Replay every block that can be, and judge those that wait on no other."""
     failed = {key for key in made.blocks if any(p.severity == "error" for p in in_blocks[key])}
-    waiting: set[Key] = set()
+    waiting = {key for key, block in made.blocks.items() if block.waits_for}
     _replay(made)
     made.leaning = leanings(made.blocks, made.references, failed)
     following = goals_following(made.blocks, made.references)
@@ -196,7 +197,9 @@ def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
             failed.add(key)
         in_blocks[key] += wrong
     for key, block in made.blocks.items():
-        if key not in failed and (warning := unchecked(block, follows=key in following)):
+        if key in failed or block.waits_for:
+            continue
+        if warning := unchecked(block, follows=key in following):
             in_blocks[key].append(warning)
     for key, count in waiting_on(failed, made.leaning, made.references.circle_of).items():
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]

@@ -69,11 +69,16 @@ def meant_or_known(
         most: how many of these are listed.
         least: how alike two names are, of 1, for the one to be taken for the other.
     """
+    near = meant(name, known, least)
+    return f"did you mean `{near}`?" if near else f"{lead} {some_of(known, most)}"
+
+
+def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
+    """The one of some names that another was probably meant to be, or ""."""
     # every command loads this file, and `sitegen net` is to answer at once
     from difflib import get_close_matches  # noqa: PLC0415
 
-    near = get_close_matches(name, known, 1, least)
-    return f"did you mean `{near[0]}`?" if near else f"{lead} {some_of(known, most)}"
+    return next(iter(get_close_matches(name, known, 1, least)), "")
 
 
 class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author wrote
@@ -206,7 +211,8 @@ class Problem(Struct, frozen=True):
         rule: a key of `RULES`.
         message: what was found, what was expected, what to do.
         block: the id of the block it is in, if that has one.
-        waiting: how many blocks are not judged until this one's block is mended.
+        waiting: how many blocks are not judged until this one's block is mended, or this line of
+            what stands above the blocks: the top of a page, `site.toml`.
         repairs: changes to the moves that would make the block hold, best guess first.
         compared: the two nets, where a net does not match.
     """

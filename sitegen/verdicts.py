@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from sitegen.make import Made
     from sitegen.pages.references import Key
     from sitegen.problem import Problem
@@ -18,7 +22,8 @@ class Verdicts(Struct, frozen=True):
     Attributes:
         inside: the problems in each block that has any, both in order, warnings included.
         failed: the blocks with an error.
-        waiting: the blocks that are not judged, each with those to be mended before it can be.
+        waiting: the blocks that are not judged, each with what is to be mended before it can be:
+            blocks, and lines above all blocks.
         outside: the problems in no block, by file, in order.
     """
 
@@ -57,11 +62,29 @@ def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
     return {key: found for key, found in errors.items() if found}
 
 
+def with_waiting(problems: list[Problem], waiting: Mapping[Key, tuple[Key, ...]]) -> list[Problem]:
+    """Problems, those of lines above all blocks with how many blocks wait for each."""
+    counts = Counter(one for others in waiting.values() for one in others if one[1] < 0)
+    return [
+        replace(problem, waiting=counts[place]) if (place := above(problem)) in counts else problem
+        for problem in problems
+    ]
+
+
+def above(problem: Problem) -> Key:
+    """What blocks wait for that hang on a problem above all of them."""
+    return problem.file, -problem.line
+
+
 def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
-    """The blocks that lean on failed ones, directly or through others, and on which they do."""
+    """The blocks that hang on what could not be read above them, or lean on others that failed.
+
+    Each with what it waits for, be it directly or through others.
+    """
     waiting: dict[Key, tuple[Key, ...]] = {}
     for key, others in made.leaning.items():
-        amiss = [
+        amiss = list(made.blocks[key].waits_for)
+        amiss += [
             other
             for leant_on in others
             for other in waiting.get(leant_on, (leant_on,))

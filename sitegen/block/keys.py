@@ -12,6 +12,7 @@ from msgspec import Struct, field
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.table import read_claims
 from sitegen.block.fence import read_fence
+from sitegen.block.hangs import HANGS_ON, as_plain_as_any, true_of_any
 from sitegen.block.model import Block, Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
@@ -236,9 +237,8 @@ def _net(reading: Reading) -> Drawn | None:
 def _check(reading: Reading) -> tuple[Stated, ...]:
     context = reading.context
     setting = context.setting(reading.n)
-    reader = Reader(
-        reading.n, context.scheme, setting, context.metric, reading.faults, reading.spacings
-    )
+    metric = "" if "metric" in context.unread else context.metric
+    reader = Reader(reading.n, context.scheme, setting, metric, reading.faults, reading.spacings)
     return read_claims(reading.source.text, reading.phrases, reader)
 
 
@@ -412,8 +412,6 @@ KEYS: Final = {
 
 _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
 _FIRST: Final = {"cube": 0, "moves": 1}  # what the others are read with
-_OF_SIZE: Final = ("layer-range", "net-shape", "bad-check")
-"""Rules about what a cube of one size has: said of a size that nobody knows, it would be untrue."""
 
 
 def read_block(
@@ -431,7 +429,11 @@ def read_block(
     values, faults, lost, strays = _values(body)
     problems = [Problem.at(body, wrong, block_id) for wrong in faults]
     fields: dict[str, Any] = {"n": context.n}
-    unread = {*lost}
+    unread, above = {*lost}, context.unread
+    hangs = above.keys() & {"colours"}  # a net may stand under most keys
+    if "cube" in above and "cube" not in values:
+        hangs.add("cube")
+        unread.add("cube")
     phrases: int | None = None if "moves" in lost else 0
     for name in sorted(values, key=lambda name: _FIRST.get(name, len(_FIRST))):
         reading = Reading(values[name], context, fields["n"], phrases)
@@ -441,13 +443,16 @@ def read_block(
             fields[KEYS[name].field] = value
         if name == "moves":
             phrases = None if reading.faults else len(value.phrases)
-        told = _true_of_any(reading, name) if "cube" in unread else reading.faults
-        found = [Problem.at(reading.source, wrong, block_id) for wrong in told]
-        problems += [problem for problem in found if problem.line not in strays]
-        spacings = unclear(reading.spacings, reading.n)
-        problems += [Problem.at(reading.source, wrong, block_id) for wrong in spacings]
         if reading.faults:
+            # a block that names its own cube does not hang on the page's
+            on_others = above.keys() - {"cube"}
+            told = _told(reading, name, on_others | (unread & {"cube"}))
+            found = [Problem.at(reading.source, wrong, block_id) for wrong in told]
+            problems += [problem for problem in found if problem.line not in strays]
+            hangs |= on_others & {HANGS_ON.get(wrong.rule) for wrong in reading.faults}
             unread.add(name)
+        spacings = unclear(reading.spacings, as_plain_as_any(reading.n, unread))
+        problems += [Problem.at(reading.source, wrong, block_id) for wrong in spacings]
     block = Block(
         file=body.file,
         number=number,
@@ -459,6 +464,7 @@ def read_block(
         check=values.get("check"),
         impossible_at=values.get("impossible"),
         unread=frozenset(unread),
+        waits_for=tuple(sorted({above[key] for key in hangs})),
         **fields,
     )
     if block.impossible:
@@ -515,11 +521,12 @@ def _values(body: Source) -> tuple[dict[str, Source], list[Wrong], set[str], set
     return values, faults, lost, strays
 
 
-def _true_of_any(reading: Reading, name: str) -> list[Wrong]:
-    """The faults of a value that are none of its cube's size alone."""
-    if name in ("from", "to") and _perhaps_a_net(reading):
+def _told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
+    """The faults of a value that are told, whatever the keys say that could not be read."""
+    is_lost = "cube" in unread and name in ("from", "to") and _perhaps_a_net(reading)
+    if is_lost or "colours" in unread:  # a net in letters that nobody knows may look like anything
         return []
-    return [wrong for wrong in reading.faults if wrong.rule not in _OF_SIZE]
+    return true_of_any(reading.faults, unread)
 
 
 _OTHER_WORDS: Final = {

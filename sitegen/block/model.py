@@ -10,6 +10,8 @@ from msgspec import Struct, field
 from sitegen.notation.spell import Setting
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from sitegen.block.claims.claim import Stated
     from sitegen.cube.places import Place
     from sitegen.cube.scheme import Scheme
@@ -32,6 +34,8 @@ class Context(Struct, frozen=True):
         lowercase: how `r` is read; "" not at all.
         sequences: the named sequences.
         metric: how turns are counted where nothing is said, a key of `METRICS`.
+        unread: for each key that could not be read at the top of the page, or in `site.toml` if the
+            page leaves it to that, where this is told: the file, and the line less than nothing.
     """
 
     n: int
@@ -41,6 +45,7 @@ class Context(Struct, frozen=True):
     lowercase: Lowercase
     sequences: Sequences
     metric: str
+    unread: Mapping[str, tuple[str, int]] = field(default_factory=dict)
 
     def setting(self, n: int) -> Setting:
         """What moves on a cube of n layers are read with."""
@@ -131,6 +136,7 @@ class Block(Struct, frozen=True):
         moves: None where the key is left out.
         impossible_at: where the reason stands that `impossible` gives.
         unread: the keys whose values could not be read; their fields stand at their defaults.
+        waits_for: what it hangs on in its page's `Context.unread`.
 
     The other fields are the keys of the same names; `start` is `from`, `goal` is `to`.
     """
@@ -158,11 +164,12 @@ class Block(Struct, frozen=True):
     show: Show = field(default_factory=Show)
     fold: Fold = "open"
     unread: frozenset[str] = frozenset()
+    waits_for: tuple[tuple[str, int], ...] = ()
 
     @property
     def can_be_replayed(self) -> bool:
-        """Whether the keys that say where it begins and how it goes on could be read."""
-        return not self.unread & {"cube", "from", "to", "moves"}
+        """Whether all that says where it begins and how it goes on could be read."""
+        return not self.waits_for and not self.unread & {"cube", "from", "to", "moves"}
 
     @property
     def lines(self) -> tuple[int, int]:

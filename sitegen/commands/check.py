@@ -18,6 +18,7 @@ from sitegen.pages.folder import read_folder
 from sitegen.parallel import cores
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
+from sitegen.verdicts import above
 
 if TYPE_CHECKING:
     import argparse
@@ -233,5 +234,6 @@ def findings(
 def _is_awaited(problem: Problem, made: Judged, awaited: AbstractSet[Key]) -> bool:
     """Whether it has to be mended before a block that is asked for can be judged."""
     page = made.listed.get(problem.file)
-    number = page.block_at(problem.line) if page and problem.severity == "error" else None
-    return number is not None and (problem.file, number) in awaited
+    number = page.block_at(problem.line) if page else None
+    place = above(problem) if number is None else (problem.file, number)
+    return problem.severity == "error" and place in awaited

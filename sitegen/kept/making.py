@@ -27,6 +27,7 @@ from sitegen.pages.links import any_problem, link_problems, targets
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.setting import glossary_terms
+from sitegen.verdicts import with_waiting
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -58,7 +59,7 @@ class State(Struct, frozen=True):
         problems: all that is wrong, in order.
         found: what was found on each page, links left out; the same object as long as nothing
             changes that it depends on.
-        waiting: the blocks that wait for others, each with these.
+        waiting: the blocks that wait, each with what it waits for.
         theme_error: what is wrong with the site's own theme, if a page could not be set for it.
         made: the pages that were made this time.
     """
@@ -136,7 +137,7 @@ class Making:
         known = targets(folder, settings, listed, cache(lambda file: tail_of(rows[file]).targets))
         grounds = self._find_links(known, settings, rows, before, rounds.made)
         self.before = Before(inputs, rows, frozenset(seen.fresh if seen else ()), grounds)
-        problems = in_order(
+        told = in_order(
             [
                 *(p for found in self._findings.values() for p in found.problems),
                 *wrong,
@@ -156,7 +157,7 @@ class Making:
             settings,
             rows,
             listed,
-            problems,
+            with_waiting(told, waiting),
             self._findings,
             waiting,
             next((one.theme_error for one in self._findings.values() if one.theme_error), None),

@@ -107,6 +107,7 @@ def _lends(leaf: Leaf) -> Iterator[object]:
     if leaf.context:
         sequences = leaf.context.sequences
         yield leaf.context.n, leaf.context.lowercase, dict(sequences.texts), sequences.lowercase
+        yield dict(leaf.context.unread)
     for block in leaf.blocks:
         yield block.id, block.head.text, block.lines, block.source.text
 

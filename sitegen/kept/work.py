@@ -159,7 +159,7 @@ def _findings(made: Made) -> dict[str, Findings]:
         problems.setdefault(problem.file, []).append(problem)
     waiting: dict[str, list[tuple[int, tuple[Key, ...]]]] = {}
     failed: frozenset[Key] = frozenset()
-    if not made.holds:
+    if made.settings.unread or not made.holds:
         judged = verdicts(made)
         failed = judged.failed
         for (file, number), others in judged.waiting.items():

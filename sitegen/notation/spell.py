@@ -37,6 +37,11 @@ MOST_TOLD: Final = 3
 through others, they would be more than anybody can count."""
 
 
+LOST: Final = "lost-name"
+"""The rule of a name that may be one of those that could not be read. What is wrong with these is
+told where they stand, so that this is never told: what it is found in waits."""
+
+
 class _Whole(Wrong):
     """A fault of several named sequences together, told in the same words wherever it is met."""
 
@@ -60,11 +65,13 @@ class Sequences(Struct, frozen=True):
         texts: name to moves.
         outer: where a name is looked for that is not here: a page's are the site's.
         lowercase: how lowercase turns in them are read.
+        unread: whether there are more of them, which could not be read.
     """
 
     texts: Mapping[str, str] = field(default_factory=dict)
     outer: Sequences | None = None
     lowercase: Lowercase = ""
+    unread: bool = False
 
     def find(self, name: str) -> Sequences | None:
         """The sequences that hold a name, or None."""
@@ -72,6 +79,13 @@ class Sequences(Struct, frozen=True):
         while holder and name not in holder.texts:
             holder = holder.outer
         return holder
+
+    def may_have_lost(self, name: str) -> bool:
+        """Whether a name may be one of those that could not be read."""
+        holder: Sequences | None = self
+        while holder and name not in holder.texts and not holder.unread:
+            holder = holder.outer
+        return holder is not None and name not in holder.texts
 
     def names(self) -> list[str]:
         """Every name that can be used here."""
@@ -235,6 +249,9 @@ class _Speller:
     def find(self, node: Name) -> _Named | None:
         sequences = self.setting.sequences
         holder = sequences.find(node.name)
+        if sequences.may_have_lost(node.name):
+            self.faults.append(Wrong(LOST, "this name could not be read", *_span(node)))
+            return None
         if holder is None:
             names = sequences.names()
             none = _NO_SITE if self.setting.typed else _NONE_NAMED

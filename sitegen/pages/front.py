@@ -9,15 +9,18 @@ from typing import TYPE_CHECKING, Final
 import yaml
 from msgspec import Struct, field
 
+from sitegen.block.hangs import as_plain_as_any
 from sitegen.cube.size import read_size
 from sitegen.in_xml import in_no_page
 from sitegen.notation.spell import Sequences
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
-from sitegen.problem import Problem, Source, Wrong, meant_or_known
+from sitegen.problem import Problem, Source, Wrong, meant, meant_or_known
 
 if TYPE_CHECKING:
+    from collections.abc import Container, Mapping
+
     from sitegen.notation.spell import Lowercase
     from sitegen.pages.settings import Settings
 
@@ -56,6 +59,8 @@ class Front(Struct, frozen=True):
         lines: how many lines of the file it takes, its marks included; 0 if there is none.
         needs: the pages to read first, as written, each with its line and column.
         formerly: the addresses that the page had before, in the same way.
+        unread: for each key whose value could not be read, the line where this is told; the field
+            stands at its default, whatever the site says.
 
     The other fields are the keys of the same names.
     """
@@ -72,6 +77,7 @@ class Front(Struct, frozen=True):
     lang: str = ""
     tags: tuple[str, ...] = ()
     draft: bool = False
+    unread: Mapping[str, int] = field(default_factory=dict)
 
 
 def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Problem]]:
@@ -87,15 +93,32 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
             "first line of the file"
         )
         length = len(lines[missed - 1])
-        return plain, [Problem(file, missed, 1, length, "front-matter", message)]
+        wrong = Problem(file, missed, 1, length, "front-matter", message)
+        end = next(i for i, line in enumerate(lines) if i >= missed and _MARK.fullmatch(line))
+        return _lost(0, lines[missed - 1 : end], missed, settings), [wrong]
     end = next((i for i, line in enumerate(lines) if i and _MARK.fullmatch(line)), 0)
     reader = _Reader(file, lines, settings)
     if not end:
         reader.complain(
             "the page begins with `---`, and no second `---` ends its first lines", 1, 1, 3
         )
-        return Front(len(lines), lowercase=settings.lowercase, sequences=own), reader.problems
+        return _lost(len(lines), lines, 1, settings), reader.problems
     return reader.read(lines[1:end], end + 1), reader.problems
+
+
+def _lost(count: int, lines: list[str], told: int, settings: Settings) -> Front:
+    """The top of a page, of which nothing could be read; what is named nowhere was not to be.
+
+    Args:
+        count: how many lines of the file it takes.
+        lines: them.
+        told: the one where this is told.
+        settings: the site's.
+    """
+    unread = {key: told for key in FRONT_KEYS if any(key in line for line in lines)}
+    lowercase = "" if "lowercase" in unread else settings.lowercase
+    sequences = Sequences({}, settings.sequences, lowercase, "sequences" in unread)
+    return Front(count, lowercase=lowercase, sequences=sequences, unread=unread)
 
 
 def _unmarked(lines: list[str]) -> int:
@@ -133,6 +156,7 @@ class _Reader:
         self.lines = lines
         self.settings = settings
         self.problems: list[Problem] = []
+        self.unread: dict[str, int] = {}
 
     def complain(
         self, message: str, line: int, column: int, length: int, rule: str = "front-matter"
@@ -146,11 +170,12 @@ class _Reader:
         self.complain(message, start.line + 2, start.column + 1, length, rule)
 
     def read(self, inner: list[str], count: int) -> Front:
-        pairs = self.pairs(inner)
-        given = {key: value for _, key, value in pairs}
+        given = self.pairs(inner)
+        if given is None:
+            return _lost(count, inner, self.problems[-1].line, self.settings)
         cube = self.cube(given.get("cube"))
         lowercase = self.lowercase(given.get("lowercase"))
-        n = cube or self.settings.cube
+        n = cube or as_plain_as_any(self.settings.cube, self.unread)
         return Front(
             lines=count,
             title=self.sentence("title", given.get("title")),
@@ -164,19 +189,20 @@ class _Reader:
             lang=self.lang(given.get("lang")),
             tags=self.tags(given.get("tags")),
             draft=self.draft(given.get("draft")),
+            unread=self.unread,
         )
 
-    def pairs(self, inner: list[str]) -> list[tuple[yaml.Node, str, yaml.Node]]:
-        """Keys and values, each key known and given once."""
+    def pairs(self, inner: list[str]) -> dict[str, yaml.Node] | None:
+        """Keys and values, each key known and given once; None where none can be read."""
         text = "\n".join(inner)
         if len(text) > LONGEST:
             self.complain(f"at most {LONGEST:,} characters may stand here", 1, 1, 3, "limit")
-            return []
+            return None
         if sum(text.count(mark) for mark in ("[", "{", "- ", "? ")) > DEEPEST:
             self.complain(
                 f"at most {DEEPEST} brackets and list marks may stand here", 1, 1, 3, "limit"
             )
-            return []
+            return None
         try:
             root = yaml.compose(text, Loader=_LOADER)
         except yaml.YAMLError as error:
@@ -186,36 +212,41 @@ class _Reader:
             line = min(line, len(inner) + 1)
             why = _why_no_yaml(self.lines[line - 1], text, what)
             self.complain(f"these lines cannot be read: {why}", line, column, 1)
-            return []
+            return None
         if root is None:
-            return []
+            return {}
         if again := _again(root):
             self.at(again, "`&` and `*` do not stand for values here; write each where it belongs")
-            return []
+            return None
         if not isinstance(root, yaml.MappingNode):
             self.at(root, "these lines must be `key: value`, a key a line")
-            return []
-        pairs: list[tuple[yaml.Node, str, yaml.Node]] = []
-        seen: set[str] = set()
+            return None
+        given: dict[str, yaml.Node] = {}
         for key, value in root.value:
             name = key.value if isinstance(key, yaml.ScalarNode) else ""
-            if self.holds(key, name, value, seen):
-                seen.add(name)
-                pairs.append((key, name, value))
-        return pairs
+            if self.holds(key, name, value, given):
+                given[name] = value
+        return given
 
-    def holds(self, key: yaml.Node, name: str, value: yaml.Node, seen: set[str]) -> bool:
+    def holds(self, key: yaml.Node, name: str, value: yaml.Node, seen: Container[str]) -> bool:
         """Whether a key can be read: known, not given before, and with a value if it needs one."""
         if name not in FRONT_KEYS:
             hint = meant_or_known(name.lower(), FRONT_KEYS, "keys are", most=len(FRONT_KEYS))
             self.at(key, f"no key is called `{name}` here; {hint}")
+            if near := meant(name.lower(), FRONT_KEYS):
+                self.lose(near, key)
         elif name in seen:
             self.at(key, f"`{name}` is given twice")
         elif name in _NEVER_EMPTY and isinstance(value, yaml.ScalarNode) and not value.value:
             self.at(value, f"nothing stands after `{name}:`")
+            self.lose(name, value)
         else:
             return True
         return False
+
+    def lose(self, key: str, node: yaml.Node) -> None:
+        """Remember that the value of a key could not be read, and where that is told."""
+        self.unread.setdefault(key, node.start_mark.line + 2)
 
     def sentence(self, key: str, node: yaml.Node | None) -> str:
         """A plain text, on one line; no facts are filled in there."""
@@ -253,22 +284,25 @@ class _Reader:
         except Wrong as wrong:
             rule = "limit" if wrong.rule == "limit" else "front-matter"
             self.at(node, wrong.message, rule)
+            self.lose("cube", node)
             return None
 
     def lowercase(self, node: yaml.Node | None) -> Lowercase:
         text = self.text(node)
         if node is None:
-            return self.settings.lowercase
+            return "" if "lowercase" in self.unread else self.settings.lowercase
         if text == "wide":
             return "wide"
         if text == "slice":
             return "slice"
         self.at(node, f"`lowercase` is `wide` or `slice`, not `{text}`")
-        return self.settings.lowercase
+        self.lose("lowercase", node)
+        return ""
 
     def sequences(self, node: yaml.Node | None, lowercase: Lowercase, n: int) -> Sequences:
         texts: dict[str, str] = {}
         sources: dict[str, Source] = {}
+        told = len(self.problems)
         if node is not None and not isinstance(node, yaml.MappingNode):
             if self.text(node):
                 self.at(node, "`sequences` is a map of name to moves, a name a line, indented")
@@ -283,9 +317,13 @@ class _Reader:
                     self.at(key, f"at most {MOST_SEQUENCES} sequences may be named", "limit")
                     break
                 else:
-                    texts[name] = self.moves(value)
-                    sources[name] = self.source(value, texts[name])
-        sequences = Sequences(texts, self.settings.sequences, lowercase)
+                    before, moves = len(self.problems), self.moves(value)
+                    if moves or len(self.problems) == before:
+                        texts[name], sources[name] = moves, self.source(value, moves)
+        if len(self.problems) > told:
+            self.unread["sequences"] = self.problems[told].line
+        is_lost = "sequences" in self.unread
+        sequences = Sequences(texts, self.settings.sequences, lowercase, is_lost)
         self.problems += sequence_problems(sequences, sources, n)
         return sequences
 

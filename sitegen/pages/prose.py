@@ -10,6 +10,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.block.facts import FACTS, words_of
+from sitegen.block.hangs import as_plain_as_any, true_of_any
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves, unclear
@@ -21,6 +22,7 @@ from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Context
     from sitegen.notation.spell import Lowercase
@@ -83,9 +85,9 @@ def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
         context: the page's cube and readings.
         faults: what is wrong with it is put here: errors, and as warnings `near-moves`, `spacing`.
     """
-    setting = context.setting(context.n)
-    if "{" in text or len(text) > LONGEST_KNOWN:  # a name means what its page says
-        return _read(text, context.largest, setting, faults)
+    setting, unread = context.setting(context.n), context.unread.keys()
+    if unread or "{" in text or len(text) > LONGEST_KNOWN:  # a name means what its page says
+        return _read(text, context.largest, setting, unread, faults)
     said, found = _known(text, context.largest, setting.n, setting.lowercase, setting.most)
     faults += found
     return said
@@ -97,27 +99,30 @@ def _known(
 ) -> tuple[Said, tuple[Wrong, ...]]:
     """A span that names no sequence, and its faults: the same few stand on a site many times."""
     faults: list[Wrong] = []
-    said = _read(text, largest, Setting(n, lowercase, most=most), faults)
+    said = _read(text, largest, Setting(n, lowercase, most=most), frozenset(), faults)
     return said, tuple(faults)
 
 
-def _read(text: str, largest: int, setting: Setting, faults: list[Wrong]) -> Said:
+def _read(
+    text: str, largest: int, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]
+) -> Said:
     fact = _FACT.fullmatch(text)
     if fact:
         asked = Asked(fact["page"] or "", fact["id"], words_of(fact["asked"]))
         return Said("fact", text, asked=asked)
     forced = _FORCED.fullmatch(text)
     if forced is None:
-        return _checked(text, setting, faults)
+        return _checked(text, setting, unread, faults)
     inner, at = forced[3].rstrip(), forced.start(3)
     if forced[1] == "text":
         return Said("text", inner)
     found: list[Wrong] = []
     if forced[1] == "moves":
-        said = _moves(inner, setting, found)
+        said = _moves(inner, setting, unread, found)
     else:
         try:
-            said = _checked(inner, replace(setting, n=read_size(forced[2], largest)), found)
+            given = replace(setting, n=read_size(forced[2], largest))
+            said = _checked(inner, given, unread - {"cube"}, found)
         except Wrong as wrong:
             faults.append(wrong.moved(forced.start(2)))
             return Said("text", inner)
@@ -125,18 +130,19 @@ def _read(text: str, largest: int, setting: Setting, faults: list[Wrong]) -> Sai
     return said
 
 
-def _checked(text: str, setting: Setting, faults: list[Wrong]) -> Said:
+def _checked(text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]) -> Said:
     if looks_like_address(text):
         try:
             read_address(text, setting.n)
         except Wrong as wrong:
-            unread: list[Wrong] = []
-            _moves(text, setting, unread)
-            hint = "" if unread else f"; if moves are meant, write `moves: {text}`"
-            faults.append(Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end))
+            as_moves: list[Wrong] = []
+            _moves(text, setting, unread, as_moves)
+            hint = "" if as_moves else f"; if moves are meant, write `moves: {text}`"
+            told = Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end)
+            faults += true_of_any([told], unread)
         return Said("place", text)
     found: list[Wrong] = []
-    said = _moves(text, setting, found)
+    said = _moves(text, setting, unread, found)
     if all(wrong.rule in ("layer-range", "limit", "spacing") for wrong in found):
         faults += found
         return said
@@ -150,7 +156,7 @@ def _checked(text: str, setting: Setting, faults: list[Wrong]) -> Said:
     return Said("text", text)
 
 
-def _moves(text: str, setting: Setting, faults: list[Wrong]) -> Said:
+def _moves(text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]) -> Said:
     found: list[Wrong] = []
     spacings: list[Spacing] = []
     moves = read_moves(text, found, spacings)
@@ -159,7 +165,8 @@ def _moves(text: str, setting: Setting, faults: list[Wrong]) -> Said:
         found.append(Wrong("notation", "no moves stand here", 0, max(1, len(text))))
     if not found:
         measure(nodes, setting, found)
-    faults += found or unclear(spacings, setting.n)
+    found = found or unclear(spacings, as_plain_as_any(setting.n, unread))
+    faults += true_of_any(found, unread)
     return Said("moves", text, as_words(nodes))
 
 

@@ -67,7 +67,8 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     if start < len(text):
         taken.read(source.part(start, len(text)) if start else source)
     problems += taken.problems
-    if not front.title and not taken.title and not any(p.rule == "front-matter" for p in problems):
+    may_have_one = front.title or taken.title or "title" in front.unread
+    if not may_have_one and not any(p.rule == "front-matter" for p in problems):
         message = "the page has no title: give it one between `---` lines, or a first heading"
         problems.append(Problem(file, 1, 1, 1, "front-matter", message))
     return (

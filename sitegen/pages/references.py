@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block, Given
 
 Key = tuple[str, int]
-"""A block: its page's file, and its number there."""
+"""A block: its page's file, and its number there. What blocks wait for may also be a line above all
+blocks, at the top of a page or in `site.toml`: the file, and the line less than nothing."""
 
 MOST_SHOWN: Final = 12
 """How many blocks of a circle are named in a message: there may be thousands."""

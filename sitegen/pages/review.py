@@ -32,7 +32,6 @@ from sitegen.told import Plain
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from sitegen.block.model import Block
     from sitegen.block.replay import Replay
     from sitegen.make import Made
     from sitegen.pages.figure import Standpoint
@@ -60,7 +59,8 @@ def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure |
     block, done = made.blocks[key], made.replays.get(key)
     errors = [problem for problem in problems if problem.severity == "error"]
     if done is None:
-        plain = Figure(id=at.anchor, number=at.number, title=block.title, n=block.n)
+        n = 0 if "cube" in block.unread else block.n
+        plain = Figure(id=at.anchor, number=at.number, title=block.title, n=n)
     else:
         plain = figure(done, at)
         is_judged = not waits_for and all(p.rule in REPAIRABLE for p in errors)
@@ -68,7 +68,7 @@ def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure |
     return Failure(
         replace(plain, fold="open", source=as_written(block)),
         troubles(problems, InBlock(done, at.letters, at.say) if done else None),
-        tuple(at.say(_place(made.blocks[other], key)) for other in waits_for),
+        tuple(at.say(_place(other, made, key)) for other in waits_for),
     )
 
 
@@ -82,10 +82,14 @@ def _holding(done: Replay, at: Standpoint) -> tuple[Remark, ...]:
     )
 
 
-def _place(block: Block, seen_from: Key) -> Value:
-    """Where a block stands, in words."""
-    name = "review.block" if block.file == seen_from[0] else "review.block_of_page"
-    place: Value = Plain(name, {"line": block.head.lines[0], "file": block.file})
+def _place(key: Key, made: Made, seen_from: Key) -> Value:
+    """Where a block stands, or what is wrong above all blocks, in words."""
+    file, number = key
+    of_page = "" if file == seen_from[0] else "_of_page"
+    if number < 0:
+        return Plain(f"review.line{of_page}", {"line": -number, "file": file})
+    block = made.blocks[key]
+    place: Value = Plain(f"review.block{of_page}", {"line": block.head.lines[0], "file": file})
     return Plain("review.named_block", {"block": place, "id": block.id}) if block.id else place
 
 

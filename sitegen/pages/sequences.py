@@ -76,6 +76,8 @@ def _names_wrong(sequences: Sequences, name: str, circling: set[str]) -> list[Wr
     """The unknown names in a sequence, and the circle it stands in, if any."""
     faults: list[Wrong] = []
     for used in _uses(sequences.texts[name]):
+        if sequences.may_have_lost(used.name):
+            continue
         if sequences.find(used.name) is None:
             known = some_of(sequences.names())
             message = f"no sequence is called `{used.name}`; the named sequences here are {known}"

@@ -19,10 +19,10 @@ from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.toml import read_toml
-from sitegen.problem import Problem, Source, meant_or_known
+from sitegen.problem import Problem, Source, meant, meant_or_known
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
+    from collections.abc import Callable, Collection, Mapping
 
 DEFAULT_METRIC: Final = "STM"
 
@@ -46,6 +46,7 @@ class Settings(Struct, frozen=True):
         sequences: from `[sequences]`.
         largest: the largest cube allowed, from `[limits]`.
         most_turns: how many turns moves may come to, from `[limits]`.
+        unread: for each key that could not be read, or not whole, the line where this is told.
     """
 
     title: str = "Cube lessons"
@@ -63,6 +64,7 @@ class Settings(Struct, frozen=True):
     largest: int = LARGEST
     most_turns: int = MOST_TURNS
     courses: tuple[CourseList, ...] = ()
+    unread: Mapping[str, int] = field(default_factory=dict)
 
     def context(self) -> Context:
         """What blocks get where their page says nothing."""
@@ -203,16 +205,20 @@ def read_settings(data: bytes) -> tuple[Settings, list[Problem]]:
 class _Reader:
     def __init__(self, data: bytes) -> None:
         self.problems: list[Problem] = []
+        self.unread: dict[str, int] = {}
         self.text = ""
         try:
             self.text = data.decode("utf-8-sig").replace("\r\n", "\n")
         except UnicodeDecodeError as error:
             line = data.count(b"\n", 0, error.start) + 1
             self.complain("this file is not written in UTF-8; save it as UTF-8", line)
+            self.unread = {key: line for key in SETTINGS if key.encode() in data}
         self.table, slips = read_toml(self.text)
         for slip in slips:
             self.complain(*slip)
         self.slipped = {slip.line for slip in slips}
+        if slips:
+            self.lose_slipped()
 
     def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
         self.problems.append(Problem(FILE, line, column, length, "settings", message))
@@ -222,6 +228,24 @@ class _Reader:
         line, column, length = self.place(*path)
         if line not in self.slipped:  # of which that is told already
             self.complain(message, line, column, length)
+        key = str(path[0])
+        if key in SETTINGS:
+            self.unread.setdefault(key, line)
+        elif (near := meant(key, SETTINGS)) and near not in self.table:
+            self.unread.setdefault(near, line)
+
+    def lose_slipped(self) -> None:
+        """Remember the keys that lines name and that nothing could be read of, or not all."""
+        for (key, *inner), places in self.places.items():
+            value: Any = self.table
+            for part in (key, *inner):
+                try:
+                    value = value[part]
+                except (LookupError, TypeError):
+                    line = places[-1][0]
+                    told = (at for at in sorted(self.slipped) if at >= line)
+                    self.unread.setdefault(str(key), next(told, max(self.slipped)))
+                    break
 
     def place(self, *path: str | int) -> tuple[int, int, int]:
         """Line, column and length of a key, as far as TOML's forms can be followed by lines."""
@@ -242,7 +266,7 @@ class _Reader:
         counts: dict[str, int] = {}
         places: dict[tuple[str | int, ...], list[tuple[int, int, int]]] = {}
         for number, line in enumerate(self.text.split("\n"), 1):
-            table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*\]", line)
+            table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*(?:\]|$)", line)
             key = re.match(r"\s*([\w\"'.-]+)\s*[=:]", line)
             if table:
                 header = [part.strip().strip("\"'") for part in table[2].split(".")]
@@ -274,7 +298,8 @@ class _Reader:
         fields["sequences"] = sequences
         courses = enumerate(top.get("courses", []))
         fields["courses"] = tuple(self.course(number, one) for number, one in courses)
-        return Settings(**fields, largest=largest, most_turns=limits.get("turns", MOST_TURNS))
+        most = limits.get("turns", MOST_TURNS)
+        return Settings(**fields, largest=largest, most_turns=most, unread=self.unread)
 
     def odd_signs(self) -> None:
         """Complain of the texts that hold what can stand on no page: TOML can write it escaped."""
@@ -327,8 +352,11 @@ class _Reader:
                 if key not in COLOUR_KEYS:
                     self.wrong(_unknown(key, COLOUR_KEYS), "colours", face, key)
                 elif not _is_text(value) or not COLOUR_KEYS[key].fits(value):
-                    must = COLOUR_KEYS[key].kind
-                    self.wrong(f"`{key}` of a colour must be {must}", "colours", face, key)
+                    message = f"`{key}` of a colour must be {COLOUR_KEYS[key].kind}"
+                    if key == "letter":
+                        self.wrong(message, "colours", face, key)
+                    else:  # nothing is read by it
+                        self.complain(message, *self.place("colours", face, key))
                 else:
                     fields[key][FACES.index(face)] = value.strip()
         letters = "".join(fields["letter"])
@@ -350,7 +378,7 @@ class _Reader:
                 break
             else:
                 texts[name] = moves
-        sequences = Sequences(texts, None, lowercase)
+        sequences = Sequences(texts, None, lowercase, "sequences" in self.unread)
         sources = {name: self.source(name, moves) for name, moves in texts.items()}
         self.problems += sequence_problems(sequences, sources, n)
         return sequences

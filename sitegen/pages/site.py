@@ -139,7 +139,7 @@ class Figure(Struct, frozen=True):
         id: the anchor, unique on its page.
         number: 1 for the page's first figure.
         title: the author's, or "".
-        n: layers each way.
+        n: layers each way; 0 where that could not be read.
         fold: "open"; "answer" (moves and after behind a button); "all".
         setup_held: how the cube is held for the set-up, where a reader has to be told.
         setup: the moves of `from`, when they are to be printed.
@@ -235,7 +235,7 @@ class Failure(Struct, frozen=True):
     Attributes:
         figure: the block, as far as it can be shown.
         troubles: what is wrong with it.
-        waits_for: where the blocks stand that are to be mended before this one is judged.
+        waits_for: what is to be mended before this one is judged: where blocks stand, and lines.
     """
 
     figure: Figure

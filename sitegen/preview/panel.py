@@ -154,10 +154,11 @@ class Panels:
         for problem in state.problems:
             self._problems.setdefault(problem.file, []).append(problem)
         pages = state.folder.pages
+        every = set(pages)
         self._waits: dict[str, dict[str, None]] = {}
         for (file, _), others in state.waiting.items():
-            self._waits.setdefault(file, {}).update(dict.fromkeys(other for other, _ in others))
-        every = set(pages)
+            found = dict.fromkeys(other for other, _ in others if other in every)
+            self._waits.setdefault(file, {}).update(found)
         self._homeless = [p for p in state.problems if p.file not in every]
         self._told_everywhere = self._told(self._homeless)
         self._others = [self._elsewhere(file) for file in pages if self._problems.get(file)]

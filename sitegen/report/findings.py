@@ -20,7 +20,7 @@ class BlockPlace(NamedTuple):
         id: its id, or "".
         line: the line of its opening fence, from 1.
         last: the last line inside it.
-        waits: whether it is not judged before another block is mended.
+        waits: whether it is not judged before something else is mended.
     """
 
     file: str

@@ -87,7 +87,7 @@ def _case(
         failure = SubElement(case, "failure", type=failing[0].rule, message=in_xml(message))
         failure.text = in_xml("\n\n".join(person.problems(failing)))
     elif waits:
-        SubElement(case, "skipped", message="not judged before another block is mended")
+        SubElement(case, "skipped", message="not judged before what it waits for is mended")
     warnings = [problem for problem in problems if problem not in failing]
     if warnings:
         SubElement(case, "system-out").text = in_xml("\n\n".join(person.problems(warnings)))

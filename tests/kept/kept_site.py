@@ -161,6 +161,17 @@ def a_cube(chance: random.Random, site: Path) -> str:
     return _replace(chance, site, r"^cube: \d$", f"cube: {chance.choice('345')}")
 
 
+def a_top(chance: random.Random, site: Path) -> str:
+    """A line above all blocks, of a page or the site, that cannot be read."""
+    new = chance.choice(["cube: five", "lowercase: broad", "cube: 4", "title: [", "cub: 4"])
+    if chance.random() < 0.8:
+        return _replace(chance, site, r"^(cube: .*|title: .*)$", new)
+    path = site / "content" / "site.toml"
+    new = chance.choice(['cube = "five"', 'metric = "HTM"', "lowercase = ", "cube = 3"])
+    path.write_text(path.read_text("utf-8").replace("language = 1", new), "utf-8")
+    return new
+
+
 def a_link(chance: random.Random, site: Path) -> str:
     to = chance.choice(
         ["one.md", "two.md#later", "../loose.md", "../index.html", "../pieces/5.html", "new-1.md"]
@@ -333,6 +344,7 @@ EDITS: list[Callable[[random.Random, Path], str]] = [
     a_language,
     no_language,
     a_cube,
+    *([a_top] * 3),
     a_link,
     a_term,
     renamed,

@@ -84,3 +84,22 @@ def test_a_preview_that_lived_on_is_as_a_new_one(begin: Edits, seed: int, tmp_pa
         if new.state.holds:
             assert panels(old) == panels(new), done
             assert served(old) == served(new), done
+
+
+def test_a_top_that_is_mended_reaches_who_leans_on_its_page(tmp_path: Path) -> None:
+    """Also where its cube is found to be the one that was taken for it."""
+    block = "```moves base\nfrom: {}\nmoves: R U\ncheck: turns {}\n```\n"
+    page, leaning = tmp_path / "one.md", tmp_path / "two.md"
+    page.write_text("---\ntitle: One\ncube: five\n---\n" + block.format("solved", 2))
+    leaning.write_text("# Two\n\n" + block.format("one.md#base", 3))
+    living = Builder(tmp_path, redraw=False)
+    amiss = living.build(frozenset()).state
+    assert [(p.rule, p.waiting) for p in amiss.problems] == [("front-matter", 2)]
+    assert amiss.waiting == {("one.md", 0): (("one.md", -3),), ("two.md", 0): (("one.md", -3),)}
+    page.write_text(page.read_text().replace("five", "3"))
+    mended = living.build(frozenset()).state
+    assert [(p.file, p.rule) for p in mended.problems] == [("two.md", "check-failed")]
+    page.write_text(page.read_text().replace("cube: 3", "cube: [3"))
+    assert told(living.build(frozenset())) == told(
+        Builder(tmp_path, redraw=False).build(frozenset())
+    )

@@ -250,7 +250,7 @@ class Reader(Struct, frozen=True):
         n: layers each way.
         scheme: the colours' names.
         setting: how moves in the claim are read.
-        metric: the site's.
+        metric: the site's; "" where that could not be read.
         faults: what is wrong with moves in the claim beside what is raised is put here, its place
             counted in the claim.
         spacings: turns in it that could be read otherwise, likewise.

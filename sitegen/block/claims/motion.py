@@ -18,6 +18,7 @@ from sitegen.block.claims.claim import (
     is_number,
     not_there,
 )
+from sitegen.block.hangs import UNCOUNTED
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import BANK, geometry
 from sitegen.cube.measure import changed, order_of
@@ -27,7 +28,7 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
-from sitegen.problem import counted
+from sitegen.problem import Wrong, counted
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -38,7 +39,6 @@ if TYPE_CHECKING:
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
     from sitegen.notation.tree import Moves, Spacing
-    from sitegen.problem import Wrong
 
 _CYCLE: Final = re.compile(r"\(([^()]*)\)")
 
@@ -301,6 +301,8 @@ def _one_cycle(reader: Reader, text: str) -> tuple[Place, ...]:
 def read_turns(found: re.Match[str], reader: Reader) -> Claim:
     """`turns 15`, `turns 15 OBTM`."""
     metric = found["metric"] or reader.metric
+    if not metric:
+        raise Wrong(UNCOUNTED, "the site's metric could not be read")
     if metric not in METRICS:
         raise bad_check(f"`{metric}` is no metric; turns are counted in {', '.join(METRICS)}")
     return Turns(_number(found["count"]), metric)

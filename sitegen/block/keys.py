@@ -22,7 +22,7 @@ from sitegen.cube.textnet import empty_faces, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import spell_phrases
-from sitegen.problem import Problem, Source, Wrong, meant_or_known
+from sitegen.problem import Problem, Source, Wrong, meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator
@@ -509,7 +509,8 @@ def _values(body: Source) -> tuple[dict[str, Source], list[Wrong], set[str], set
     for entry in entries:
         end = entry.start + len(entry.key)
         if entry.key not in KEYS:
-            lost.update(get_close_matches(entry.key.lower(), KEYS, 1, 0.5))
+            if near := _meant(entry.key):
+                lost.add(near)
             faults.append(Wrong("unknown-key", _unknown_key(entry.key), entry.start, end))
         elif entry.key in values:
             line = values[entry.key].lines[0]
@@ -543,13 +544,18 @@ _OTHER_WORDS: Final = {
 """What is written for a key in other words, most of them no nearer to it than to another key."""
 
 
+def _meant(key: str) -> str:
+    """The key that one which is none was probably meant to be, or ""."""
+    return _OTHER_WORDS.get(key.lower()) or meant(key.lower(), KEYS, 0.5)
+
+
 def _unknown_key(key: str) -> str:
     if key in tuple(FACES):
         hint = "a net's rows are indented further than its key"
-    elif key.lower() in _OTHER_WORDS:
-        hint = f"did you mean `{_OTHER_WORDS[key.lower()]}`?"
+    elif near := _meant(key):
+        hint = f"did you mean `{near}`?"
     else:
-        hint = meant_or_known(key.lower(), KEYS, "keys are", most=len(KEYS), least=0.5)
+        hint = f"keys are {some_of(KEYS, len(KEYS))}"
     return f"no key is called `{key}`; {hint}"
 
 

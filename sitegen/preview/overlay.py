@@ -80,6 +80,6 @@ def _templates() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    environment.filters["link"] = lambda address: quote(address, safe="/")
+    environment.filters["link"] = quote
     environment.globals["own"] = OWN
     return environment

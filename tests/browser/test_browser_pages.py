@@ -297,3 +297,25 @@ def test_colour_follows_the_reader(browser: Browser, site: Served, scheme: Schem
         )
         red, green, blue = map(int, re.findall(r"\d+", shown)[:3])
         assert (red + green + blue > 3 * 128) == (scheme == "light")
+
+
+DARKNESS = """box => {
+    const part = value => value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
+    const [red, green, blue] = getComputedStyle(box).borderTopColor.match(/[\\d.]+/g)
+        .map(value => part(value / 255));
+    return 1.05 / (0.2126 * red + 0.7152 * green + 0.0722 * blue + 0.05);
+}"""
+"""How far a box stands out from white paper (WCAG 2.2, contrast ratio)."""
+
+
+def test_a_task_is_a_box_that_paper_shows(browser: Browser, site: Served) -> None:
+    boxes = 0
+    for name in site.pages:
+        with watched(browser, site.address) as page:
+            page.goto(site.url(name))
+            page.emulate_media(media="print")
+            for box in page.locator(".contains-task-list input").all():
+                assert box.evaluate("box => getComputedStyle(box).appearance") == "none"
+                assert box.evaluate(DARKNESS) > 4.5
+                boxes += 1
+    assert boxes > 1

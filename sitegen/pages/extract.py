@@ -21,6 +21,7 @@ from sitegen.notation.read import read_moves
 from sitegen.notation.spell import names_in, spell
 from sitegen.notation.tree import Written, all_nodes, nodes_of
 from sitegen.notation.write import write_turn
+from sitegen.pages.meanings import small_letter
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
 from sitegen.told import Plain
@@ -136,12 +137,14 @@ def named_sequences(context: Context, say: Say) -> tuple[NamedMoves, ...]:
 
 
 def _named(name: str, context: Context, say: Say) -> NamedMoves:
-    nodes = nodes_of(context.sequences.read(name, []).phrases)
+    moves = context.sequences.read(name, [])
+    nodes = nodes_of(moves.phrases)
     words = as_words(nodes)
+    small = small_letter(moves, context.sequences.lowercase or context.lowercase)
     farthest = max(_layers(context.sequences.texts[name], context.sequences), default=0)
     n, steps = _fitting(nodes, farthest, context)
     if not steps:
-        return NamedMoves(name, words, "", 0, "", (), 0, ())
+        return NamedMoves(name, words, small, "", 0, "", (), 0, ())
     turns = [step.turn for step in steps]
     motion = Motion.of(n, turns)
     written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
@@ -152,6 +155,7 @@ def _named(name: str, context: Context, say: Say) -> NamedMoves:
     return NamedMoves(
         name=name,
         words=words,
+        small=small,
         carried_out=_carried_out(steps, words, n),
         n=n,
         svg=STYLES["net"].draw(picture, context.scheme, say, standalone=False),

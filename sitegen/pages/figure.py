@@ -14,13 +14,13 @@ from sitegen.block.show import between, followed, views
 from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
-from sitegen.notation.spell import names_in
-from sitegen.notation.tree import Moves, nodes_of
+from sitegen.notation.tree import Moves
 from sitegen.pages import site
+from sitegen.pages.meanings import Meanings
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
 from sitegen.pages.setup import LONGEST, Run, holds
-from sitegen.pages.site import Figure, Held, Marked, Named, Phrase, Shown, Word
+from sitegen.pages.site import Figure, Held, Marked, Phrase, Shown
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -31,13 +31,9 @@ if TYPE_CHECKING:
     from sitegen.block.show import View
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
-    from sitegen.notation.spell import Lowercase, Sequences
     from sitegen.pages.setup import Way
     from sitegen.told import Say
 
-
-_SMALL: Final = re.compile(r"[udlrfb]")
-"""A turn that is read as the page or the site says; a rotation is read in one way."""
 
 _FENCE: Final = re.compile(r"(`{3,}|~{3,}).*")
 
@@ -139,46 +135,14 @@ def _moves(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
     block = done.block
     phrases: list[Phrase] = []
     turns: list[Turn] = []
-    named: dict[str, Named] = {}
-    small: dict[Lowercase, Named] = {}
+    meanings = Meanings()
     for run in runs:
         context = at.contexts[run.file]
         phrases += [Phrase(as_words(one.nodes), one.caption) for one in run.moves.phrases]
         turns += run.turns
-        _name(run.moves, context.sequences, context.lowercase, named, small)
+        meanings.add(run.moves, context.sequences, context.lowercase)
     length = f"{count_turns(turns, block.n, block.metric)} {block.metric}"
-    return site.Moves(tuple(phrases), length, (*named.values(), *small.values()))
-
-
-def _name(
-    moves: Moves,
-    sequences: Sequences,
-    lowercase: Lowercase,
-    named: dict[str, Named],
-    small: dict[Lowercase, Named],
-) -> None:
-    """Put down what stands for something else in moves: names and what is within these, letters.
-
-    Args:
-        moves: the moves.
-        sequences: what may be named in them.
-        lowercase: how small letters in them are read.
-        named: named sequences are put here.
-        small: the first small letter is put here, and so the others are read; of each reading one.
-    """
-    if lowercase and lowercase not in small:
-        letters = (_SMALL.match(word.text) for word in as_words(nodes_of(moves.phrases)))
-        if letter := next(filter(None, letters), None):
-            side = letter[0].upper()
-            read = Word(f"{side}w" if lowercase == "wide" else f"2{side}", glue=False)
-            small[lowercase] = Named(letter[0], (read,))
-    for name in names_in(moves.phrases):
-        holder = sequences.find(name.name)
-        if holder and name.name not in named:
-            inner = holder.read(name.name, [])
-            named[name.name] = Named(name.name, as_words(nodes_of(inner.phrases)))
-            # a site that chooses no reading leaves it to the page
-            _name(inner, holder, holder.lowercase or lowercase, named, small)
+    return site.Moves(tuple(phrases), length, meanings.all)
 
 
 def _held(

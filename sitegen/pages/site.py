@@ -341,6 +341,7 @@ class NamedMoves(Struct, frozen=True, array_like=True):
     Attributes:
         name: as it is written between braces.
         words: its moves, all phrases on one line.
+        small: a small letter in them, and how it is read.
         carried_out: as in `Plate`.
         n: the cube it is done on: its page's, or the smallest it fits on where it does not fit
             there; 0 where it fits on none, and what follows is empty.
@@ -352,6 +353,7 @@ class NamedMoves(Struct, frozen=True, array_like=True):
 
     name: str
     words: tuple[Word, ...]
+    small: Named | None
     carried_out: str
     n: int
     svg: str

@@ -63,7 +63,7 @@ SITE = Site(
     ),
     sizes=(2, 5),
     sequences=(
-        NamedMoves("four", (Word("R", False),), "", 3, "<svg/>", (("STM", 1),), 4, ("It.",)),
+        NamedMoves("four", (Word("R", False),), None, "", 3, "<svg/>", (("STM", 1),), 4, ("It.",)),
     ),
     has_feed=True,
 )

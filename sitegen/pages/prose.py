@@ -38,6 +38,9 @@ _FACT: Final = re.compile(
 _TURN_LIKE: Final = re.compile(
     r"(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb][wW]?[\d'’′´]*|[(\[].*[)\]][\d'’′´]*|\{[A-Za-z0-9-]+\}.*"
 )
+_CUBE: Final = re.compile(r"([0-9]+)x\1")
+"""A cube by its size, whose `x` is no rotation."""
+
 _TOKENS: Final = re.compile(r"[^\s()\[\],:]+")
 
 
@@ -174,7 +177,7 @@ def _almost(text: str, found: list[Wrong]) -> bool:
     """Whether a span that is no moves was probably meant to be some."""
     words = _TOKENS.findall(text)
     if len(words) <= 1:
-        return _TURN_LIKE.fullmatch(text.strip()) is not None
+        return bool(_TURN_LIKE.fullmatch(text.strip())) and not _CUBE.fullmatch(text.strip())
     wrong = [word for word in words if not _is_legal(word)]
     every_lowercase = all(fault.rule == "lowercase" for fault in found)
     return len(wrong) <= 1 or every_lowercase

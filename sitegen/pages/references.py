@@ -65,11 +65,12 @@ def page_named(file: str, name: str) -> str:
 def near_page(file: str, name: str, pages: Iterable[str]) -> str:
     """For a message: the page that a link to none was probably meant to name, or ""."""
     wanted = page_named(file, name).removesuffix(".md")
-    # the ending, which all have, makes none of them alike
     stems = [page.removesuffix(".md") for page in sorted(pages)[:MOST_COMPARED]]
-    last = posixpath.basename(wanted)
-    same = [stem for stem in stems if posixpath.basename(stem) == last]
-    near = same[:1] or get_close_matches(wanted, stems, 1, 0.7)
+    # neither the ending, which all have, nor a folder that many lie in makes them alike
+    names = {posixpath.basename(stem) for stem in stems}
+    close = get_close_matches(posixpath.basename(wanted), sorted(names), 1, 0.6)
+    likely = [stem for stem in stems if posixpath.basename(stem) in close]
+    near = get_close_matches(wanted, likely, 1, 0)
     start = posixpath.dirname(file) or "."
     return f"; did you mean `{posixpath.relpath(near[0], start)}.md`?" if near else ""
 

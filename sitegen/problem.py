@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from bisect import bisect_right
 from functools import cached_property
 from itertools import accumulate, islice
@@ -41,6 +42,24 @@ RULES: Final[dict[str, tuple[Severity, str]]] = {
 }
 
 
+_WRITTEN: Final = frozenset(
+    {
+        "notation",
+        "unknown-key",
+        "bad-value",
+        "duplicate-id",
+        "net-shape",
+        "bad-check",
+        "reference",
+        "link",
+        "near-moves",
+    }
+)
+"""The rules for what cannot be read as it is written, as against what is read and does not hold."""
+
+UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
+"""The general categories, in Unicode's own words, of characters that are not seen."""
+
 MOST_NAMED: Final = 12
 """How many names a message lists: a page may have thousands, and each may be asked for in vain."""
 
@@ -79,6 +98,16 @@ def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
     from difflib import get_close_matches  # noqa: PLC0415
 
     return next(iter(get_close_matches(name, known, 1, least)), "")
+
+
+def with_unseen(message: str, text: str) -> str:
+    """A message about a text, with what stands in it and is not seen, if it does not name that."""
+    if text.isprintable():
+        return message
+    found = dict.fromkeys(c for c in text if unicodedata.category(c) in UNSEEN and c not in "\t\n")
+    named = {f"U+{ord(c):04X}": unicodedata.name(c, "") for c in found}
+    told = [f"{code} {what}".rstrip() for code, what in named.items() if code not in message]
+    return f"{message}; unseen in it: {', '.join(told[:3])}" if told else message
 
 
 class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author wrote
@@ -240,4 +269,7 @@ class Problem(Struct, frozen=True):
         end = source.text.find("\n", wrong.start)
         last = len(source.text) if end < 0 else end
         length = max(1, min(wrong.end, last) - wrong.start)
-        return cls(source.file, line, column, length, wrong.rule, wrong.message, block or None)
+        message = wrong.message
+        if wrong.rule in _WRITTEN:
+            message = with_unseen(message, source.text[wrong.start : wrong.start + length])
+        return cls(source.file, line, column, length, wrong.rule, message, block or None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.runs import MOST_DIGITS, NEXT, SUFFIX, split_run
@@ -302,5 +303,7 @@ def _strange(piece: str) -> str:
         return f"a comment begins with `//`, not with `{piece}`"
     if piece in "|;":
         return f"`{piece}` is no part of moves; a new line begins a new phrase"
-    shown = piece if piece.isprintable() else f"U+{ord(piece):04X}"
-    return f"`{shown}` is no part of moves"
+    if piece.isprintable():
+        return f"`{piece}` is no part of moves"
+    named = f" ({known})" if (known := unicodedata.name(piece, "")) else ""
+    return f"`U+{ord(piece):04X}`{named} is no part of moves"

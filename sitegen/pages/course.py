@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from sitegen.pages.files import FILE
 from sitegen.pages.site import Course
-from sitegen.problem import Problem, meant_or_known
+from sitegen.problem import Problem, meant_or_known, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -48,7 +48,8 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
             else:
                 seen.add(name)
                 continue
-            problems.append(Problem(FILE, line, column, length, "settings", message))
+            said = with_unseen(message, name)
+            problems.append(Problem(FILE, line, column, length, "settings", said))
     return problems
 
 

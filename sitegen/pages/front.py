@@ -16,7 +16,7 @@ from sitegen.notation.spell import Sequences
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
-from sitegen.problem import Problem, Source, Wrong, meant, meant_or_known
+from sitegen.problem import Problem, Source, Wrong, meant, meant_or_known, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
@@ -161,7 +161,8 @@ class _Reader:
     def complain(
         self, message: str, line: int, column: int, length: int, rule: str = "front-matter"
     ) -> None:
-        self.problems.append(Problem(self.file, line, column, max(1, length), rule, message))
+        said = with_unseen(message, self.lines[line - 1][column - 1 : column - 1 + length])
+        self.problems.append(Problem(self.file, line, column, max(1, length), rule, said))
 
     def at(self, node: yaml.Node, message: str, rule: str = "front-matter") -> None:
         start, end = node.start_mark, node.end_mark

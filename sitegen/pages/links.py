@@ -15,7 +15,7 @@ from sitegen.pages.around import anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import MOST_COMPARED, near_page, page_named
-from sitegen.problem import Problem
+from sitegen.problem import Problem, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
@@ -98,6 +98,7 @@ def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
     for name, line, column in page.front.needs:
         if _lacks(page.file, name, known):
             message = f"`needs` names `{name}`, and there is no such page{near(name)}"
+            message = with_unseen(message, name)
             yield Problem(page.file, line, column, len(name), "link", message)
 
 

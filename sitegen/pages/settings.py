@@ -19,7 +19,7 @@ from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.toml import read_toml
-from sitegen.problem import Problem, Source, meant, meant_or_known
+from sitegen.problem import Problem, Source, meant, meant_or_known, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
@@ -221,7 +221,9 @@ class _Reader:
             self.lose_slipped()
 
     def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
-        self.problems.append(Problem(FILE, line, column, length, "settings", message))
+        # not each form of a key is found in its line, but each is quoted
+        said = with_unseen(message, "".join([message, *self.lines[line - 1 : line]]))
+        self.problems.append(Problem(FILE, line, column, length, "settings", said))
 
     def wrong(self, message: str, *path: str | int) -> None:
         """Complain of a key, at the line it stands in."""
@@ -255,6 +257,11 @@ class _Reader:
         return next((found[-1] for found in around if found), (1, 1, 1))
 
     @cached_property
+    def lines(self) -> list[str]:
+        """The file's lines."""
+        return self.text.split("\n")
+
+    @cached_property
     def whole(self) -> Source:
         """The file, to find places in."""
         return Source.whole(FILE, self.text)
@@ -265,7 +272,7 @@ class _Reader:
         header: list[str | int] = []
         counts: dict[str, int] = {}
         places: dict[tuple[str | int, ...], list[tuple[int, int, int]]] = {}
-        for number, line in enumerate(self.text.split("\n"), 1):
+        for number, line in enumerate(self.lines, 1):
             table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*(?:\]|$)", line)
             key = re.match(r"\s*([\w\"'.-]+)\s*[=:]", line)
             if table:

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import unicodedata
 
+from sitegen.problem import UNSEEN
+
 
 def tame(text: str) -> str:
     """One line: tabs as one space, characters that control or reorder text as `?`."""
     return "".join(
-        " "
-        if c == "\t"
-        else "?"
-        if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")
-        else c
-        for c in text
+        " " if c == "\t" else "?" if unicodedata.category(c) in UNSEEN else c for c in text
     )
 
 

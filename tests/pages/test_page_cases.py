@@ -17,6 +17,7 @@ import pytest
 from case_copies import copy_case
 from sitegen.commands.main import main
 from sitegen.problem import RULES
+from sitegen.report.tame import tame_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -83,7 +84,8 @@ def headlines(text: str) -> list[str]:
 def headline(problem: dict[str, Any]) -> str:
     place = f"{problem['file']}:{problem['line']}:{problem['column']}"
     block = f" [{problem['block']}]" if problem["block"] else ""
-    return f"{place}: {problem['severity']}: {problem['message']} ({problem['rule']}){block}"
+    message = tame_lines(problem["message"])
+    return f"{place}: {problem['severity']}: {message} ({problem['rule']}){block}"
 
 
 @pytest.mark.parametrize("rule", RULES)

@@ -77,3 +77,24 @@ def test_a_sheet_is_renamed_when_what_it_names_changes(tmp_path: Path) -> None:
 def test_sheets_that_load_one_another_are_told(tmp_path: Path) -> None:
     with pytest.raises(ThemeError, match=r"`b\.css` and `c\.css` load one another"):
         made(tmp_path, b_css="@import url(c.css);", c_css="@import 'b.css';")
+
+
+def test_what_a_stylesheet_names_and_nobody_finds_is_told_at_its_line(tmp_path: Path) -> None:
+    with pytest.raises(ThemeError) as told:
+        made(
+            tmp_path,
+            lamp_svg="<svg/>",
+            more__own_css="/* url(none.svg) */\na {\n  background: url(../lamb.svg#light);\n}\n",
+        )
+    assert told.value.path == tmp_path / "more" / "own.css"
+    assert told.value.line == 3
+    assert told.value.message == "the theme has no file `lamb.svg`; did you mean `lamp.svg`?"
+
+
+@pytest.mark.parametrize(
+    "address", ["//lantern.example/a.svg", "/a.svg", "../a.svg", "#a", "blob:a", "?a"]
+)
+def test_what_a_stylesheet_names_elsewhere_is_left_alone(tmp_path: Path, address: str) -> None:
+    sheet = f"a {{ background: url({address}) }}"
+    assets = made(tmp_path, own_css=sheet)
+    assert dict(assets.files())[assets.address("own.css")].decode() == sheet

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import posixpath
 import re
+from difflib import get_close_matches
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
@@ -25,9 +26,13 @@ DIGITS: Final = 10
 """Of the SHA-256 of a file's bytes, in hexadecimal: enough to tell one site's files apart."""
 
 _URL: Final = re.compile(
-    r"""(?P<head>@import\s+(?=["'])|url\(\s*)(?P<quote>["']?)(?P<name>[^"'()\s]+)(?P=quote)"""
+    r"""(?s:/\*.*?\*/)"""
+    r"""|(?P<head>@import\s+(?=["'])|url\(\s*)(?P<quote>["']?)(?P<name>[^"'()\s]+)(?P=quote)"""
 )
-_COMMENT: Final = re.compile(r"/\*.*?\*/", re.DOTALL)
+"""A comment, or what a stylesheet names."""
+
+_ELSEWHERE: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:|/")
+"""What an address begins with that is no path below a folder: a scheme, or the root."""
 
 
 class Assets:
@@ -42,8 +47,8 @@ class Assets:
             left_out: the names of default files that this site has no use for.
 
         Raises:
-            ThemeError: an own file is a link out of the theme's folder, or stylesheets load one
-                another in a circle.
+            ThemeError: an own file is a link out of the theme's folder, a stylesheet names a file
+                that is not there, or stylesheets load one another in a circle.
         """
         self._own = own
         self._raw = {
@@ -93,23 +98,26 @@ class Assets:
     def _with_names(self, name: str, data: bytes) -> bytes:
         """A stylesheet with the files of the theme that it names under the names they have now."""
         folder = posixpath.dirname(name)
+        text = data.decode("utf-8", "surrogateescape")
 
         def renamed(found: re.Match[str]) -> str:
-            path, mark, rest = _split(found["name"])
-            target = posixpath.normpath(posixpath.join(folder, path))
-            if not path or target not in self._raw:  # a file of the content folder, or a `data:`
+            path, mark, rest = _split(found["name"] or "")
+            if not path or _ELSEWHERE.match(path):
                 return found[0]
+            target = posixpath.normpath(posixpath.join(folder, path))
+            if target.startswith("../"):  # of the content folder
+                return found[0]
+            if target not in self._raw:
+                line = text.count("\n", 0, found.start("name")) + 1
+                why = f"the theme has no file `{target}`"
+                near = get_close_matches(target, self._raw, 1, 0.7)
+                hint = f"; did you mean `{near[0]}`?" if near else ""
+                raise ThemeError((self._own or DEFAULT_THEME) / name, line, why + hint)
             address = self._finish(target).removeprefix(f"{FOLDER}/")
             new = posixpath.relpath(address, folder or ".")
             return f"{found['head']}{found['quote']}{new}{mark}{rest}{found['quote']}"
 
-        text = data.decode("utf-8", "surrogateescape")
-        comments = _COMMENT.findall(text)
-        parts = [_URL.sub(renamed, part) for part in _COMMENT.split(text)]
-        whole = [parts[0]]
-        for comment, part in zip(comments, parts[1:], strict=True):
-            whole += [comment, part]
-        return "".join(whole).encode("utf-8", "surrogateescape")
+        return _URL.sub(renamed, text).encode("utf-8", "surrogateescape")
 
 
 def _split(address: str) -> tuple[str, str, str]:

@@ -261,6 +261,8 @@ class _Taken(Struct):
             self.blocks.append(BlockText(number, self.block_id(words, head), head, held))
             token.type, token.content = "html_block", f"\0f{number}\0\n"
         elif kind in BOXES and INSIDE in token.meta:
+            if len(words) > 1:
+                self.untold(kind, head)
             inner: list[Token] = token.meta[INSIDE]
             self.anchors.update(_ids(inner))
             self.boxes.append(Box(kind, self.body(inner, inside(token, source, row), in_box=True)))
@@ -276,6 +278,16 @@ class _Taken(Struct):
             start = max(0, head.text.find(kind))  # not there where it is written in entities
             wrong = Wrong("near-moves", message, start, start + len(kind))
             self.problems.append(Problem.at(head, wrong))
+
+    def untold(self, kind: str, head: Source) -> None:
+        """Words behind the one that makes a fence a box, which no reader would see."""
+        at = head.text.find(kind) + len(kind)
+        rest = head.part(at, len(head.text))
+        message = (
+            f"what stands behind `{kind}` would not be printed; write it on a line of its own in "
+            "the box"
+        )
+        self.problems.append(Problem.at(rest, Wrong("bad-value", message, *rest.filled)))
 
     def block_id(self, words: list[str], head: Source) -> str:
         if len(words) == 1:

@@ -130,8 +130,8 @@ class _Reader:
             caption = " ".join(filter(None, self.captions))
             start, end = self.top[0].start, self.top[-1].end
             self.phrases.append(Phrase(tuple(self.top), caption, start, end))
+            self.captions = []  # those of a line without moves go to the phrase after it
         self.top = self.nodes = []
-        self.captions = []
 
     @staticmethod
     def space(piece: str, start: int) -> int:

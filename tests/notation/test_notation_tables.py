@@ -112,6 +112,12 @@ def test_all_mistakes_are_told_in_one_reading() -> None:
     assert [wrong.rule for wrong in faults].count("layer-range") == 2
 
 
+def test_a_comment_alone_on_its_line_goes_to_the_phrase_after_it() -> None:
+    moves = read_moves("// first\n\n// and\nR // then\nU\n// last\n(\n// in\nF)\n// never", [])
+    captions = [phrase.caption for phrase in moves.phrases]
+    assert captions == ["first and then", "", "last in"]
+
+
 def test_a_phrase_is_a_line_and_its_comment_the_caption() -> None:
     moves = read_moves("R U // over\n\n(F\nB) // there\nD", [])
     assert [phrase.caption for phrase in moves.phrases] == ["over", "there", ""]

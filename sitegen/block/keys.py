@@ -132,8 +132,9 @@ def _origin(reading: Reading, text: str) -> Origin | None:
     if text in _WORDS:
         return _WORDS[text]
     word, comment, _ = text.partition("//")
-    if comment and word.strip() in _WORDS:
-        reading.wrong(f"no comment stands after `{word.strip()}`: comments stand among moves alone")
+    word = word.strip()
+    if comment and (word in _WORDS or _REFERENCE.fullmatch(word)):
+        reading.wrong(f"no comment stands after `{word}`: comments stand among moves alone")
         return None
     if text.lower() in _WORDS:
         reading.wrong(f"`{text}` is written `{text.lower()}`")

@@ -153,7 +153,9 @@ def unread_page(name: str) -> str:
 
 def no_block(wanted: str, page: str, ids: Collection[str]) -> str:
     """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
-    near = get_close_matches(wanted, islice(ids, MOST_IDS), 1, 0.7)
+    some = [*islice(ids, MOST_IDS)]
+    near = [one for one in some if one.casefold() == wanted.casefold()]
+    near = near or get_close_matches(wanted, some, 1, 0.7)
     if near:
         listed = f"did you mean `{near[0]}`?"
     elif ids:

@@ -108,12 +108,18 @@ def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     held = pieces(moment.n)
     firsts = [held.all[number].stickers[0] for number in sorted({held.of[s] for s in stickers})]
     turned, cells = moment.first_turned, geometry(moment.n).cells
-    layers = (enumerate(cells[sticker]) for sticker in firsts)
+    layers = (_moving(cells[sticker], moment.n) for sticker in firsts)
     movers = {min([turned[one] for one in three if one in turned], default=-1) for three in layers}
     steps = sorted((moment.steps[number] for number in movers - {-1}), key=lambda one: one.start)
     found = f"{counted(len(firsts), 'piece')} changed: {addresses(firsts, moment.n)}"
     # never none: rotations are undone, so what changed was turned
     return f"{found}; first moved by {_written(moment, steps)}{_undone(moment)}"
+
+
+def _moving(cells: tuple[int, int, int], n: int) -> list[tuple[int, int]]:
+    """The layers, by axis and cell, that move a piece: its own side only turns a fixed centre."""
+    is_fixed = sum(2 * cell == n - 1 for cell in cells) > 1
+    return [one for one in enumerate(cells) if not is_fixed or 2 * one[1] == n - 1]
 
 
 def _undone(moment: Moment) -> str:

@@ -17,6 +17,11 @@ _ORDERS: Final = (
     (r"(at least )?(\d+|all)(?: edges?)? paired (in wings(?: \d+)?)", r"paired \1\2 \3"),
     (r"paired (in wings(?: \d+)?) (at least )?(\d+|all)", r"paired \2\3 \1"),
     (r"(in wings(?: \d+)?) (?:paired )?(at least )?(\d+|all)(?: paired)?", r"paired \2\3 \1"),
+    (r"paired edges (\d+|all)", r"paired \1"),
+    (
+        r"(still paired|paired (?:at least )?(?:\d+|all))(?: edges)?(?: in)? wings? (\d+)",
+        r"\1 in wings \2",
+    ),
     (r"paired still", "still paired"),
     (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
     (r"wings (\d+)(?: are)?(?: all)? paired", r"paired all in wings \1"),
@@ -50,7 +55,7 @@ _ORDERS: Final = (
     (r"(\d+) order", r"order \1"),
     (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
     (r"solved (.+)", r"\1 solved"),
-    (r"(.+?) (?:are|is) solved", r"\1 solved"),
+    (r"(?:all )?(.+?)(?: are| is)?(?: all)? solved", r"\1 solved"),
     (r"(?:all|everything|cube)(?: is)? solved", "solved"),
     (
         r"(?:all|everything|cube) (?:is )?(?:solved )?except (.+?)(?: is)?(?: solved)?",
@@ -60,10 +65,12 @@ _ORDERS: Final = (
     (r"(\S+) (?:to|[-=]+>|\u2192) (\S+)", r"\1 goes to \2"),
     (r"cycles? (\([^()]*\).*)", r"cycles \1"),
     (r"cycles? ([^()]+)", r"cycles (\1)"),
+    (r"(\([^()]*\).*) cycles?", r"cycles \1"),
     (r"flip(?:s|ped)? ([ULFRBD])([ULFRBD])", r"cycles (\1\2 \2\1)"),
     (r"([ULFRBD])([ULFRBD]) (?:is )?flipped", r"cycles (\1\2 \2\1)"),
     (r"(\d+)[ -]cycles? (.+)", r"cycles (\2)"),
     (r"swaps? (\S+) (?:and )?(\S+)", r"cycles (\1 \2)"),
+    (r"(.+?),? (?:and|&) (.+)", r"\1 \2"),
 )
 """Claims in other words or another order, and the right ones."""
 

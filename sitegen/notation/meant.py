@@ -60,7 +60,8 @@ def nearly(parts: Parts) -> Wrong:
 
 def _offers(parts: Parts) -> list[str]:
     """What could be meant by a letter that turns something, or would in the other case."""
-    pre, letter, wide = parts.pre, parts.letter, "w" if parts.wide else ""
+    pre = "-".join(sorted(parts.pre.split("-"), key=int)) if "-" in parts.pre else parts.pre
+    letter, wide = parts.letter, "w" if parts.wide else ""
     amount = _amount(parts.digits or parts.late, parts.primes)
     if letter in FACE:
         if wide and "-" in pre:

@@ -37,7 +37,7 @@ MOST: Final = 3
 MOST_JUDGED: Final = 600
 """How many changed blocks are judged in full; likelier slips come first."""
 
-MOST_LOOKED: Final = 250_000
+MOST_LOOKED: Final = 1_000_000
 """How many stickers are looked at for that, a turn of `same as` counted as one: large cubes with
 many claims are judged less often."""
 

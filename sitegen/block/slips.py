@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 PRIME: Final = 1
 HALF: Final = 2
 LAYERS: Final = 3
+FAR_LAYERS: Final = 7
 COUNT: Final = 4
 OPPOSITE_FACE: Final = 4
 TWICE: Final = 2
@@ -31,6 +32,9 @@ ROTATION_AT_BREAK: Final = 7
 MISSING: Final = 8
 MISSING_UNUSUAL: Final = 9
 MISSING_INSIDE: Final = 9
+
+FAR: Final = 4
+"""How many layers lie between what is written and layers that are hardly mistaken for them."""
 
 LARGEST_WITH_RANGES: Final = 9
 """Layers of the largest cube on which ranges are tried that the moves do not use."""
@@ -224,9 +228,11 @@ def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
             )
     yield from _letters(word, head, tail)
     if word.letter not in PLAIN:
-        for other in _layer_forms(word.letter.upper(), n):
+        written = word.last or word.first or (2 if word.wide or word.letter.islower() else 1)
+        for last, other in _layer_forms(word.letter.upper(), n):
             if other != head:
-                yield LAYERS, "the layers", other + tail
+                rank = LAYERS if abs(last - written) < FAR else FAR_LAYERS
+                yield rank, "the layers", other + tail
 
 
 def _letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
@@ -247,15 +253,18 @@ def _letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]
             yield rank, "a letter", before + written + after + tail
 
 
-def _layer_forms(face: str, n: int) -> Iterator[str]:
-    """Every way to say which layers of a face turn, on small cubes; the usual ones on large."""
-    yield face
+def _layer_forms(face: str, n: int) -> Iterator[tuple[int, str]]:
+    """Every way to say which layers of a face turn, and the last of them.
+
+    On small cubes; on large ones the usual ways.
+    """
+    yield 1, face
     for count in range(2, n):
-        yield f"{count}{face}w" if count > 2 else f"{face}w"
+        yield count, f"{count}{face}w" if count > 2 else f"{face}w"
     for layer in range(2, n):
-        yield f"{layer}{face}"
-    for _, _, text in _ranges(n):
-        yield f"{text}{face}"
+        yield layer, f"{layer}{face}"
+    for _, last, text in _ranges(n):
+        yield last, f"{text}{face}"
 
 
 def _ranges(n: int) -> Iterator[tuple[int, int, str]]:

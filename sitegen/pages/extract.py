@@ -96,15 +96,20 @@ def details(page: Page, plates: Sequence[Plate], said: Iterable[Said]) -> Detail
 def _picture(done: Replay, figure: Figure, at: Standpoint) -> str:
     """The picture that a figure shows first; a block that shows none is drawn for lists."""
     block = done.block
-    shown = (*figure.before, *figure.after)
+    shown = (*figure.before, *(() if _keeps_back(figure) else figure.after))
     if shown:
         return shown[0].svg
     drawn = Still(done, at.letters).picture(Plain("picture.only"), done.before, None, None)
     return STYLES[block.show.style].draw(drawn, block.scheme, at.say, standalone=False)
 
 
+def _keeps_back(figure: Figure) -> bool:
+    """Whether a figure has its moves behind a button."""
+    return figure.fold != "open"
+
+
 def plate(done: Replay, figure: Figure, at: Standpoint) -> Plate:
-    """A figure as lists of figures show it.
+    """A figure as lists of figures show it: what is kept behind its button is kept back there too.
 
     Args:
         done: the block.
@@ -112,16 +117,19 @@ def plate(done: Replay, figure: Figure, at: Standpoint) -> Plate:
         at: where it stands on its page.
     """
     block = done.block
-    words = as_words(nodes_of(block.phrases))
+    steps, phrases, moves = block.steps, block.phrases, figure.moves
+    if _keeps_back(figure):
+        steps, phrases, moves = (), (), None
+    words = as_words(nodes_of(phrases))
     return Plate(
         anchor=figure.id,
         number=figure.number,
         title=figure.title,
         n=figure.n,
         words=words,
-        named=figure.moves.named if figure.moves else (),
-        turns=figure.moves.turns if figure.moves else "",
-        carried_out=_carried_out(block.steps, words, block.n),
+        named=moves.named if moves else (),
+        turns=moves.turns if moves else "",
+        carried_out=_carried_out(steps, words, block.n),
         svg=_picture(done, figure, at),
     )
 

@@ -55,15 +55,16 @@
     return made;
   };
 
-  const letter = svg => {
-    // a label's middle, how far it reaches from there, and half of a letter beyond
-    const step = unit(svg), tags = [...svg.querySelectorAll(".tag")].map(tag => {
-      const em = parseFloat(getComputedStyle(tag).fontSize), word = tag.textContent;
-      const wide = tag.getAttribute("textLength") ?? (0.3 + 0.68 * word.length) * em;
-      return [
-        +tag.getAttribute("x"), tag.getAttribute("y") - 0.31 * em,
-        wide / 2 + step / 4, 0.58 * em + step / 4];
-    });
+  // a label's middle, how far it reaches from there, and half of a letter beyond
+  const labels = svg => [...svg.querySelectorAll(".tag")].map(tag => {
+    const em = parseFloat(getComputedStyle(tag).fontSize), word = tag.textContent, half = unit(svg) / 4;
+    const wide = tag.getAttribute("textLength") ?? (0.3 + 0.68 * word.length) * em;
+    return [
+      +tag.getAttribute("x"), tag.getAttribute("y") - 0.31 * em, wide / 2 + half, 0.58 * em + half];
+  });
+
+  const letter = ([svg, tags]) => {
+    const step = unit(svg);
     for (const [part, cells] of svg.querySelector(".letters, .own") ? [] : stickers(svg)) {
       const group = add(part, "g", {
         class: "own", transform: `translate(0 ${0.75 * step})`, "paint-order": "stroke",
@@ -81,6 +82,10 @@
       }
     }
   };
+
+  // every label is measured before any picture changes: each change would have them styled anew
+  const letterAll = () => [...document.querySelectorAll("svg.cube")]
+    .map(svg => [svg, labels(svg)]).forEach(letter);
 
   const compare = (svg, earlier) => {
     const before = stickers(earlier), step = unit(svg);
@@ -215,7 +220,7 @@
   // the reader's own cube, which a theme may leave out
 
   const control = document.querySelector(".own-cube"), form = control?.querySelector("form");
-  const root = document.documentElement.style, inks = form?.querySelectorAll("[type=color]") ?? [];
+  const root = document.documentElement.style;
   const kept = () => {
     try {
       return JSON.parse(localStorage.getItem("own-cube")) ?? {};
@@ -224,15 +229,15 @@
     }
   };
   const apply = ({colours = {}, letters = false}) => {
-    for (const ink of inks) {
-      const name = `--cube-${ink.name}`;
+    for (let number = 0; number < 6; number += 1) {
+      const name = `--cube-${number}`, ink = form?.querySelector(`[name="${number}"]`);
       root.removeProperty(name);
-      if (/^#[0-9a-f]{6}$/.test(colours[ink.name])) root.setProperty(name, colours[ink.name]);
-      ink.value = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+      if (/^#[0-9a-f]{6}$/.test(colours[number])) root.setProperty(name, colours[number]);
+      if (ink) ink.value = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
     }
     if (form) form.letters.checked = letters;
     for (const own of document.querySelectorAll(".own")) own.remove();
-    if (letters) document.querySelectorAll("svg.cube").forEach(letter);
+    if (letters) letterAll();
   };
   const keep = chosen => {
     try {
@@ -253,6 +258,6 @@
   apply(kept());
 
   // paper may have no colours
-  addEventListener("beforeprint", () => document.querySelectorAll("svg.cube").forEach(letter));
+  addEventListener("beforeprint", letterAll);
   addEventListener("afterprint", () => apply(kept()));
 })();

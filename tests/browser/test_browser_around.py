@@ -256,6 +256,36 @@ def test_eight_cards_are_on_a_sheet(
         assert counts == [8] * full + [left] * (left > 0), name
 
 
+LETTERED = """() => [...document.querySelectorAll('svg.cube:has(.c2)')].map(svg => {
+    const letters = svg.querySelector('.letters, .own');
+    return [
+        !svg.matches('.gallery :not(.few)'),
+        letters !== null && getComputedStyle(letters).display !== 'none',
+        getComputedStyle(svg.querySelector('.c2')).stroke,
+    ];
+})"""
+"""Of each picture with a sticker of the third colour: whether it is large enough for letters,
+whether it has any, and what that colour is."""
+
+
+def test_lists_and_cards_have_the_readers_colours_and_letters_on_paper(
+    browser: Browser, site: Served
+) -> None:
+    kept = '{"colours": {"2": "#123456"}}'
+    with watched(browser, site.address) as page:
+        page.goto(site.url("index.html"))
+        page.evaluate("kept => localStorage.setItem('own-cube', kept)", kept)
+        page.emulate_media(media="print")
+        lists = [name for kind in (*LISTS, "pieces") for name in sheets(site, kind)]
+        for name in [*lists, "sequences.html"]:
+            page.goto(site.url(name))
+            page.evaluate("dispatchEvent(new Event('beforeprint'))")
+            found = page.evaluate(LETTERED)
+            assert found, name
+            for is_large, has_letters, colour in found:
+                assert (has_letters, colour) == (is_large, "rgb(18, 52, 86)"), name
+
+
 def test_an_old_address_leads_to_the_page(browser: Browser, site: Served) -> None:
     assert site.moved
     with watched(browser, site.address) as page:

@@ -37,7 +37,7 @@ def lesson(page: Page, body: str, lang: str) -> Lesson:
         draft=page.front.draft,
         title=title + mark.rstrip(),
         body=rest,
-        headings=page.headings,
+        headings=tuple(one for one in page.headings if one.level),
         course="",
         previous=None,
         next=None,

@@ -92,7 +92,7 @@ class Page(Struct, frozen=True, dict=True):
         front: what stands between `---` at its top.
         title: from there, or its first heading.
         heading: that heading, where the title is from there: with slots for code spans; else "".
-        has_title: whether the body begins with that heading.
+        has_title: whether the body begins with the title, or with what heads the page in its place.
         blocks: its `moves` fences, in order.
         spans: its code spans, in order.
         links: its links into the site, and all that it shows.

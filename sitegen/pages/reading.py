@@ -110,11 +110,13 @@ class _Taken(Struct):
     title: str = ""
     heading_of_page: str = ""  # the same, with slots for code spans
     starts_with_title: bool = False
+    largest: int = 0  # its headings of the first level
     filled: Body = ()
 
     def read(self, source: Source) -> None:
         tokens = markdown(raw_html=self.raw_html).parse(source.text)
         self.anchors = set(_ids(tokens))
+        self.largest = sum(token.type == "heading_open" and token.tag == "h1" for token in tokens)
         for token in filter(is_box, tokens):
             self.in_boxes.update(_BLOCK_IN_BOX.findall(token.content))
             self.in_boxes.update(raw_ids(token.content) if self.raw_html else ())
@@ -176,10 +178,15 @@ class _Taken(Struct):
         listed = _plain(inline, len(self.spans))
         if not self.title:
             self.title, self.heading_of_page = text, listed
-            self.starts_with_title = is_first and self.given_title in ("", text)
+            is_title = self.given_title in ("", text)
+            # the title is for lists then; what the page begins with says more
+            is_fuller = opened.tag == "h1" and self.largest == 1
+            self.starts_with_title = is_first and (is_title or is_fuller)
             if self.starts_with_title:
                 # whatever its level: a page has one heading of its own
                 opened.tag = closed.tag = "h1"
+                if not is_title:
+                    self.headings.append(Heading(0, anchor, listed))
                 return
         self.headings.append(Heading(int(opened.tag[1:]), anchor, listed))
 

@@ -251,7 +251,11 @@ class Failure(Struct, frozen=True):
 
 
 class Heading(Struct, frozen=True, array_like=True):
-    """A heading of a page: level 2 or 3, its anchor and its plain text."""
+    """A heading of a page: its level, its anchor and its plain text.
+
+    Attributes:
+        level: from 1; 0 is that of the page itself, where its title is another.
+    """
 
     level: int
     anchor: str

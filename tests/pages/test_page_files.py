@@ -297,6 +297,7 @@ def test_first_lines_that_are_too_much_are_refused_in_words(
         ("---\ntitle: Edges\n---\n\n## First\n\n## Second\n", ["first", "second"]),
         ("# Edges\n\n## First\n\n## Second\n", ["first", "second"]),
         ("---\ntitle: Edges\n---\n\n# Edges\n\n## First\n", ["first"]),
+        ("---\ntitle: Edges\n---\n\n# Edges, one by one\n\n## First\n", ["first"]),
         ("To begin with.\n\n## First\n\n## Second\n", ["first", "second"]),
     ],
 )

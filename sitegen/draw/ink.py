@@ -197,6 +197,8 @@ def _sheet(kind: str, view: tuple[float, ...], scale: float, has_words: bool, al
         root["xmlns"] = "http://www.w3.org/2000/svg"
     if has_words:
         root["role"] = "img"  # no id is needed, so any number of drawings can stand on a page
+    elif not alone:
+        root["aria-hidden"] = "true"  # labels at rings would be read out, and nothing else
     return _markup(root, "%s")
 
 

@@ -142,10 +142,11 @@ def test_nothing_is_said_where_nothing_changed() -> None:
     assert "hanged" not in svg
 
 
-def test_without_a_title_there_are_no_words() -> None:
+def test_without_a_title_there_are_no_words_and_none_of_its_labels_is_read_out() -> None:
     svg = tree(draw(Picture(3, SOLVED_3), DEFAULT, english(), standalone=False))
     assert not list(svg.iter("title")) + list(svg.iter("desc"))
     assert "role" not in svg.attrib
+    assert svg.attrib["aria-hidden"] == "true"
 
 
 def test_words_of_a_picture_in_focus_have_hyphens() -> None:

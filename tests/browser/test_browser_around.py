@@ -256,6 +256,20 @@ def test_eight_cards_are_on_a_sheet(
         assert counts == [8] * full + [left] * (left > 0), name
 
 
+def test_numbers_stand_below_their_heads(browser: Browser, site: Served) -> None:
+    ends = """row => [...document.querySelectorAll(`.numbers ${row}`)].map(cell => {
+        const text = document.createRange();
+        text.selectNodeContents(cell);
+        return Math.round(text.getBoundingClientRect().right);
+    })"""
+    with watched(browser, site.address) as page:
+        page.goto(site.url("pieces.html"))
+        heads = page.evaluate(ends, "thead th")
+        assert len(heads) > 5
+        numbers = page.evaluate(ends, "tbody tr:last-child > *")
+        assert numbers[1:] == heads[1:]
+
+
 LETTERED = """() => [...document.querySelectorAll('svg.cube:has(.c2)')].map(svg => {
     const letters = svg.querySelector('.letters, .own');
     return [

@@ -186,6 +186,22 @@ def test_a_figure_is_gone_through_phrase_by_phrase(
         assert page.evaluate("document.activeElement.textContent") == "Step by step"
 
 
+def test_moves_and_what_is_known_of_them_begin_on_one_line(
+    browser: Browser, turned: Served
+) -> None:
+    """There are buttons beside one of the two labels."""
+    tops = """labels => labels.map(label => {
+        const text = document.createRange();
+        text.selectNodeContents(label.firstChild);
+        return Math.round(text.getBoundingClientRect().top);
+    })"""
+    with watched(browser, turned.address, viewport={"width": 1200, "height": 800}) as page:
+        page.goto(turned.url("page.html"))
+        labels = page.locator("#two :is(.moves, .facts > :first-child) > .label")
+        moves, facts = labels.evaluate_all(tops)
+        assert moves == facts
+
+
 def test_only_several_phrases_are_gone_through(browser: Browser, turned: Served) -> None:
     with watched(browser, turned.address) as page:
         page.goto(turned.url("page.html"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 
@@ -17,11 +17,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, Page, ViewportSize
 
     from browser.browser_site import Served
 
 LISTS = ("figures", "cards")
+
+Media = Literal["screen", "print"]
 
 
 def results(page: Page) -> list[str]:
@@ -254,6 +256,37 @@ def test_eight_cards_are_on_a_sheet(
         counts = [len(re.findall(r"\b(\d+)×\1×\1", text)) for text in done.stdout.split("\f")[:-1]]
         full, left = divmod(cards, 8)
         assert counts == [8] * full + [left] * (left > 0), name
+
+
+NAMED = """---
+title: Names
+sequences:
+  turnthewholeedge: R U R' U'
+---
+
+```moves
+moves: {turnthewholeedge}
+check: order 6
+```
+"""
+
+
+@pytest.mark.parametrize(("width", "media"), [(1280, "screen"), (320, "screen"), (700, "print")])
+def test_a_name_is_in_one_piece_on_a_card(
+    browser: Browser, tmp_path: Path, width: int, media: Media
+) -> None:
+    content, out = tmp_path / "content", tmp_path / "out"
+    content.mkdir()
+    (content / "page.md").write_text(NAMED, "utf-8")
+    assert main(["build", str(content), "--out", str(out)]) == 0
+    size: ViewportSize = {"width": width, "height": 800}
+    with serve({}, out) as served, watched(browser, served.address, viewport=size) as page:
+        page.emulate_media(media=media)
+        page.goto(served.url("cards/course-1.html"))
+        name = page.locator(".card .turns span").first
+        assert name.text_content() == "{turnthewholeedge}"
+        assert name.evaluate("name => name.getClientRects().length") == 1
+        assert page.evaluate("document.documentElement.scrollWidth") == width
 
 
 def test_numbers_stand_below_their_heads(browser: Browser, site: Served) -> None:

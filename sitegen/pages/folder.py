@@ -69,10 +69,6 @@ def read_folder(root: Path) -> Folder:
             pages.append(path)
         elif path != FILE:
             others.append(path)
-            if path.lower().endswith(".md"):
-                near = f"{path[:-3]}.md".rpartition("/")[2]
-                why = f"a page's name ends in `.md`, in small letters; rename it `{near}`"
-                problems.append(_refused(path, why))
     data, wrong = _settings(root)
     problems += wrong
     if not pages:

@@ -250,14 +250,8 @@ def _impossible(reading: Reading) -> str:
     return text
 
 
-def _printed_at(place: Place) -> tuple[object, ...]:
-    """What decides where a mark's word is printed, however the place is written."""
-    return place.sticker, place.faces, place.colours, place.stickers
-
-
 def _marks(reading: Reading) -> tuple[Mark, ...]:
     marks: list[Mark] = []
-    words: dict[tuple[object, ...], str] = {}
     for found in re.finditer(r"[^,\n]+", reading.source.text):
         where, equals, label = found[0].partition("=")
         if not found[0].strip():
@@ -281,9 +275,6 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
             reading.wrong(message, at + unfit.start, at + unfit.end)
         elif equals and (len(word.split()) != 1 or len(places) > 1):
             message = "after `=` comes one word, for one place alone: `UF2R = a, FD3L = b`"
-            reading.wrong(message, start, found.end())
-        elif word and (other := words.setdefault(_printed_at(places[0]), word)) != word:
-            message = f"the word `{other}` is printed there already, and two cannot be read"
             reading.wrong(message, start, found.end())
         else:
             marks += [Mark(place, word) for place in places]

@@ -29,11 +29,14 @@ if TYPE_CHECKING:
 NARROW = 320
 """CSS pixels: the width at which nothing may need scrolling sideways (WCAG 2.2, 1.4.10)."""
 
-SHEET = (210 - 2 * 16) * 96 / 25.4, (297 - 2 * 18) * 96 / 25.4
-"""CSS pixels inside the margins of an A4 sheet (ISO 216; the margins are the theme's)."""
+SHEETS = {
+    "A4": ((210 - 2 * 16) * 96 / 25.4, (297 - 2 * 18) * 96 / 25.4),
+    "Letter": ((215.9 - 2 * 16) * 96 / 25.4, (279.4 - 2 * 14) * 96 / 25.4),
+}
+"""CSS pixels inside the margins of a sheet (A4: ISO 216; the margins are the theme's)."""
 
-ROOM = 0.9 * SHEET[1]
-"""A figure is not cut that comes to no more together with what leads to it."""
+ROOM = 0.9
+"""How much of a sheet's height a figure takes, at most, that is not cut: with what leads to it."""
 
 LINES = 5.5
 """A text of fewer lines that leads to a figure is not parted: three stay on either sheet."""
@@ -160,13 +163,13 @@ def test_the_page_for_wrong_addresses_is_at_home_anywhere(site: Served) -> None:
     assert not re.findall(r'(?:href|src)="(?![/#]|https?:)', text)
 
 
-def on_paper(page: Page, folder: Path) -> list[str]:
+def on_paper(page: Page, paper: str, folder: Path) -> list[str]:
     """The words of each sheet that the page takes, spaces taken out."""
     program = shutil.which("pdftotext")
     if program is None:
         missing("pdftotext")
     target = folder / "page.pdf"
-    page.pdf(path=target, format="A4", print_background=False)
+    page.pdf(path=target, format=paper, print_background=False)
     done = subprocess.run(
         [program, "-raw", str(target), "-"],
         capture_output=True,
@@ -239,9 +242,11 @@ not tell what is cut: browsers give up `break-inside: avoid` where too much is a
 together."""
 
 
+@pytest.mark.parametrize("paper", SHEETS)
 def test_paper_has_every_word_and_cuts_no_figure(
-    browser: Browser, site: Served, tmp_path: Path
+    browser: Browser, site: Served, paper: str, tmp_path: Path
 ) -> None:
+    width, height = SHEETS[paper]
     lost: list[tuple[str, str]] = []
     cut: list[tuple[str, str, float]] = []
     parted: list[tuple[str, str]] = []
@@ -250,9 +255,9 @@ def test_paper_has_every_word_and_cuts_no_figure(
     figures = 0
     for name in site.pages:
         with watched(browser, site.address) as page:
-            page.set_viewport_size({"width": int(SHEET[0]), "height": int(SHEET[1])})
+            page.set_viewport_size({"width": int(width), "height": int(height)})
             page.goto(site.url(name))
-            sheets = on_paper(page, tmp_path)
+            sheets = on_paper(page, paper, tmp_path)
             page.emulate_media(media="print")
             everything = "".join(sheets)
             lost += [
@@ -264,12 +269,12 @@ def test_paper_has_every_word_and_cuts_no_figure(
                 alone.append(name)
             found = page.evaluate(FIGURES)
             page.evaluate(ENDS)
-            seamed = on_paper(page, tmp_path) if found else []
+            seamed = on_paper(page, paper, tmp_path) if found else []
             for place, figure in enumerate(found):
                 figures += 1
                 leads, begins, ends = f"leads{place};", f"begins{place};", f"ends{place};"
                 opens = f"opens{place};"
-                if figure["whole"] and figure["together"] < ROOM:
+                if figure["whole"] and figure["together"] < ROOM * height:
                     if not any(begins in sheet and ends in sheet for sheet in seamed):
                         cut.append((name, figure["number"], figure["height"]))
                     if any(leads in sheet and begins not in sheet for sheet in seamed):
@@ -279,8 +284,8 @@ def test_paper_has_every_word_and_cuts_no_figure(
                     ):
                         torn.append((name, figure["number"]))
                 # a figure higher than a sheet has to go on on the next one, and its pictures not
-                parts = figure["pictures"] if figure["height"] > SHEET[1] else [figure]
-                whole = all(part["whole"] and part["height"] <= SHEET[1] for part in parts)
+                parts = figure["pictures"] if figure["height"] > height else [figure]
+                whole = all(part["whole"] and part["height"] <= height for part in parts)
                 if not whole or squeezed(figure["number"]) not in everything:
                     cut.append((name, figure["number"], figure["height"]))
     assert (lost, cut, parted, torn, alone) == ([], [], [], [], [])

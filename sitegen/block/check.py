@@ -39,7 +39,11 @@ def check(replay: Replay) -> list[Problem]:
     problems += _net(replay, block.before, replay.before, "before")
     problems += _net(replay, block.after, replay.after, "after")
     if block.check and not block.impossible:
-        problems += [p for claim in block.claims for p in _claim(replay, claim, block.check)]
+        failed = [(c, p) for c in block.claims for p in _claim(replay, c, block.check)]
+        problems += [problem for _, problem in failed]
+        if len(problems) == len(failed) == 1 and (other := _other_number(replay, failed[0][0])):
+            message = f"{problems[0].message}; where all else is right, it is `{other}`"
+            return [replace(problems[0], message=message)]
     if drawing_is_likelier(block, problems):
         message = f"{problems[0].message}; every claim holds, so the drawing is the likelier slip"
         return [replace(problems[0], message=message)]
@@ -168,6 +172,15 @@ def _is_meant_of_the_start(replay: Replay, claim: Stated) -> bool:
         return False
     speaks_of_the_end = claim.line is None and claim.claim.about == "position"
     return speaks_of_the_end and claim.judge(replay.moment(0)).holds
+
+
+def _other_number(replay: Replay, claim: Stated) -> str:
+    """A claim that is a bare number, with the one that holds; "" for any other."""
+    number = claim.claim.counted(replay.moment(claim.line))
+    if number is None or claim.negated or _is_meant_of_the_start(replay, claim):
+        return ""
+    text = re.sub(r"\b(paired|turns|order)(\s+)[0-9]+", rf"\g<1>\g<2>{number}", claim.text)
+    return text if text != claim.text else ""  # `paired all` is no number
 
 
 def unchecked(block: Block, *, follows: bool) -> Problem | None:

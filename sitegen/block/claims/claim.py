@@ -196,6 +196,11 @@ class Claim(Struct, frozen=True, metaclass=Abstract):
         del moment, backwards
         return None
 
+    def counted(self, moment: Moment) -> int | None:
+        """Of a claim that is a bare number: which number would hold."""
+        del moment
+        return None
+
     @abstractmethod
     def told(self) -> Plain[Value]:
         """The claim in plain words, for readers."""

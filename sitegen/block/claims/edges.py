@@ -79,9 +79,16 @@ class PairedCount(Claim, frozen=True):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        number = len(complete_edges(moment.now, self.layer))
+        number = self._number(moment)
         holds = number >= self.count if self.at_least else number == self.count
         return Verdict(holds, lambda: self._found(moment.now, number))
+
+    def counted(self, moment: Moment) -> int | None:
+        """How many edges are complete."""
+        return None if self.at_least else self._number(moment)
+
+    def _number(self, moment: Moment) -> int:
+        return len(complete_edges(moment.now, self.layer))
 
     def _found(self, position: Position, number: int) -> str:
         if number == len(EDGES):

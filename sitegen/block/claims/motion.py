@@ -191,6 +191,10 @@ class Turns(Claim, frozen=True):
             lambda: f"the moves are {counted(length, 'turn')} in {self.metric}",
         )
 
+    def counted(self, moment: Moment) -> int | None:
+        """How long the moves are."""
+        return moment.lengths[self.metric]
+
 
 class Order(Claim, frozen=True):
     """`order 6`: repeated that often from solved, and no less, they show it solved again."""
@@ -208,6 +212,10 @@ class Order(Claim, frozen=True):
         """Hold the claim against a moment."""
         order = order_of(moment.motion)
         return Verdict(order == self.count, lambda: f"the moves have order {order}")
+
+    def counted(self, moment: Moment) -> int | None:
+        """What their order is."""
+        return order_of(moment.motion)
 
 
 class SameAs(Claim, frozen=True):

@@ -32,6 +32,10 @@ DEEPEST: Final = 500
 
 _MARK: Final = re.compile(r"---[ \t]*")
 _QUOTED: Final = re.compile(r"`([^`]+)`")
+_INDICATORS: Final = frozenset("*&!%@`|>-?,")
+"""The signs, beside quotes and brackets, that mean something to YAML where a value begins with them
+(YAML 1.2.2, section 5.3)."""
+
 _LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
 FRONT_KEYS: Final = {
@@ -252,6 +256,8 @@ class _Reader:
     def sentence(self, key: str, node: yaml.Node | None) -> str:
         """A plain text, on one line; no facts are filled in there."""
         text = " ".join(self.text(node).split())
+        if isinstance(node, yaml.ScalarNode) and self.is_cut(node):
+            self.at(node, "a `#`, `&` or `!` cuts this short; put the value in double quotes")
         asked = next((one for one in _QUOTED.findall(text) if asks_for_fact(one)), "")
         if node and asked:
             hint = "; a first heading can hold it, in place of `title`" if key == "title" else ""
@@ -276,6 +282,19 @@ class _Reader:
             return self.lines[start.line + 1][start.column : end.column]
         self.at(node, "this must be a plain text, not a list or a map")
         return ""
+
+    def is_cut(self, node: yaml.ScalarNode) -> bool:
+        """Whether YAML takes less for the value than was typed to be read.
+
+        A comment is meant where a space follows its `#`, and not in `Lesson #3`.
+        """
+        start, end = node.start_mark, node.end_mark
+        if node.style or start.line != end.line:
+            return False
+        line = self.lines[start.line + 1]
+        rest = line[end.column :].lstrip()
+        typed = line[start.column : end.column].strip()
+        return typed != node.value or bool(re.match(r"#[^\s#]", rest))
 
     def cube(self, node: yaml.Node | None) -> int | None:
         if node is None:
@@ -416,7 +435,12 @@ def _why_no_yaml(line: str, text: str, what: str) -> str:
     if re.match(r" *\t", line):
         return "a line begins with spaces, not with a tab"
     if value.startswith("'"):
-        return "moves with primes stand in double quotes"
+        return "moves with primes, and what else begins with a `'`, stand in double quotes"
+    if value[:1] in _INDICATORS:
+        sign = "a backtick" if value[0] == "`" else f"`{value[0]}`"
+        return f"a value that begins with {sign} stands in quotes"
+    if value.startswith('"'):
+        return "where a value begins with a quote, all of it stands between quotes: '\"a\" b'"
     if re.search(r":(\s|$)", value):
         return "a value in which a space follows a colon stands in double quotes"
     if "[" in text or "{" in text:  # one that is never closed is noticed lines later

@@ -55,10 +55,10 @@
     return made;
   };
 
-  // a label's middle, how far it reaches from there, and half of a letter beyond
+  // where labels are, how far they reach, and half of a letter beyond
   const labels = svg => [...svg.querySelectorAll(".tag")].map(tag => {
-    const em = parseFloat(getComputedStyle(tag).fontSize), word = tag.textContent, half = unit(svg) / 4;
-    const wide = tag.getAttribute("textLength") ?? (0.3 + 0.68 * word.length) * em;
+    const em = parseFloat(getComputedStyle(tag).fontSize), half = unit(svg) / 4;
+    const wide = tag.getAttribute("textLength") ?? (0.3 + 0.68 * tag.textContent.length) * em;
     return [
       +tag.getAttribute("x"), tag.getAttribute("y") - 0.31 * em, wide / 2 + half, 0.58 * em + half];
   });
@@ -67,7 +67,7 @@
     const step = unit(svg);
     for (const [part, cells] of svg.querySelector(".letters, .own") ? [] : stickers(svg)) {
       const group = add(part, "g", {
-        class: "own", transform: `translate(0 ${0.75 * step})`, "paint-order": "stroke",
+        class: "own", transform: `translate(0 ${0.75 * step})`,
         "font-size": 0.7 * step, "stroke-width": 0.1 * step, "stroke-opacity": 0.3,
       });
       const slant = part.transform.baseVal.consolidate()?.matrix;
@@ -83,7 +83,7 @@
     }
   };
 
-  // every label is measured before any picture changes: each change would have them styled anew
+  // all are measured first: a change would have them styled anew
   const letterAll = () => [...document.querySelectorAll("svg.cube")]
     .map(svg => [svg, labels(svg)]).forEach(letter);
 
@@ -169,7 +169,7 @@
     };
     const back = button("", say.back, () => go(at - 1));
     const next = button("", say.next, () => go(at + 1));
-    // below the picture, whose height stays: a thumb on "next" need not follow captions of two lines
+    // below the picture, whose height stays: a thumb on "next" need not follow captions
     stage.append(make("div", "controls", back, place, next, button("leave", say.leave, leave)), caption);
     stage.setAttribute("role", "group");
     stage.setAttribute("aria-label", say.walk);
@@ -220,7 +220,7 @@
   // the reader's own cube, which a theme may leave out
 
   const control = document.querySelector(".own-cube"), form = control?.querySelector("form");
-  const root = document.documentElement.style;
+  const root = document.documentElement;
   const kept = () => {
     try {
       return JSON.parse(localStorage.getItem("own-cube")) ?? {};
@@ -229,11 +229,11 @@
     }
   };
   const apply = ({colours = {}, letters = false}) => {
-    for (let number = 0; number < 6; number += 1) {
+    for (const number of "012345") {
       const name = `--cube-${number}`, ink = form?.querySelector(`[name="${number}"]`);
-      root.removeProperty(name);
-      if (/^#[0-9a-f]{6}$/.test(colours[number])) root.setProperty(name, colours[number]);
-      if (ink) ink.value = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+      root.style.removeProperty(name);
+      if (/^#[0-9a-f]{6}$/.test(colours[number])) root.style.setProperty(name, colours[number]);
+      if (ink) ink.value = getComputedStyle(root).getPropertyValue(name).trim();
     }
     if (form) form.letters.checked = letters;
     for (const own of document.querySelectorAll(".own")) own.remove();

@@ -70,7 +70,7 @@ def _check_folder(out: Path, target: Path, *, review: bool) -> None:
             )
         return
     known = _known(out, manifest, review=review)
-    strange = sorted(path for path in _walk(target) if path not in known)
+    strange = sorted({_marked(*one) for one in walk(target)} - known)
     if strange:
         shown = ", ".join(f"`{path.rstrip('/')}`" for path in strange[:3]) + (
             f" and {len(strange) - 3} more" if strange[3:] else ""
@@ -104,16 +104,20 @@ def _known(out: Path, manifest: Path, *, review: bool) -> set[str]:
     return known
 
 
-def _walk(folder: Path) -> Iterator[str]:
-    """All below `folder` as paths: a folder ends in a slash, what is no plain file in two."""
-    waiting = [(folder, "")]
+def walk(folder: Path) -> Iterator[tuple[str, os.DirEntry[str]]]:
+    """All below `folder`, folders included, by path in it; no link is followed."""
+    waiting = [""]
     while waiting:
-        place, prefix = waiting.pop()
-        with os.scandir(place) as entries:
+        prefix = waiting.pop()
+        with os.scandir(f"{folder}/{prefix}") as entries:
             for entry in entries:
+                yield f"{prefix}{entry.name}", entry
                 if entry.is_dir(follow_symlinks=False):
-                    yield f"{prefix}{entry.name}/"
-                    waiting.append((place / entry.name, f"{prefix}{entry.name}/"))
-                else:
-                    plain = entry.is_file(follow_symlinks=False)
-                    yield f"{prefix}{entry.name}{'' if plain else '//'}"
+                    waiting.append(f"{prefix}{entry.name}/")
+
+
+def _marked(path: str, entry: os.DirEntry[str]) -> str:
+    """A path: that of a folder ends in a slash, of what is no plain file in two."""
+    if entry.is_dir(follow_symlinks=False):
+        return f"{path}/"
+    return path if entry.is_file(follow_symlinks=False) else f"{path}//"

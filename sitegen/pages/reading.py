@@ -135,8 +135,9 @@ class _Taken(Struct):
         for number, token in enumerate(tokens):
             if token.type == "tr_open":
                 first, _ = token.map or (0, 1)
-                row = cells(source.text, token.meta[BEGINS], starts[first + 1] - 1)
-                self.row(token, source)
+                held = [*cells(source.text, token.meta[BEGINS], starts[first + 1] - 1)]
+                self.row(held, token.meta[COLUMNS], source)
+                row = iter(held)
             elif token.type == "inline" and token.children:
                 opened = tokens[number - 1]
                 first, last = token.map or (0, 1)
@@ -227,11 +228,8 @@ class _Taken(Struct):
         token.attrSet("id", anchor)
         return anchor
 
-    def row(self, token: Token, source: Source) -> None:
+    def row(self, held: Sequence[tuple[int, int]], columns: int, source: Source) -> None:
         """See that no cell of a table's row stands past those that are printed."""
-        begin, columns = token.meta[BEGINS], token.meta[COLUMNS]
-        end = source.starts[source.row(begin) + 1] - 1
-        held = [*cells(source.text, begin, end)]
         past = held[columns + (not source.text[slice(*held[0])].strip()) :]
         lost = [place for place in past if source.text[slice(*place)].strip()]
         if lost:

@@ -17,7 +17,7 @@ from msgspec import Struct
 
 from sitegen.pages.files import open_inside, open_plain
 from sitegen.pages.names import folded
-from sitegen.pages.output import MANIFEST
+from sitegen.pages.output import MANIFEST, walk
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -97,25 +97,16 @@ class Stage:
         # what the older site has and nobody has asked for yet: the inodes of files, and folders
         self._there: dict[str, int] = {}
         self._older: set[str] = set()
-        self._look()
+        for path, entry in walk(new):
+            if entry.is_dir(follow_symlinks=False):
+                self._older.add(path)
+            else:
+                self._there[path] = entry.inode()
         # folders in use, relative to `new`, and those of them in which names came or went
         self._folders = {""}
         self._moved: set[str] = set()
         # each path seen, and each folder of one, as a file system blind to case knows it
         self._taken: dict[str, tuple[str, bool]] = {}
-
-    def _look(self) -> None:
-        waiting = [""]
-        while waiting:
-            prefix = waiting.pop()
-            with os.scandir(f"{self._new}/{prefix}") as entries:
-                for entry in entries:
-                    path = f"{prefix}{entry.name}"
-                    if entry.is_dir(follow_symlinks=False):
-                        self._older.add(path)
-                        waiting.append(f"{path}/")
-                    else:
-                        self._there[path] = entry.inode()
 
     def add(self, path: str, source: Content) -> None:
         """Have a file in the site.

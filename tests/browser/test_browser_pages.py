@@ -51,8 +51,8 @@ IS_STYLED = """() => {
 def test_every_page_is_narrow(browser: Browser, site: Served) -> None:
     assert len(site.pages) > 5
     wide = {}
-    for name in site.pages:
-        with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as page:
+    with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as page:
+        for name in site.pages:
             page.goto(site.url(name))
             open_folds(page)
             width = page.evaluate("document.documentElement.scrollWidth")
@@ -253,34 +253,32 @@ def test_paper_has_every_word_and_cuts_no_figure(
     torn: list[tuple[str, str]] = []
     alone: list[str] = []
     figures = 0
-    for name in site.pages:
-        with watched(browser, site.address) as page:
-            page.set_viewport_size({"width": int(width), "height": int(height)})
+    with watched(browser, site.address) as page:
+        page.set_viewport_size({"width": int(width), "height": int(height)})
+        for name in site.pages:
+            page.emulate_media(media="screen")
             page.goto(site.url(name))
-            sheets = on_paper(page, paper, tmp_path)
             page.emulate_media(media="print")
+            words, found = page.evaluate(WORDS), page.evaluate(FIGURES)
+            page.evaluate(ENDS)
+            sheets = on_paper(page, paper, tmp_path)
             everything = "".join(sheets)
-            lost += [
-                (name, word) for word in page.evaluate(WORDS) if squeezed(word) not in everything
-            ]
+            lost += [(name, word) for word in words if squeezed(word) not in everything]
             title = squeezed(page.locator("h1").inner_text())
             assert title in sheets[0], f"{name} begins with an empty sheet"
             if sheets[-2] == squeezed(page.locator(".site-footer").inner_text()):
                 alone.append(name)
-            found = page.evaluate(FIGURES)
-            page.evaluate(ENDS)
-            seamed = on_paper(page, paper, tmp_path) if found else []
             for place, figure in enumerate(found):
                 figures += 1
                 leads, begins, ends = f"leads{place};", f"begins{place};", f"ends{place};"
                 opens = f"opens{place};"
                 if figure["whole"] and figure["together"] < ROOM * height:
-                    if not any(begins in sheet and ends in sheet for sheet in seamed):
+                    if not any(begins in sheet and ends in sheet for sheet in sheets):
                         cut.append((name, figure["number"], figure["height"]))
-                    if any(leads in sheet and begins not in sheet for sheet in seamed):
+                    if any(leads in sheet and begins not in sheet for sheet in sheets):
                         parted.append((name, figure["number"]))
                     if figure["lines"] < LINES and any(
-                        opens in sheet and leads not in sheet for sheet in seamed
+                        opens in sheet and leads not in sheet for sheet in sheets
                     ):
                         torn.append((name, figure["number"]))
                 # a figure higher than a sheet has to go on on the next one, and its pictures not
@@ -315,10 +313,10 @@ DARKNESS = """box => {
 
 def test_a_task_is_a_box_that_paper_shows(browser: Browser, site: Served) -> None:
     boxes = 0
-    for name in site.pages:
-        with watched(browser, site.address) as page:
+    with watched(browser, site.address) as page:
+        page.emulate_media(media="print")
+        for name in site.pages:
             page.goto(site.url(name))
-            page.emulate_media(media="print")
             for box in page.locator(".contains-task-list input").all():
                 assert box.evaluate("box => getComputedStyle(box).appearance") == "none"
                 assert box.evaluate(DARKNESS) > 4.5

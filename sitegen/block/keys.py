@@ -535,11 +535,11 @@ _OTHER_WORDS: Final = {
     **dict.fromkeys(("setup", "set-up", "scramble", "start", "begin", "position"), "from"),
     **dict.fromkeys(("goal", "end", "target"), "to"),
     **dict.fromkeys(("caption", "name"), "title"),
-    **dict.fromkeys(("alg", "algorithm", "sequence", "turns"), "moves"),
+    **dict.fromkeys(("algorithm", "sequence", "turns"), "moves"),
     **dict.fromkeys(("size", "layers"), "cube"),
     **dict.fromkeys(("claim", "claims"), "check"),
     **dict.fromkeys(("ring", "highlight"), "mark"),
-    **dict.fromkeys(("picture", "pictures", "view"), "show"),
+    **dict.fromkeys(("picture", "pictures"), "show"),
     **dict.fromkeys(("answer", "hide"), "fold"),
 }
 """What is written for a key in other words, most of them no nearer to it than to another key."""

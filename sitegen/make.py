@@ -155,7 +155,7 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
     in_blocks: dict[Key, list[Problem]] = {}
     for leaf in leaves:
         _put(made, leaf, in_blocks)
-    made.references = find_references(made.blocks, folder.pages, made.pages)
+    made.references = find_references(made.blocks, folder.page_set, made.pages)
     for key, problem in made.references.problems:
         in_blocks[key].append(problem)
     _judge(made, in_blocks)
@@ -265,7 +265,7 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
     elif key is None and asked.words[0] in FACTS:
         target = page_named(file, asked.page) if asked.page else file
         if target not in made.pages:
-            is_there = target in made.folder.pages
+            is_there = target in made.folder.page_set
             none = f"there is no page `{asked.page}`"
             raise Wrong("reference", unread_page(asked.page) if is_there else none)
         ids = made.pages[target].numbers

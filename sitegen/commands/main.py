@@ -134,13 +134,13 @@ def _called(given: Sequence[str]) -> int:
 
 def _no_command(given: Sequence[str]) -> str:
     """What to say where no command is named, or one that there is not."""
-    from difflib import get_close_matches
+    from sitegen.problem import meant
 
     listed = f"they are {', '.join(COMMANDS)}"
     if not given:
         return f"a command is missing; {listed}"
-    near = get_close_matches(given[0], COMMANDS, 1, 0.6)
-    offer = f"did you mean `{near[0]}`?" if near else listed
+    near = meant(given[0], COMMANDS)
+    offer = f"did you mean `{near}`?" if near else listed
     return f"there is no command `{given[0]}`; {offer}"
 
 

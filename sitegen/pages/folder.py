@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -33,7 +34,7 @@ MOST_BYTES: Final = 4
 """Bytes of a character in UTF-8 (RFC 3629)."""
 
 
-class Folder(Struct, frozen=True):
+class Folder(Struct, frozen=True, dict=True):
     """What a content folder holds.
 
     Attributes:
@@ -50,6 +51,11 @@ class Folder(Struct, frozen=True):
     pages: tuple[str, ...]
     others: tuple[str, ...]
     problems: tuple[Problem, ...]
+
+    @cached_property
+    def page_set(self) -> frozenset[str]:
+        """The pages, to be asked for one of them: each page that is judged asks."""
+        return frozenset(self.pages)
 
 
 def read_folder(root: Path) -> Folder:

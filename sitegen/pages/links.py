@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import posixpath
 import unicodedata
-from difflib import get_close_matches
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
@@ -14,8 +13,8 @@ from msgspec import Struct
 from sitegen.pages.around import anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
-from sitegen.pages.references import MOST_COMPARED, near_page, page_named
-from sitegen.problem import Problem, with_unseen
+from sitegen.pages.references import compared, near_page, page_named
+from sitegen.problem import Problem, meant, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
@@ -60,7 +59,7 @@ class Targets(Struct, frozen=True, dict=True):
     @cached_property
     def some_pages(self) -> list[str]:
         """The pages that a link to none is held against."""
-        return sorted(self.pages)[:MOST_COMPARED]
+        return compared(self.pages)
 
     @cached_property
     def by_fold(self) -> dict[str, str]:
@@ -165,9 +164,9 @@ def _perhaps(anchor: str, there: Collection[str]) -> str:
         return ""
     some = sorted(one for one in there if len(one) <= LONGEST_NAME)
     wanted = anchor.casefold()  # as ids made from headings are
-    near = [one for one in some if one.casefold().startswith(wanted)]
-    near = near or get_close_matches(wanted, some, 1, 0.6)
-    return f"; did you mean `#{near[0]}`?" if near else ""
+    beginning = (one for one in some if one.casefold().startswith(wanted))
+    near = next(beginning, "") or meant(wanted, some)
+    return f"; did you mean `#{near}`?" if near else ""
 
 
 def _nowhere(file: str, typed: str, path: str, target: str, known: Targets) -> str:
@@ -179,8 +178,8 @@ def _nowhere(file: str, typed: str, path: str, target: str, known: Targets) -> s
                 "another way (Unicode has letters with accents, and accents alone); rename it as "
                 "the link has it, or copy its name into the link"
             )
-        meant = posixpath.relpath(near, posixpath.dirname(file) or ".")
-        return f"`{typed}` leads nowhere: there is no file `{target}`; did you mean `{meant}`?"
+        named = posixpath.relpath(near, posixpath.dirname(file) or ".")
+        return f"`{typed}` leads nowhere: there is no file `{target}`; did you mean `{named}`?"
     as_page = target.removesuffix(".html") + ".md"
     if target.endswith(".html") and as_page in known.pages:
         return f"link to the page itself: `{path.removesuffix('.html')}.md`"

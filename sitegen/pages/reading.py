@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
@@ -29,7 +28,7 @@ from sitegen.pages.prose import unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
 from sitegen.pages.region import Definitions, Region, cell, cells, inside
 from sitegen.pages.site import Heading, Term
-from sitegen.problem import Problem, Source, Wrong
+from sitegen.problem import Problem, Source, Wrong, meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -327,7 +326,7 @@ class _Taken(Struct):
 def _is_nearly_a_block(kind: str, held: str) -> bool:
     """Whether a fence that begins with a word is all but a `moves` block, with a key in it."""
     word = re.sub(r"[^a-z]", "", kind.lower())
-    return bool(get_close_matches(word, ["moves"], 1, 0.8)) and any(
+    return bool(meant(word, ["moves"], 0.8)) and any(
         line.partition(":")[0] in KEYS for line in held.split("\n") if ":" in line
     )
 

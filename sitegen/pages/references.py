@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import posixpath
 from collections import Counter
-from difflib import get_close_matches
 from itertools import islice
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
@@ -13,10 +12,11 @@ from msgspec import Struct, field
 
 from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
-from sitegen.problem import Problem, Wrong, some_of
+from sitegen.problem import Problem, Wrong, meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
+    from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Block, Given
 
@@ -62,21 +62,24 @@ def page_named(file: str, name: str) -> str:
     return posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
 
 
+def compared(pages: Iterable[str]) -> list[str]:
+    """The pages, of some, that a link to none is held against."""
+    return sorted(pages)[:MOST_COMPARED]
+
+
 def near_page(file: str, name: str, pages: Iterable[str]) -> str:
-    """For a message: the page that a link to none was probably meant to name, or ""."""
+    """For a message: which of some pages a link to none was probably meant to name, or ""."""
     wanted = page_named(file, name).removesuffix(".md")
-    stems = [page.removesuffix(".md") for page in sorted(pages)[:MOST_COMPARED]]
+    stems = [page.removesuffix(".md") for page in pages]
     # neither the ending, which all have, nor a folder that many lie in makes them alike
-    names = {posixpath.basename(stem) for stem in stems}
-    close = get_close_matches(posixpath.basename(wanted), sorted(names), 1, 0.6)
-    likely = [stem for stem in stems if posixpath.basename(stem) in close]
-    near = get_close_matches(wanted, likely, 1, 0)
+    close = meant(posixpath.basename(wanted), sorted({posixpath.basename(stem) for stem in stems}))
+    near = meant(wanted, [stem for stem in stems if posixpath.basename(stem) == close], 0)
     start = posixpath.dirname(file) or "."
-    return f"; did you mean `{posixpath.relpath(near[0], start)}.md`?" if near else ""
+    return f"; did you mean `{posixpath.relpath(near, start)}.md`?" if near else ""
 
 
 def find_references(
-    blocks: Mapping[Key, Block], pages: Iterable[str], read: Container[str]
+    blocks: Mapping[Key, Block], pages: AbstractSet[str], read: Container[str]
 ) -> References:
     """Lead every reference to its block.
 
@@ -89,7 +92,6 @@ def find_references(
     for key, block in blocks.items():
         if block.id:
             named.setdefault(block.file, {}).setdefault(block.id, key)
-    known = set(pages)
     found = References()
     for key, block in blocks.items():
         for given, table in ((block.start, found.start), (block.goal, found.goal)):
@@ -97,7 +99,7 @@ def find_references(
                 continue
             try:
                 if given.origin.page:
-                    _look_for_page(block.file, given.origin.page, known, read)
+                    _look_for_page(block.file, given.origin.page, pages, read)
                 table[key] = _lead(block, given.origin, blocks, named)
             except Wrong as wrong:
                 found.problems.append((key, _problem(block, given, wrong.message)))
@@ -136,12 +138,13 @@ def _lead(
     return key
 
 
-def _look_for_page(file: str, name: str, pages: set[str], read: Container[str]) -> None:
+def _look_for_page(file: str, name: str, pages: AbstractSet[str], read: Container[str]) -> None:
     """See that a page that a block names is there, and could be read."""
     found = page_named(file, name)
     if found not in pages:
         looked = f": no file `{found}`" if found != name else ""
-        raise Wrong("reference", f"there is no page `{name}`{looked}{near_page(file, name, pages)}")
+        near = near_page(file, name, compared(pages))
+        raise Wrong("reference", f"there is no page `{name}`{looked}{near}")
     if found not in read:
         raise Wrong("reference", unread_page(name))
 
@@ -154,10 +157,10 @@ def unread_page(name: str) -> str:
 def no_block(wanted: str, page: str, ids: Collection[str]) -> str:
     """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
     some = [*islice(ids, MOST_IDS)]
-    near = [one for one in some if one.casefold() == wanted.casefold()]
-    near = near or get_close_matches(wanted, some, 1, 0.7)
+    alike = (one for one in some if one.casefold() == wanted.casefold())
+    near = next(alike, "") or meant(wanted, some, 0.7)
     if near:
-        listed = f"did you mean `{near[0]}`?"
+        listed = f"did you mean `{near}`?"
     elif ids:
         listed = f"its ids are {some_of(ids)}"
     else:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import hashlib
 import posixpath
 import re
-from difflib import get_close_matches
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
 from sitegen.draw.palette import stylesheet
 from sitegen.pages.files import stays_inside
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.problem import meant
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator
@@ -110,8 +110,8 @@ class Assets:
             if target not in self._raw:
                 line = text.count("\n", 0, found.start("name")) + 1
                 why = f"the theme has no file `{target}`"
-                near = get_close_matches(target, self._raw, 1, 0.7)
-                hint = f"; did you mean `{near[0]}`?" if near else ""
+                near = meant(target, self._raw, 0.7)
+                hint = f"; did you mean `{near}`?" if near else ""
                 raise ThemeError((self._own or DEFAULT_THEME) / name, line, why + hint)
             address = self._finish(target).removeprefix(f"{FOLDER}/")
             new = posixpath.relpath(address, folder or ".")

@@ -8,13 +8,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from sitegen.commands.content import content_argument, whole_content
+from sitegen.commands.content import content_argument, readable, whole_content
 from sitegen.commands.main import HOLDS, CannotRun, add_format
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sitegen.commands.check import Judged
+    from sitegen.commands.judging import Judged
     from sitegen.make import Made
 
 J = TypeVar("J", bound="Judged")
@@ -71,14 +71,12 @@ def run(options: argparse.Namespace) -> int:
 def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
     from sitegen.kept.stamp import Stamp
 
-    try:
+    with readable(root):
         stamp = Stamp(root, out, options.url or "")
-    except OSError as error:
-        raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
     if options.format in SUMMED_UP and (told := stamp.told_before()):
         return _tell_again(options.format, told["pages"], told["blocks"])
 
-    from sitegen.commands.check import counter, report
+    from sitegen.commands.judging import counter, report
     from sitegen.kept.building import Building
     from sitegen.parallel import cores
 
@@ -86,10 +84,8 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
         _check_output(out, root, review=False)
     workers = cores() if options.workers is None else options.workers
     building = Building(stamp, options.url or "", counter, workers)
-    try:
+    with readable(root):
         made = building.judge()
-    except OSError as error:
-        raise CannotRun(f"{error.filename or root}: {error.strerror}") from error
     if made.holds and not (options.warnings_fail and made.problems):
         made = _published(made, lambda: building.publish(made, _waits))
     return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
@@ -100,7 +96,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     from msgspec.structs import replace
 
     from sitegen.assemble import ForReview, layout, site_files
-    from sitegen.commands.check import counter, judged, report
+    from sitegen.commands.judging import counter, judged, report
     from sitegen.pages.around import GLOSSARY
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.parts import Parts

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -11,7 +13,9 @@ from sitegen.pages.files import FILE, find_root
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Sequence
+    from collections.abc import Callable, Iterator, Sequence
+
+    from sitegen.pages.folder import Folder
 
 CONTENT: Final = Path("content")
 """Where a command looks for the pages if nobody says."""
@@ -96,3 +100,41 @@ def _meant(path: Path) -> Path | None:
         return inside
     is_here = path == CONTENT and (find_root(Path()) / FILE).is_file()
     return Path() if is_here else None
+
+
+def asked_for(paths: Sequence[Path], folder: Folder) -> Callable[[str], bool]:
+    """Whether a file of a content folder is one of these paths, or in one of them.
+
+    The settings, and the folder itself, where something is wrong with it, always are.
+
+    Raises:
+        CannotRun: there is nothing to be told of at one of these paths.
+    """
+    asked = [os.path.relpath(os.path.abspath(path), folder.root) for path in paths]  # noqa: PTH100
+    within = [Path(path).as_posix() for path in asked]
+    if any(one != "." for one in within):
+        there = (FILE, *folder.pages, *(problem.file for problem in folder.problems))
+        for path, one in zip(paths, within, strict=True):
+            if not any(_is_in(file, one) for file in there):
+                raise CannotRun(
+                    f"there is no page at `{path}`: a page is a file whose name ends in `.md`; "
+                    "what is hidden, or stands behind a link to a folder, is left out"
+                )
+    return lambda file: file in {".", FILE} or any(_is_in(file, path) for path in within)
+
+
+def _is_in(file: str, path: str) -> bool:
+    return path in {".", file} or file.startswith(f"{path}/")
+
+
+@contextmanager
+def readable(root: Path) -> Iterator[None]:
+    """Read a content folder; where the system will not have it, that is what stops the command.
+
+    Raises:
+        CannotRun: it will not.
+    """
+    try:
+        yield
+    except OSError as error:
+        raise CannotRun(f"{error.filename or root}: {error.strerror}") from error

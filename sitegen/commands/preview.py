@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
-from sitegen.commands.check import findings
 from sitegen.commands.content import content_argument, whole_content
+from sitegen.commands.judging import findings
 from sitegen.commands.main import HOLDS, CannotRun
 from sitegen.report.person import Person, summary
 from sitegen.report.tame import tame

@@ -6,8 +6,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sitegen.commands.check import asked_for, judged, report
-from sitegen.commands.content import content_root, paths_argument
+from sitegen.commands.content import asked_for, content_root, paths_argument
+from sitegen.commands.judging import judged, report
 from sitegen.commands.mend import Asking, put_down
 from sitegen.offers import nets
 
@@ -28,15 +28,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Redraw, check again, and report what still does not hold."""
     paths = [Path(path) for path in options.paths]
-    root = content_root(options.command, paths)
-    is_asked = asked_for(paths, root)
-    made = _redrawn(root, is_asked, Asking(options.yes, sys.stdout))
-    return report(made, "text", is_asked)
+    made = judged(content_root(options.command, paths))
+    is_asked = asked_for(paths, made.folder)
+    return report(_redrawn(made, is_asked, Asking(options.yes, sys.stdout)), "text", is_asked)
 
 
-def _redrawn(root: Path, is_asked: Callable[[str], bool], asking: Asking) -> Made:
+def _redrawn(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> Made:
     """Write nets until none is left to ask about; the folder as it is then, judged."""
-    made = judged(root)
     asked: set[Key] = set()
     while True:
         # a block that waited may be redrawn once the one it leans on holds
@@ -52,4 +50,4 @@ def _redrawn(root: Path, is_asked: Callable[[str], bool], asking: Asking) -> Mad
         asked.update(offer.key for offer in offers)
         if not put_down(made, offers, asking):
             return made
-        made = judged(root)
+        made = judged(made.folder.root)

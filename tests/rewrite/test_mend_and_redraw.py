@@ -96,7 +96,7 @@ def test_a_page_changed_while_it_was_judged_is_left(
         site.write(theirs)
         return made
 
-    site.patch.setattr("sitegen.commands.check.make", overtaken)
+    site.patch.setattr("sitegen.commands.judging.make", overtaken)
     _, said = site.run(*command, "--yes")
     assert site.page.read_text("utf-8") == theirs
     assert "page.md: not written: it was changed since it was read" in said

@@ -114,9 +114,11 @@ class Setting(Struct, frozen=True):
     typed: bool = False
 
 
-def spell(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> list[Step]:
+def spell(
+    nodes: Iterable[Node], setting: Setting, faults: list[Wrong], known: Known | None = None
+) -> list[Step]:
     """The turns that the nodes of one phrase come to; see `spell_phrases`."""
-    return spell_phrases([tuple(nodes)], setting, faults)[0]
+    return spell_phrases([tuple(nodes)], setting, faults, known)[0]
 
 
 def measure(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> int:
@@ -128,7 +130,10 @@ def measure(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> int
 
 
 def spell_phrases(
-    phrases: Iterable[tuple[Node, ...]], setting: Setting, faults: list[Wrong]
+    phrases: Iterable[tuple[Node, ...]],
+    setting: Setting,
+    faults: list[Wrong],
+    known: Known | None = None,
 ) -> list[list[Step]]:
     """The turns that phrases come to, counts carried out; none where a phrase has a fault.
 
@@ -137,8 +142,11 @@ def spell_phrases(
         setting: the cube and the readings.
         faults: every problem found is put here: `layer-range`, `lowercase`, `notation` for a
             name that is unknown or goes round in a circle, `limit`.
+        known: the named sequences that were looked up with the same setting, if they are kept;
+            others are added. One that stands in a circle, or too deep, is right in its own moves
+            alone: what leads to it decides what is wrong.
     """
-    speller = _Speller(setting, faults, (), {}, 0)
+    speller = _Speller(setting, faults, (), {} if known is None else known, 0)
     spelt: list[list[Step]] = []
     total = 0
     for nodes in phrases:
@@ -184,20 +192,24 @@ class _Named(Struct, frozen=True, dict=True):
         return tuple([step.turn for step in self.speller.steps(self.nodes)])
 
 
+Known = dict[tuple[int, str], _Named]
+"""Named sequences, looked up, by who holds them and by name: each is looked into once."""
+
+
 class _Speller:
     def __init__(
         self,
         setting: Setting,
         faults: list[Wrong],
         inside: tuple[tuple[int, str], ...],
-        known: dict[tuple[int, str], _Named],
+        known: Known,
         depth: int,
     ) -> None:
         self.setting = setting
         self.faults = faults
         # what this text is reached through, outermost first: who holds a name, and the name
         self.inside = inside
-        self.known = known  # by who holds a name, and the name: each is looked into once
+        self.known = known
         self.depth = self.deepest = depth  # in how many names and brackets, and the most so far
         self.turns: dict[str, Turn] = _known_turns(setting.n, setting.lowercase)
         self.named: dict[str, _Named | None] = {}

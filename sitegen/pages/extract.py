@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from functools import lru_cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec.structs import replace
 
@@ -18,20 +19,21 @@ from sitegen.draw.picture import Picture
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import names_in, spell
-from sitegen.notation.tree import Written, all_nodes, nodes_of
+from sitegen.notation.spell import DEEPEST_NAMES, spell
+from sitegen.notation.tree import Group, Name, nodes_of
 from sitegen.notation.write import write_turn
 from sitegen.pages.meanings import small_letter
 from sitegen.pages.prose import as_words
+from sitegen.pages.sequences import used_first
 from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from sitegen.block.model import Context
     from sitegen.block.replay import Replay
-    from sitegen.notation.spell import Sequences, Step
+    from sitegen.notation.spell import Known, Sequences, Step
     from sitegen.notation.tree import Node
     from sitegen.pages.figure import Standpoint
     from sitegen.pages.page import Page
@@ -141,16 +143,21 @@ def named_sequences(context: Context, say: Say) -> tuple[NamedMoves, ...]:
         context: the page's, or the site's: the cube they are done on, if they fit on it.
         say: says the theme's texts in the site's language.
     """
-    return tuple(_named(name, context, say) for name in context.sequences.texts)
+    farthest = _farthest(context.sequences)
+    known: defaultdict[int, Known] = defaultdict(dict)  # by cube
+    return tuple(
+        _named(name, farthest.get(name), known, context, say) for name in context.sequences.texts
+    )
 
 
-def _named(name: str, context: Context, say: Say) -> NamedMoves:
+def _named(
+    name: str, farthest: int | None, known: Mapping[int, Known], context: Context, say: Say
+) -> NamedMoves:
     moves = context.sequences.read(name, [])
     nodes = nodes_of(moves.phrases)
     words = as_words(nodes)
     small = small_letter(moves, context.sequences.lowercase or context.lowercase)
-    farthest = max(_layers(context.sequences.texts[name], context.sequences), default=0)
-    n, steps = _fitting(nodes, farthest, context)
+    n, steps = (0, []) if farthest is None else _fitting(nodes, farthest, known, context)
     if not steps:
         return NamedMoves(name, words, small, "", 0, "", (), 0, ())
     turns = [step.turn for step in steps]
@@ -173,7 +180,9 @@ def _named(name: str, context: Context, say: Say) -> NamedMoves:
     )
 
 
-def _fitting(nodes: Sequence[Node], farthest: int, context: Context) -> tuple[int, list[Step]]:
+def _fitting(
+    nodes: Sequence[Node], farthest: int, known: Mapping[int, Known], context: Context
+) -> tuple[int, list[Step]]:
     """The cube to show moves on, and their turns there; none where they fit on no cube.
 
     Nor where they are too long: what is shown of every sequence is worked out for every site.
@@ -185,40 +194,72 @@ def _fitting(nodes: Sequence[Node], farthest: int, context: Context) -> tuple[in
     for n in sizes:
         faults: list[Wrong] = []
         setting = replace(context.setting(n), most=min(context.most_turns, LONGEST_NAMED))
-        steps = spell(nodes, setting, faults) if nodes else []
+        steps = spell(nodes, setting, faults, known[n]) if nodes else []
         if steps and not faults:
             return n, steps
-        if any(fault.rule != "layer-range" for fault in faults):
+        if {fault.rule for fault in faults} != {"layer-range"}:
             break  # no cube is large enough for that
     return 0, []
 
 
-def _layers(text: str, sequences: Sequences) -> Iterator[int]:
-    """The numbers of layers that are written in moves, and in the sequences that they name.
+def _farthest(sequences: Sequences) -> dict[str, int]:
+    """The farthest layer that is written in each sequence, and in those that it uses; else 0.
 
-    Args:
-        text: the moves.
-        sequences: where names are looked for.
+    Left out are those that fit on no cube: they use a circle, or stand too deep in one another.
     """
-    waiting, seen = [(text, sequences)], set[tuple[int, str]]()
+    outlines: dict[tuple[int, str], _Outline] = {}
+    uses: dict[tuple[int, str], dict[tuple[int, str], int]] = {}
+    waiting = [(sequences, name) for name in sequences.texts]
     while waiting:
-        one, known = waiting.pop()
-        layers, names = _numbered(one)
-        yield from layers
-        for name in names:
-            holder = known.find(name)
-            if holder and (id(holder), name) not in seen:
-                seen.add((id(holder), name))
-                waiting.append((holder.texts[name], holder))
+        holder, name = waiting.pop()
+        key = id(holder), name
+        if key not in uses:
+            outlines[key] = one = _outline(holder.texts[name])
+            used = [(there, name) for name in one.names if (there := holder.find(name))]
+            uses[key] = {(id(there), name): one.names[name] for there, name in used}
+            waiting += used
+    farthest: dict[tuple[int, str], int] = {}
+    depths: dict[tuple[int, str], int] = {}
+    for key in used_first(uses):
+        own, inner = outlines[key], uses[key]
+        if inner.keys() <= depths.keys():
+            depth = max([own.depth, *(at + 1 + depths[used] for used, at in inner.items())])
+            if depth <= DEEPEST_NAMES:
+                depths[key] = depth
+                farthest[key] = max([own.farthest, *(farthest[used] for used in inner)])
+    return {name: layer for (holder, name), layer in farthest.items() if holder == id(sequences)}
+
+
+class _Outline(NamedTuple):
+    """What is written in a sequence.
+
+    Attributes:
+        farthest: the largest number of a layer; 0 without one.
+        depth: in how many brackets anything stands.
+        names: the names, each with in how many brackets it stands.
+    """
+
+    farthest: int
+    depth: int
+    names: Mapping[str, int]
 
 
 @lru_cache(maxsize=1024)
-def _numbered(text: str) -> tuple[frozenset[int], frozenset[str]]:
-    """The numbers of layers, and the names, that are written in moves: asked for by all users."""
-    moves = read_moves(text, [])
-    words = [node.word for node in all_nodes(moves.phrases) if isinstance(node, Written)]
-    layers = {layer for word in words for layer in (word.first, word.last) if layer}
-    return frozenset(layers), frozenset(name.name for name in names_in(moves.phrases))
+def _outline(text: str) -> _Outline:
+    """What is written in a sequence: asked for by all that use it."""
+    farthest = deepest = 0
+    names: dict[str, int] = {}
+    waiting = [(node, 0) for node in nodes_of(read_moves(text, []).phrases)]
+    while waiting:
+        node, depth = waiting.pop()
+        deepest = max(deepest, depth)
+        if isinstance(node, Group):
+            waiting += [(inner, depth + 1) for part in node.parts for inner in part]
+        elif isinstance(node, Name):
+            names[node.name] = max(depth, names.get(node.name, 0))
+        else:
+            farthest = max(farthest, node.word.first or 0, node.word.last or 0)
+    return _Outline(farthest, deepest, names)
 
 
 def _carried_out(steps: Sequence[Step], words: Sequence[Word], n: int) -> str:

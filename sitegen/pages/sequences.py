@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections import deque
+from contextlib import suppress
 from functools import lru_cache
-from typing import TYPE_CHECKING, Final
+from graphlib import CycleError, TopologicalSorter
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import names_in
 from sitegen.problem import Problem, Wrong, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from sitegen.notation.spell import Sequences
     from sitegen.notation.tree import Name, Spacing
     from sitegen.problem import Source
+
+T = TypeVar("T")
 
 MOST_SEQUENCES: Final = 500
 """How many sequences a site, and how many a page, may name."""
@@ -47,23 +51,24 @@ def _circling(sequences: Sequences) -> set[str]:
         name: {used.name for used in _uses(text)} & sequences.texts.keys()
         for name, text in sequences.texts.items()
     }
-    return _rest(_rest(uses)).keys() & uses.keys()
+    left = uses.keys() - {*used_first(uses)}
+    used_by: dict[str, set[str]] = {name: set() for name in left}
+    for name in left:
+        for used in uses[name] & left:
+            used_by[used].add(name)
+    return left - {*used_first(used_by)}
 
 
-def _rest(uses: dict[str, set[str]]) -> dict[str, set[str]]:
-    """What is left, the other way round, when whatever uses none of the rest is left out."""
-    used_by: dict[str, set[str]] = {name: set() for name in uses}
-    for name, others in uses.items():
-        for other in others:
-            used_by[other].add(name)
-    open_uses = {name: len(others) for name, others in uses.items()}
-    ready = [name for name, count in open_uses.items() if not count]
-    while ready:
-        for name in used_by.pop(ready.pop()):
-            open_uses[name] -= 1
-            if not open_uses[name]:
-                ready.append(name)
-    return {name: others & used_by.keys() for name, others in used_by.items()}
+def used_first(uses: Mapping[T, Iterable[T]]) -> list[T]:
+    """Sequences, each after those that it uses; without circles, and what uses those."""
+    sorter = TopologicalSorter(uses)
+    with suppress(CycleError):  # what it can do before one is done all the same
+        sorter.prepare()
+    order: list[T] = []
+    while ready := sorter.get_ready():
+        order += ready
+        sorter.done(*ready)
+    return order
 
 
 @lru_cache(maxsize=1024)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.cube.geometry import Banks
-    from sitegen.notation.spell import Setting, Step
+    from sitegen.notation.spell import Known, Setting, Step
     from sitegen.notation.tree import Node
     from sitegen.problem import Wrong
 
@@ -93,9 +93,11 @@ def test_a_sequence_that_fits_on_no_cube_is_not_tried_on_each(
 ) -> None:
     tried = []
 
-    def counted(nodes: Sequence[Node], setting: Setting, faults: list[Wrong]) -> list[Step]:
+    def counted(
+        nodes: Sequence[Node], setting: Setting, faults: list[Wrong], known: Known
+    ) -> list[Step]:
         tried.append(setting.n)
-        return spell(nodes, setting, faults)
+        return spell(nodes, setting, faults, known)
 
     monkeypatch.setattr("sitegen.pages.extract.spell", counted)
     texts = {"long": f"(R U){LONGEST_NAMED}", "large": "5R", "none": "{long} R"}

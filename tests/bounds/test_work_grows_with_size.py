@@ -14,8 +14,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import pytest
 
 from bounds.worst_cases import WORST
+from sitegen.block.model import Context
+from sitegen.cube.scheme import DEFAULT
 from sitegen.kept.making import Making
 from sitegen.make import make
+from sitegen.notation.spell import MOST_TURNS, Sequences
+from sitegen.pages.extract import LONGEST_NAMED, named_sequences
+from sitegen.pages.formats.words import english
 from sitegen.problem import Problem
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import REPORTS, tell
@@ -89,6 +94,23 @@ def test_twice_the_size_is_twice_the_work(
     added = max(middle - small, small // 4)
     assert large - middle <= MORE_THAN_TWICE * added, (small, middle, large)
     assert told[2] - told[1] <= MORE_THAN_TWICE * (told[1] - told[0]) + SLACK, told
+
+
+def many_that_use_as_many(size: int) -> Context:
+    """Named sequences, half of which use one that uses the others, all of them too long to show."""
+    texts = {f"long{i}": f"(R U){LONGEST_NAMED}" for i in range(size)}
+    texts["all"] = " ".join(f"{{{name}}}" for name in texts)
+    texts |= {f"user{i}": "{all}" for i in range(size)}
+    return Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM")
+
+
+def test_twice_the_sequences_are_twice_the_work() -> None:
+    named_sequences(many_that_use_as_many(SIZE), english())
+    small, middle, large = (
+        counted(partial(named_sequences, many_that_use_as_many(SIZE * times), english()))[0]
+        for times in (1, 2, 4)
+    )
+    assert large - middle <= MORE_THAN_TWICE * (middle - small), (small, middle, large)
 
 
 def reported(pages: int) -> Findings:

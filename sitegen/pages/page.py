@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import posixpath
 import re
+from bisect import bisect_right
 from functools import cached_property
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote, unquote
 
@@ -40,18 +42,23 @@ class BlockText(Struct, frozen=True):
     body: Source
 
 
-class Span(Struct, frozen=True):
+class Span(Struct, frozen=True, dict=True):
     """A code span: its text, and which code span of its region it is, from 0."""
 
     text: str
     region: Region
     ordinal: int
 
+    @cached_property
+    def rows(self) -> tuple[tuple[int, int], ...]:
+        """For each line it takes, the offsets it begins at, in its text and in the source."""
+        return self.region.rows(self.ordinal, self.text)
+
     def problem(self, wrong: Wrong) -> Problem:
         """A complaint about a part of the span's text, put in its place."""
-        places = self.region.spans or (self.region.start,)
-        place = places[min(self.ordinal, len(places) - 1)]
-        return Problem.at(self.region.source, wrong.moved(place))
+        row = bisect_right(self.rows, wrong.start, key=itemgetter(0)) - 1
+        inside, place = self.rows[row]
+        return Problem.at(self.region.source, wrong.moved(place - inside))
 
 
 class Link(Struct, frozen=True):

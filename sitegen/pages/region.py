@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from markdown_it.token import Token
 
 _TICKS: Final = re.compile(r"(\\*)(`+)")
+_BEFORE: Final = re.compile(r"[ \t>]*")
 _BAR: Final = re.compile(r"(?<!\\)\|")
 _WORD: Final = re.compile(r"[^\s<>()\"'=]+")
 _DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
@@ -63,6 +64,22 @@ class Region(Struct, frozen=True, dict=True):
             begin + (text[begin] == " " and text[end - 1] == " " and end - begin > 1)
             for begin, end in _code_spans(text, self.start, self.end)
         )
+
+    def rows(self, ordinal: int, span: str) -> tuple[tuple[int, int], ...]:
+        """For each line of a code span, the offsets it begins at, in its text and in the source.
+
+        In the text a line's end is a space, and what a list or a quote has before a line is not
+        there.
+        """
+        text = self.source.text
+        places = self.spans or (self.start,)
+        inside, place = 0, places[min(ordinal, len(places) - 1)]
+        rows = [(inside, place)]
+        while 0 <= (end := text.find("\n", place, self.end)) < place + len(span) - inside:
+            inside, place = inside + end + 1 - place, end + 1
+            place += max(0, _before(text, place) - _before(span, inside))
+            rows.append((inside, place))
+        return tuple(rows)
 
     @cached_property
     def words(self) -> dict[str, int]:
@@ -111,6 +128,12 @@ class Region(Struct, frozen=True, dict=True):
             f"write `\\{call}` to have it printed as it is"
         )
         return Problem.at(self.source, Wrong("link", message, place, place + len(call)))
+
+
+def _before(text: str, start: int) -> int:
+    """How many signs stand at a place that could be a quote's or a list's before a line."""
+    found = _BEFORE.match(text, start)
+    return len(found[0]) if found else 0
 
 
 def _code_spans(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import unicodedata
 from bisect import bisect_right
 from functools import cached_property
-from itertools import accumulate, islice
-from typing import TYPE_CHECKING, Final, Literal
+from itertools import accumulate
+from typing import Final, Literal
 
 from msgspec import Struct
 
-if TYPE_CHECKING:
-    from collections.abc import Collection
+from sitegen.wording import with_unseen
 
 Severity = Literal["error", "warning"]
 
@@ -56,58 +54,6 @@ _WRITTEN: Final = frozenset(
     }
 )
 """The rules for what cannot be read as it is written, as against what is read and does not hold."""
-
-UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
-"""The general categories, in Unicode's own words, of characters that are not seen."""
-
-MOST_NAMED: Final = 12
-"""How many names a message lists: a page may have thousands, and each may be asked for in vain."""
-
-
-def some_of(names: Collection[str], most: int = MOST_NAMED) -> str:
-    """Names for a message; of many, the first."""
-    listed = ", ".join(f"`{name}`" for name in islice(names, most))
-    more = len(names) - most
-    return f"{listed} and {more} more" if more > 0 else listed
-
-
-def counted(count: int, what: str) -> str:
-    """How many there are of something, for a message: `1 block`, `2 blocks`."""
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
-
-
-def meant_or_known(
-    name: str, known: Collection[str], lead: str, *, most: int = MOST_NAMED, least: float = 0.6
-) -> str:
-    """For a message about a name that nobody knows: which was probably meant, or which there are.
-
-    Args:
-        name: the name.
-        known: those that are known.
-        lead: what stands before these.
-        most: how many of these are listed.
-        least: how alike two names are, of 1, for the one to be taken for the other.
-    """
-    near = meant(name, known, least)
-    return f"did you mean `{near}`?" if near else f"{lead} {some_of(known, most)}"
-
-
-def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
-    """The one of some names that another was probably meant to be, or ""."""
-    # every command loads this file, and `sitegen net` is to answer at once
-    from difflib import get_close_matches  # noqa: PLC0415
-
-    return next(iter(get_close_matches(name, known, 1, least)), "")
-
-
-def with_unseen(message: str, text: str) -> str:
-    """A message about a text, with what stands in it and is not seen, if it does not name that."""
-    if text.isprintable():
-        return message
-    found = dict.fromkeys(c for c in text if unicodedata.category(c) in UNSEEN and c not in "\t\n")
-    named = {f"U+{ord(c):04X}": unicodedata.name(c, "") for c in found}
-    told = [f"{code} {what}".rstrip() for code, what in named.items() if code not in message]
-    return f"{message}; unseen in it: {', '.join(told[:3])}" if told else message
 
 
 class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author wrote

@@ -14,7 +14,8 @@ from sitegen.cube.nearest import advice
 from sitegen.cube.position import Position
 from sitegen.cube.possible import broken_laws
 from sitegen.cube.textnet import compare, fits, write_cross
-from sitegen.problem import Compared, Problem, Wrong, counted
+from sitegen.problem import Compared, Problem, Wrong
+from sitegen.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -22,7 +22,8 @@ from sitegen.cube.textnet import empty_faces, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import spell_phrases
-from sitegen.problem import Problem, Source, Wrong, meant, some_of
+from sitegen.problem import Problem, Source, Wrong
+from sitegen.wording import meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator

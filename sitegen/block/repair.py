@@ -22,7 +22,8 @@ from sitegen.block.slips import MISSING, Slip, slips
 from sitegen.notation.spell import names_in
 from sitegen.notation.tree import Moves, Written, nodes_of
 from sitegen.notation.write import write_moves
-from sitegen.problem import Repair, some_of
+from sitegen.problem import Repair
+from sitegen.wording import some_of
 
 if TYPE_CHECKING:
     from sitegen.block.claims.claim import Stated

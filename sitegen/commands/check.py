@@ -43,11 +43,10 @@ def run(options: argparse.Namespace) -> int:
         raise CannotRun("`--slips` is told as text or json")
     paths = [Path(path) for path in options.paths]
     root = content_root(options.command, paths)
+    is_asked = asked_for(paths, root)
     if not options.mend and not options.slips:
-        found, fail = _checked(root), options.warnings_fail
-        return report(found, options.format, asked_for(paths, found.folder), warnings_fail=fail)
+        return report(_checked(root), options.format, is_asked, warnings_fail=options.warnings_fail)
     made = judged(root)
-    is_asked = asked_for(paths, made.folder)
     if options.mend:
         from sitegen.commands.mend import Asking, mend
 

@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable, Iterator, Sequence
 
-    from sitegen.pages.folder import Folder
-
 CONTENT: Final = Path("content")
 """Where a command looks for the pages if nobody says."""
 
@@ -102,17 +100,23 @@ def _meant(path: Path) -> Path | None:
     return Path() if is_here else None
 
 
-def asked_for(paths: Sequence[Path], folder: Folder) -> Callable[[str], bool]:
+def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
     """Whether a file of a content folder is one of these paths, or in one of them.
 
-    The settings, and the folder itself, where something is wrong with it, always are.
+    The settings, and the folder itself, where something is wrong with it, always are. A path that
+    leads nowhere is told before the folder is judged, which can take long.
 
     Raises:
-        CannotRun: there is nothing to be told of at one of these paths.
+        CannotRun: there is nothing to be told of at one of these paths, or the folder cannot be
+            listed.
     """
-    asked = [os.path.relpath(os.path.abspath(path), folder.root) for path in paths]  # noqa: PTH100
+    asked = [os.path.relpath(os.path.abspath(path), root) for path in paths]  # noqa: PTH100
     within = [Path(path).as_posix() for path in asked]
     if any(one != "." for one in within):
+        from sitegen.pages.folder import read_folder
+
+        with readable(root):
+            folder = read_folder(root)
         there = (FILE, *folder.pages, *(problem.file for problem in folder.problems))
         for path, one in zip(paths, within, strict=True):
             if not any(_is_in(file, one) for file in there):

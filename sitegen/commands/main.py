@@ -134,7 +134,7 @@ def _called(given: Sequence[str]) -> int:
 
 def _no_command(given: Sequence[str]) -> str:
     """What to say where no command is named, or one that there is not."""
-    from sitegen.problem import meant
+    from sitegen.wording import meant
 
     listed = f"they are {', '.join(COMMANDS)}"
     if not given:

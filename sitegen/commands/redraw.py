@@ -28,9 +28,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Redraw, check again, and report what still does not hold."""
     paths = [Path(path) for path in options.paths]
-    made = judged(content_root(options.command, paths))
-    is_asked = asked_for(paths, made.folder)
-    return report(_redrawn(made, is_asked, Asking(options.yes, sys.stdout)), "text", is_asked)
+    root = content_root(options.command, paths)
+    is_asked = asked_for(paths, root)
+    made = _redrawn(judged(root), is_asked, Asking(options.yes, sys.stdout))
+    return report(made, "text", is_asked)
 
 
 def _redrawn(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> Made:

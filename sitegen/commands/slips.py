@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from sitegen.block.blind import Sight, sight
 from sitegen.commands.main import wants_colour
 from sitegen.notation.spell import names_in
-from sitegen.problem import counted
 from sitegen.report.person import Person
 from sitegen.report.tame import tame
 from sitegen.verdicts import verdicts
+from sitegen.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator

@@ -19,7 +19,7 @@ from sitegen.cube.measure import face_colours, fixed_centres
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Position, solved_each_way
 from sitegen.cube.possible import broken_laws
-from sitegen.problem import some_of
+from sitegen.wording import some_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -15,7 +15,8 @@ from sitegen.cube.pieces import Kind, pieces, stickers_of
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES
-from sitegen.problem import MOST_NAMED, Wrong
+from sitegen.problem import Wrong
+from sitegen.wording import MOST_NAMED
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -12,7 +12,8 @@ from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES, ROTATIONS, Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import AMOUNTS, Group, Name, Node, Word, Written, all_nodes, nodes_of
-from sitegen.problem import Wrong, some_of
+from sitegen.problem import Wrong
+from sitegen.wording import some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping

@@ -8,7 +8,8 @@ from msgspec import Struct
 
 from sitegen.pages.files import FILE
 from sitegen.pages.site import Course
-from sitegen.problem import Problem, meant_or_known, with_unseen
+from sitegen.problem import Problem
+from sitegen.wording import meant_or_known, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -16,7 +16,8 @@ from sitegen.notation.spell import Sequences
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
-from sitegen.problem import Problem, Source, Wrong, meant, meant_or_known, with_unseen
+from sitegen.problem import Problem, Source, Wrong
+from sitegen.wording import meant, meant_or_known, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping

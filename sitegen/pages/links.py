@@ -14,7 +14,8 @@ from sitegen.pages.around import anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import compared, near_page, page_named
-from sitegen.problem import Problem, meant, with_unseen
+from sitegen.problem import Problem
+from sitegen.wording import meant, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator, Mapping

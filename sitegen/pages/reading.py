@@ -28,7 +28,8 @@ from sitegen.pages.prose import unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
 from sitegen.pages.region import Definitions, Region, cell, cells, inside
 from sitegen.pages.site import Heading, Term
-from sitegen.problem import Problem, Source, Wrong, meant
+from sitegen.problem import Problem, Source, Wrong
+from sitegen.wording import meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

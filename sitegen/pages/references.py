@@ -12,7 +12,8 @@ from msgspec import Struct, field
 
 from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
-from sitegen.problem import Problem, Wrong, meant, some_of
+from sitegen.problem import Problem, Wrong
+from sitegen.wording import meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping

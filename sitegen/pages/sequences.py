@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import names_in
-from sitegen.problem import Problem, Wrong, some_of
+from sitegen.problem import Problem, Wrong
+from sitegen.wording import some_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

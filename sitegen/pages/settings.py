@@ -19,7 +19,8 @@ from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.toml import read_toml
-from sitegen.problem import Problem, Source, meant, meant_or_known, with_unseen
+from sitegen.problem import Problem, Source
+from sitegen.wording import meant, meant_or_known, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping

@@ -5,8 +5,8 @@ from __future__ import annotations
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
-from sitegen.problem import counted
 from sitegen.report.tame import tame, tame_lines
+from sitegen.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 
-from sitegen.problem import UNSEEN
+from sitegen.wording import UNSEEN
 
 
 def tame(text: str) -> str:

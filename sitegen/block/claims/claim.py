@@ -16,8 +16,9 @@ from sitegen.cube.position import Motion, as_if_held
 from sitegen.cube.scheme import FACES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import Moves
-from sitegen.problem import MOST_NAMED, Wrong
+from sitegen.problem import Wrong
 from sitegen.told import Plain
+from sitegen.wording import MOST_NAMED
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping

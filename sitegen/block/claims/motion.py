@@ -28,8 +28,9 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
-from sitegen.problem import Wrong, counted
+from sitegen.problem import Wrong
 from sitegen.told import Plain
+from sitegen.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

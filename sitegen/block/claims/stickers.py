@@ -21,8 +21,8 @@ from sitegen.cube.measure import blanked, changed
 from sitegen.cube.pieces import pieces
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Motion
-from sitegen.problem import counted
 from sitegen.told import Plain
+from sitegen.wording import counted
 
 if TYPE_CHECKING:
     import re

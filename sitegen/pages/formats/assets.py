@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.draw.palette import stylesheet
 from sitegen.pages.files import stays_inside
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
-from sitegen.problem import meant
+from sitegen.wording import meant
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator

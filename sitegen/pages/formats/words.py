@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from sitegen.in_xml import in_no_page
 from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
-from sitegen.problem import meant_or_known
 from sitegen.told import Plain
+from sitegen.wording import meant_or_known
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

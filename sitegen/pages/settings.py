@@ -183,6 +183,11 @@ LIMITS: Final = {"cube": (SMALLEST, LARGEST), "turns": (1, MOST_TURNS)}
 _QUOTED: Final = re.compile(r"#[^\n]*|(?P<text>\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')")
 """A comment, or a text in quotes that begins and ends on one line."""
 
+_HINT: Final = (
+    "; texts stand in quotes, lists in square brackets with commas between, and each course "
+    "begins with `[[courses]]`"
+)
+
 COURSE_KEYS: Final = ("title", "summary", "pages")
 COLOUR_KEYS: Final = {
     "letter": Setting(
@@ -207,92 +212,58 @@ class _Reader:
     def __init__(self, data: bytes) -> None:
         self.problems: list[Problem] = []
         self.unread: dict[str, int] = {}
-        self.text = ""
+        text = ""
         try:
-            self.text = data.decode("utf-8-sig").replace("\r\n", "\n")
+            text = data.decode("utf-8-sig").replace("\r\n", "\n")
         except UnicodeDecodeError as error:
             line = data.count(b"\n", 0, error.start) + 1
-            self.complain("this file is not written in UTF-8; save it as UTF-8", line)
+            message = "this file is not written in UTF-8; save it as UTF-8"
+            self.problems.append(Problem(FILE, line, 1, 1, "settings", message))
             self.unread = {key: line for key in SETTINGS if key.encode() in data}
-        self.table, slips = read_toml(self.text)
-        for slip in slips:
+        self.toml = read_toml(text, _HINT)
+        for slip in self.toml.slips:
             self.complain(*slip)
-        self.slipped = {slip.line for slip in slips}
-        if slips:
+        if self.toml.slips:
             self.lose_slipped()
 
     def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
         # not each form of a key is found in its line, but each is quoted
-        said = with_unseen(message, "".join([message, *self.lines[line - 1 : line]]))
+        said = with_unseen(message, "".join([message, *self.toml.lines[line - 1 : line]]))
         self.problems.append(Problem(FILE, line, column, length, "settings", said))
 
     def wrong(self, message: str, *path: str | int) -> None:
         """Complain of a key, at the line it stands in."""
-        line, column, length = self.place(*path)
-        if line not in self.slipped:  # of which that is told already
+        line, column, length = self.toml.place(*path)
+        if line not in self.toml.slipped:  # of which that is told already
             self.complain(message, line, column, length)
         key = str(path[0])
         if key in SETTINGS:
             self.unread.setdefault(key, line)
-        elif (near := meant(key, SETTINGS)) and near not in self.table:
+        elif (near := meant(key, SETTINGS)) and near not in self.toml.table:
             self.unread.setdefault(near, line)
 
     def lose_slipped(self) -> None:
         """Remember the keys that lines name and that nothing could be read of, or not all."""
-        for (key, *inner), places in self.places.items():
-            value: Any = self.table
+        slipped = self.toml.slipped
+        for (key, *inner), places in self.toml.places.items():
+            value: Any = self.toml.table
             for part in (key, *inner):
                 try:
                     value = value[part]
                 except (LookupError, TypeError):
                     line = places[-1][0]
-                    told = (at for at in sorted(self.slipped) if at >= line)
-                    self.unread.setdefault(str(key), next(told, max(self.slipped)))
+                    told = next((at for at in slipped if at >= line), slipped[-1])
+                    self.unread.setdefault(str(key), told)
                     break
-
-    def place(self, *path: str | int) -> tuple[int, int, int]:
-        """Line, column and length of a key, as far as TOML's forms can be followed by lines."""
-        if path in self.places:
-            return self.places[path][0]
-        around = (self.places.get(path[:end]) for end in range(len(path) - 1, 0, -1))
-        return next((found[-1] for found in around if found), (1, 1, 1))
-
-    @cached_property
-    def lines(self) -> list[str]:
-        """The file's lines."""
-        return self.text.split("\n")
 
     @cached_property
     def whole(self) -> Source:
         """The file, to find places in."""
-        return Source.whole(FILE, self.text)
-
-    @cached_property
-    def places(self) -> dict[tuple[str | int, ...], list[tuple[int, int, int]]]:
-        """The places of each key and each table that a line names."""
-        header: list[str | int] = []
-        counts: dict[str, int] = {}
-        places: dict[tuple[str | int, ...], list[tuple[int, int, int]]] = {}
-        for number, line in enumerate(self.lines, 1):
-            table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*(?:\]|$)", line)
-            key = re.match(r"\s*([\w\"'.-]+)\s*[=:]", line)
-            if table:
-                header = [part.strip().strip("\"'") for part in table[2].split(".")]
-                place = number, line.index(table[2]) + 1, len(table[2])
-                if table[1] == "[[":
-                    places.setdefault(tuple(header), []).append(place)
-                    counts[table[2]] = counts.get(table[2], -1) + 1
-                    header.append(counts[table[2]])
-                places.setdefault(tuple(header), []).append(place)
-            elif key:
-                found = (*header, *(part.strip("\"'") for part in key[1].split(".")))
-                place = number, key.start(1) + 1, len(key[1])
-                places.setdefault(found, []).append(place)
-        return places
+        return Source.whole(FILE, self.toml.text)
 
     def read(self) -> Settings:
         self.odd_signs()
-        top = {key: value for key, value in self.table.items() if self.fits(key, value)}
+        top = {key: value for key, value in self.toml.table.items() if self.fits(key, value)}
         fields: dict[str, Any] = {key: top[key] for key in Settings.__struct_fields__ if key in top}
         limits = self.limits(top.get("limits", {}))
         largest = limits.get("cube", LARGEST)
@@ -311,7 +282,7 @@ class _Reader:
 
     def odd_signs(self) -> None:
         """Complain of the texts that hold what can stand on no page: TOML can write it escaped."""
-        waiting: list[tuple[tuple[str | int, ...], Any]] = [((), self.table)]
+        waiting: list[tuple[tuple[str | int, ...], Any]] = [((), self.toml.table)]
         while waiting:
             path, value = waiting.pop()
             if isinstance(value, dict):
@@ -364,7 +335,7 @@ class _Reader:
                     if key == "letter":
                         self.wrong(message, "colours", face, key)
                     else:  # nothing is read by it
-                        self.complain(message, *self.place("colours", face, key))
+                        self.complain(message, *self.toml.place("colours", face, key))
                 else:
                     fields[key][FACES.index(face)] = value.strip()
         letters = "".join(fields["letter"])
@@ -393,8 +364,8 @@ class _Reader:
 
     def source(self, name: str, moves: str) -> Source:
         """Where a sequence's moves stand: exactly where they are on the line of their name."""
-        line, column, length = self.place("sequences", name)
-        row = self.text.split("\n")[line - 1]
+        line, column, length = self.toml.place("sequences", name)
+        row = self.toml.lines[line - 1]
         first, *more = moves.split("\n")
         at = row.find(first, column - 1 + length) if first else -1
         columns = (at + 1 if at >= 0 else column, *(1 for _ in more))
@@ -420,7 +391,7 @@ class _Reader:
             self.wrong("`pages` of a course must be a list of page names", *path, "pages")
             pages = []
         listed = tuple(cast("list[str]", pages))
-        at = self.listed(len(listed), self.place(*path, "pages"))
+        at = self.listed(len(listed), self.toml.place(*path, "pages"))
         return CourseList(texts["title"], texts["summary"], listed, at)
 
     def listed(self, number: int, key: tuple[int, int, int]) -> tuple[tuple[int, int, int], ...]:
@@ -430,7 +401,7 @@ class _Reader:
         """
         line, column, length = key
         start = self.whole.starts[line - 1] + column - 1 + length
-        found = (one for one in _QUOTED.finditer(self.text, start) if one["text"])
+        found = (one for one in _QUOTED.finditer(self.toml.text, start) if one["text"])
         places = [(*self.whole.place(one.start()), len(one[0])) for one in islice(found, number)]
         return (*places, *[key] * (number - len(places)))
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import re
 import tomllib
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from msgspec import Struct, json
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+    Place = tuple[int, int, int]
+    """Line and column, from 1, and length."""
 
 MOST_SLIPS: Final = 10
 """How many slips are looked past; each has the text read a few times more."""
@@ -19,11 +24,6 @@ _BEGINS: Final = re.compile(
 )
 """A line that begins a table or gives a key its value, with the colon that some write for `=`."""
 
-_HINT: Final = (
-    "; texts stand in quotes, lists in square brackets with commas between, and each course "
-    "begins with `[[courses]]`"
-)
-
 
 class Slip(NamedTuple):
     """What is wrong, and where: line and column, from 1."""
@@ -33,56 +33,90 @@ class Slip(NamedTuple):
     column: int = 1
 
 
-class _Way(NamedTuple):
-    """A way past a slip: what stands from one line up to another, and what is read instead."""
+class Toml(Struct, frozen=True, dict=True):
+    """A text of TOML.
 
-    first: int
-    end: int
-    instead: str = ""
+    Attributes:
+        text: it, its lines ended by line feeds.
+        table: what it says.
+        slips: what is wrong with it, in order.
+    """
 
-
-class _Past(NamedTuple):
-    """What is told of a slip; the lines without it, what they say, and the next slip in them."""
-
-    told: Slip
-    lines: list[str]
+    text: str
     table: dict[str, Any]
-    later: Slip | None
+    slips: tuple[Slip, ...]
+
+    @cached_property
+    def lines(self) -> list[str]:
+        """Its lines."""
+        return self.text.split("\n")
+
+    @cached_property
+    def slipped(self) -> list[int]:
+        """The lines in which a slip is told, rising."""
+        return sorted(slip.line for slip in self.slips)
+
+    def place(self, *path: str | int) -> Place:
+        """Where a key stands, as far as TOML's forms can be followed by lines."""
+        if path in self.places:
+            return self.places[path][0]
+        around = (self.places.get(path[:end]) for end in range(len(path) - 1, 0, -1))
+        return next((found[-1] for found in around if found), (1, 1, 1))
+
+    @cached_property
+    def places(self) -> dict[tuple[str | int, ...], list[Place]]:
+        """The places of each key and each table that a line names."""
+        header: list[str | int] = []
+        counts: dict[str, int] = {}
+        places: dict[tuple[str | int, ...], list[Place]] = {}
+        for number, line in enumerate(self.lines, 1):
+            table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*(?:\]|$)", line)
+            key = re.match(r"\s*([\w\"'.-]+)\s*[=:]", line)
+            if table:
+                header = [part.strip().strip("\"'") for part in table[2].split(".")]
+                place = number, line.index(table[2]) + 1, len(table[2])
+                if table[1] == "[[":
+                    places.setdefault(tuple(header), []).append(place)
+                    counts[table[2]] = counts.get(table[2], -1) + 1
+                    header.append(counts[table[2]])
+                places.setdefault(tuple(header), []).append(place)
+            elif key:
+                found = (*header, *(part.strip("\"'") for part in key[1].split(".")))
+                place = number, key.start(1) + 1, len(key[1])
+                places.setdefault(found, []).append(place)
+        return places
 
 
-def read_toml(text: str) -> tuple[dict[str, Any], list[Slip]]:
-    """What a text of TOML says, and the slips in it.
+def read_toml(text: str, hint: str = "") -> Toml:
+    """Read a text of TOML.
 
     A value that lacks its quotes is read as if it had them; any other with a slip, or a table whose
     name has one, is left out.
+
+    Args:
+        text: it, its lines ended by line feeds.
+        hint: what is told of each slip besides.
     """
     lines = text.split("\n")
-    table, slip = _read(lines)
+    table, slip = _read(lines, hint)
     slips: list[Slip] = []
     while slip:
-        past = _past(lines, slip) if len(slips) < MOST_SLIPS else None
-        if past is None:
+        for first, end, instead in _ways_past(lines, slip) if len(slips) < MOST_SLIPS else ():
+            around = [*lines[:first], instead, *[""] * (end - first - 1), *lines[end:]]
+            further, later = _read(around, hint)
+            if later is None or later.line > slip.line:
+                # what is never closed is told where it begins, not where the next thing stands
+                slips.append(Slip(slip.message, first + 1) if end < slip.line else slip)
+                lines, table, slip = around, further, later
+                break
+        else:
             slips.append(slip)
-            table, _ = _read(lines[: slip.line - 1])
+            table, _ = _read(lines[: slip.line - 1], hint)
             break
-        slips.append(past.told)
-        lines, table, slip = past.lines, past.table, past.later
-    return table, slips
+    return Toml(text, table, tuple(slips))
 
 
-def _past(lines: Sequence[str], slip: Slip) -> _Past | None:
-    """What stands around a slip, by the first way that leads past it; None if none does."""
-    for first, end, instead in _ways_past(lines, slip):
-        around = [*lines[:first], instead, *[""] * (end - first - 1), *lines[end:]]
-        table, later = _read(around)
-        if later is None or later.line > slip.line:
-            # what is never closed is told where it begins, not where the next thing stands
-            told = Slip(slip.message, first + 1) if end < slip.line else slip
-            return _Past(told, around, table, later)
-    return None
-
-
-def _read(lines: Sequence[str]) -> tuple[dict[str, Any], Slip | None]:
+def _read(lines: Sequence[str], hint: str) -> tuple[dict[str, Any], Slip | None]:
     """What lines say, and the first slip in them; with one they say nothing."""
     text = "\n".join(lines)
     try:
@@ -90,9 +124,9 @@ def _read(lines: Sequence[str]) -> tuple[dict[str, Any], Slip | None]:
     except tomllib.TOMLDecodeError as error:
         found = _SPOT.fullmatch(str(error))
         if found:
-            message = f"this is no TOML: {found['what']}{_HINT}"
+            message = f"this is no TOML: {found['what']}{hint}"
             return {}, Slip(message, int(found["line"]), int(found["column"]))
-        return {}, Slip(f"this is no TOML: {error}{_HINT}", len(lines))  # "at end of document"
+        return {}, Slip(f"this is no TOML: {error}{hint}", len(lines))  # "at end of document"
     except RecursionError:
         return {}, Slip("brackets are nested too deep", 1)
     except ValueError:  # of a number with more digits than Python reads
@@ -101,21 +135,25 @@ def _read(lines: Sequence[str]) -> tuple[dict[str, Any], Slip | None]:
         return {}, Slip(f"a number of {len(longest)} digits stands here; none needs them", line)
 
 
-def _ways_past(lines: Sequence[str], slip: Slip) -> Iterator[_Way]:
-    """The ways past a slip that can be tried, the one that loses least first."""
+def _ways_past(lines: Sequence[str], slip: Slip) -> Iterator[tuple[int, int, str]]:
+    """The ways past a slip that can be tried, the one that loses least first.
+
+    Yields:
+        A first line and the one past the last, from 0, and what is read instead of these.
+    """
     at = slip.line - 1
     own = _begin(lines, at)
     begins = _BEGINS.match(lines[own])
     if own == at and not lines[at][: slip.column - 1].strip():
-        yield _Way(_begin(lines, at - 1), at)  # met where the next thing begins
+        yield _begin(lines, at - 1), at, ""  # met where the next thing begins
     elif own == at and begins and begins["key"]:
         key, value = begins["key"], begins["value"].rstrip()
         if begins["sign"] == ":":
-            yield _Way(at, at + 1, f"{key} = {value}")
-        text = json.dumps(value.strip("\"'"), ensure_ascii=False)
-        yield _Way(at, at + 1, f"{key} = {text}")
-    yield _Way(own, _end(lines, own))
-    yield _Way(at, at + 1)
+            yield at, at + 1, f"{key} = {value}"
+        text = json.encode(value.strip("\"'")).decode()
+        yield at, at + 1, f"{key} = {text}"
+    yield own, _end(lines, own), ""
+    yield at, at + 1, ""
 
 
 def _begin(lines: Sequence[str], at: int) -> int:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
@@ -159,8 +158,7 @@ def _published(made: J, put: Callable[[], J]) -> J:
     except PathRefused as error:
         made.problems.append(Problem(error.path, 1, 1, 1, "file", error.message))
     except ThemeError as error:
-        where = Path(os.path.relpath(error.path, made.folder.root)).as_posix()
-        made.problems.append(Problem(where, error.line, 1, 1, "settings", error.message))
+        made.problems.extend(error.problems(made.folder.root))
     return made
 
 

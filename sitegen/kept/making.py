@@ -23,6 +23,7 @@ from sitegen.leaf import Reader
 from sitegen.make import Made, in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
+from sitegen.pages.formats.theme import joined
 from sitegen.pages.links import any_problem, link_problems, targets
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
@@ -160,7 +161,7 @@ class Making:
             with_waiting(told, waiting),
             self._findings,
             waiting,
-            next((one.theme_error for one in self._findings.values() if one.theme_error), None),
+            joined(one.theme_error for one in self._findings.values()),
             frozenset(rounds.made),
         )
 

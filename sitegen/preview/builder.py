@@ -25,7 +25,6 @@ from sitegen.preview.edition import Edition, Rest, next_edition
 from sitegen.preview.framing import Framing
 from sitegen.preview.panel import Panels
 from sitegen.preview.shown import Memory, shown
-from sitegen.problem import Problem
 from sitegen.report.findings import seen_from
 
 if TYPE_CHECKING:
@@ -125,8 +124,7 @@ class Builder(Struct):
                 seen = shown(state, self._memory)
                 self._frame(seen, state, making, None)
         if wrong:
-            where = Path(os.path.relpath(wrong.path, self.root)).as_posix()
-            state.problems.append(Problem(where, wrong.line, 1, 1, "settings", wrong.message))
+            state.problems.extend(wrong.problems(self.root))
         self._issue(state, seen, making)
         return Built(self.edition, state, tuple(redrawn))
 

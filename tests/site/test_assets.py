@@ -85,10 +85,16 @@ def test_what_a_stylesheet_names_and_nobody_finds_is_told_at_its_line(tmp_path: 
             tmp_path,
             lamp_svg="<svg/>",
             more__own_css="/* url(none.svg) */\na {\n  background: url(../lamb.svg#light);\n}\n",
+            own_css="\n@import 'night/stars.svg';",
         )
-    assert told.value.path == tmp_path / "more" / "own.css"
-    assert told.value.line == 3
-    assert told.value.message == "the theme has no file `lamb.svg`; did you mean `lamp.svg`?"
+    assert [(fault.path, fault.line, fault.message) for fault in sorted(told.value.faults)] == [
+        (
+            tmp_path / "more" / "own.css",
+            3,
+            "the theme has no file `lamb.svg`; did you mean `lamp.svg`?",
+        ),
+        (tmp_path / "own.css", 2, "the theme has no file `night/stars.svg`"),
+    ]
 
 
 @pytest.mark.parametrize(

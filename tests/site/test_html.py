@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.html import Html
+from sitegen.pages.formats.parts import opened
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.site import (
@@ -471,8 +472,9 @@ def test_a_fault_in_an_own_template_has_a_place(
     own = written(tmp_path, files)
     with pytest.raises(ThemeError) as caught:
         set_everything(own)
-    assert (caught.value.path, caught.value.line) == (own / name, line)
-    assert says in caught.value.message
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.line) == (own / name, line)
+    assert says in fault.message
 
 
 def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:
@@ -531,22 +533,47 @@ def test_words_that_do_not_fit_have_a_place(
     own = written(tmp_path, {"words.toml": text})
     with pytest.raises(ThemeError) as caught:
         built(SITE, own)
-    assert (caught.value.path, caught.value.line) == (own / "words.toml", line)
-    assert says in caught.value.message
+    fault = caught.value.faults[0]
+    assert (fault.path, fault.line) == (own / "words.toml", line)
+    assert says in fault.message
+
+
+def test_all_that_is_wrong_with_a_theme_is_told_at_once(tmp_path: Path) -> None:
+    own = written(
+        tmp_path,
+        {
+            "words.toml": '[page]\nnext = weiter\nnexts = "x"\n[figure]\nnumber = "{n}"\n[pages]\n',
+            "page.html": "\n{% if %}",
+            "parts/own.html": "{% endif %}",
+            "._page.html": "{% what a system left %}",
+        },
+    )
+    (own / "box.html").write_bytes(b"\n\n\xe9")
+    (own / "figure.html").write_bytes(b"\xe9")
+    with pytest.raises(ThemeError) as caught:
+        opened(own)("en")
+    told = [(one.file, one.line) for one in caught.value.problems(tmp_path)]
+    words = [("words.toml", line) for line in (2, 3, 5, 6)]
+    templates = [("box.html", 3), ("figure.html", 1), ("page.html", 2), ("parts/own.html", 1)]
+    assert told == [*templates, *words]
 
 
 def test_an_own_template_in_another_encoding_has_a_place(tmp_path: Path) -> None:
     (tmp_path / "page.html").write_bytes("one\ntwo \xe9".encode("latin-1"))
     with pytest.raises(ThemeError, match="UTF-8") as caught:
         Html(SITE, tmp_path)
-    assert (caught.value.path, caught.value.line) == (tmp_path / "page.html", 2)
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.line) == (tmp_path / "page.html", 2)
 
 
 @pytest.mark.parametrize("leads_to", ["../secret", "lamp.svg"])
-def test_a_theme_cannot_publish_files_from_elsewhere(tmp_path: Path, leads_to: str) -> None:
-    (tmp_path / "secret").write_text("x")
+@pytest.mark.parametrize("name", ["lamp.svg", "part.html", "words.de.toml"])
+def test_a_theme_cannot_publish_files_from_elsewhere(
+    tmp_path: Path, name: str, leads_to: str
+) -> None:
+    (tmp_path / "secret").write_text("x = 1")
     (tmp_path / "themes").mkdir()
-    (tmp_path / "themes" / "lamp.svg").symlink_to(leads_to)
+    (tmp_path / "themes" / name).symlink_to(leads_to if leads_to != "lamp.svg" else name)
     with pytest.raises(ThemeError, match="out of the theme"):
         Html(SITE, tmp_path / "themes")
 

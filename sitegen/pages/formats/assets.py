@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.draw.palette import stylesheet
 from sitegen.pages.files import stays_inside
-from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of
 from sitegen.wording import meant
 
 if TYPE_CHECKING:
@@ -47,20 +47,23 @@ class Assets:
             left_out: the names of default files that this site has no use for.
 
         Raises:
-            ThemeError: an own file is a link out of the theme's folder, a stylesheet names a file
-                that is not there, or stylesheets load one another in a circle.
+            ThemeError: own files are links out of the theme's folder, stylesheets name files that
+                are not there, or load one another in a circle.
         """
         self._own = own
+        self._faults: list[Fault] = []
         self._raw = {
-            name: path.read_bytes() for name, path in _plain(DEFAULT_THEME) if name not in left_out
+            name: data for name, data in self._plain(DEFAULT_THEME) if name not in left_out
         }
         self._raw["pictures.css"] = stylesheet(scheme).encode()
         if own is not None:
-            self._raw |= {name: path.read_bytes() for name, path in _plain(own)}
+            self._raw |= self._plain(own)
         self._done: dict[str, tuple[str, bytes]] = {}  # name to address and bytes
         self._open: list[str] = []
         for name in self._raw:
             self._finish(name)
+        if self._faults:
+            raise ThemeError(*self._faults)
 
     def address(self, name: str) -> str:
         """Where a file is published, by its name in the theme's folder.
@@ -82,8 +85,8 @@ class Assets:
             return self._done[name][0]
         if name in self._open:
             circle = " and ".join(f"`{one}`" for one in self._open[self._open.index(name) :])
-            path = (self._own or DEFAULT_THEME) / name
-            raise ThemeError(path, 1, f"{circle} load one another in a circle")
+            self._tell(name, 1, f"{circle} load one another in a circle")
+            return name
         self._open.append(name)
         data = self._raw[name]
         if name.endswith(".css"):
@@ -112,27 +115,28 @@ class Assets:
                 why = f"the theme has no file `{target}`"
                 near = meant(target, self._raw, 0.7)
                 hint = f"; did you mean `{near}`?" if near else ""
-                raise ThemeError((self._own or DEFAULT_THEME) / name, line, why + hint)
+                self._tell(name, line, why + hint)
+                return found[0]
             address = self._finish(target).removeprefix(f"{FOLDER}/")
             new = posixpath.relpath(address, folder or ".")
             return f"{found['head']}{found['quote']}{new}{mark}{rest}{found['quote']}"
 
         return _URL.sub(renamed, text).encode("utf-8", "surrogateescape")
 
+    def _tell(self, name: str, line: int, message: str) -> None:
+        self._faults.append(Fault((self._own or DEFAULT_THEME) / name, line, message))
+
+    def _plain(self, folder: Path) -> Iterator[tuple[str, bytes]]:
+        """The files of a theme that are no templates and no words, in order."""
+        real = folder.resolve()
+        for name, path in files_of(folder):
+            if not stays_inside(path, real):
+                self._tell(name, 1, "this is a link out of the theme's folder")
+            elif path.is_file() and path.suffix not in {".html", ".toml"}:
+                yield name, path.read_bytes()
+
 
 def _split(address: str) -> tuple[str, str, str]:
     """An address cut before its query or its anchor."""
     at = min((place for mark in "?#" if (place := address.find(mark)) >= 0), default=len(address))
     return address[:at], address[at : at + 1], address[at + 1 :]
-
-
-def _plain(folder: Path) -> Iterator[tuple[str, Path]]:
-    """The files of a theme that are no templates and no words, in order, hidden ones left out."""
-    for path in sorted(folder.rglob("*")):
-        parts = path.relative_to(folder).parts
-        if path.suffix in {".html", ".toml"} or any(part.startswith(".") for part in parts):
-            continue
-        if not stays_inside(path, folder.resolve()):
-            raise ThemeError(path, 1, "this is a link out of the theme's folder")
-        if path.is_file():
-            yield "/".join(parts), path

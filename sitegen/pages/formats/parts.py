@@ -5,7 +5,7 @@ The only door to jinja2.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 from urllib.parse import quote
@@ -29,7 +29,7 @@ from sitegen.cube.scheme import in_words
 from sitegen.notation.spoken import spoken
 from sitegen.pages.formats.direction import direction
 from sitegen.pages.formats.remarks import set_remark
-from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of, joined
 from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
@@ -79,13 +79,20 @@ class Parts:
         self.moves = lru_cache(maxsize=4096)(self._set_moves)
 
     def load(self) -> None:
-        """Read the templates, so that what is wrong with one is told though no page needs it.
+        """Read words and templates, so that all that is wrong is told, though no page needs it.
 
         Raises:
-            ThemeError: an own template cannot be read.
+            ThemeError: the words, or own templates, cannot be read.
         """
-        for name in _OWN:
-            self._template(name)
+        work: list[Callable[[], object]] = [
+            partial(self.words, ""),
+            *(
+                partial(self._template, name)
+                for name in dict.fromkeys([*_OWN, *self._own_templates()])
+            ),
+        ]
+        if wrong := joined(map(_error_of, work)):
+            raise wrong
 
     def figure(self, figure: Figure, lang: str) -> str:
         """One moves block, on a page in a language.
@@ -163,14 +170,14 @@ class Parts:
         if isinstance(error, TemplateSyntaxError) and error.filename:
             if Path(error.filename).is_relative_to(self._own):
                 message = error.message or "this template cannot be read"
-                return ThemeError(Path(error.filename), error.lineno, message)
+                return ThemeError(Fault(Path(error.filename), error.lineno, message))
             return None
         if isinstance(error, UnicodeDecodeError):
             return self._not_utf8()
         place = self._own_frame(error)
         if place is None:
             return None
-        return ThemeError(*place, _in_words(error))
+        return ThemeError(Fault(*place, _in_words(error)))
 
     def _own_frame(self, error: Exception) -> tuple[Path, int] | None:
         """The innermost line of an own template in the course of which `error` came up."""
@@ -184,15 +191,29 @@ class Parts:
         return found
 
     def _not_utf8(self) -> ThemeError | None:
-        for path in sorted(self._own.rglob("*.html")) if self._own is not None else ():
+        faults = []
+        for path in self._own_templates().values():
             data = path.read_bytes()
             try:
                 data.decode("utf-8")
             except UnicodeDecodeError as error:
                 line = data.count(b"\n", 0, error.start) + 1
                 why = "this template is not written in UTF-8; save it as UTF-8"
-                return ThemeError(path, line, why)
-        return None
+                faults.append(Fault(path, line, why))
+        return ThemeError(*faults) if faults else None
+
+    def _own_templates(self) -> dict[str, Path]:
+        """The templates of the site's own theme, by name."""
+        found = files_of(self._own) if self._own else ()
+        return {name: path for name, path in found if path.suffix == ".html" and path.is_file()}
+
+
+def _error_of(work: Callable[[], object]) -> ThemeError | None:
+    try:
+        work()
+    except ThemeError as error:
+        return error
+    return None
 
 
 def opened(own: Path | None, compiled: dict[str, bytes] | None = None) -> Callable[[str], Parts]:

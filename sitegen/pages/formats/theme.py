@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from sitegen.problem import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
 
 DEFAULT_THEME: Final = Path(__file__).parents[2] / "theme"
 """The templates, stylesheets and words that come with the program."""
 
 
-class ThemeError(Exception):
-    """A file of the site's own theme does not work.
+class Fault(NamedTuple):
+    """What is wrong with a file of the site's own theme.
 
     Attributes:
         path: the file.
@@ -18,12 +24,42 @@ class ThemeError(Exception):
         message: what is wrong, in words for the theme's author.
     """
 
-    def __init__(self, path: Path, line: int, message: str) -> None:
-        super().__init__(f"{path}:{line}: {message}")
-        self.path = path
-        self.line = line
-        self.message = message
+    path: Path
+    line: int
+    message: str
 
-    def __reduce__(self) -> tuple[type[ThemeError], tuple[Path, int, str]]:
-        """As it is handed from one process to another."""
-        return ThemeError, (self.path, self.line, self.message)
+
+class ThemeError(Exception):
+    """The site's own theme does not work.
+
+    Attributes:
+        faults: why, one at least.
+    """
+
+    def __init__(self, *faults: Fault) -> None:
+        super().__init__(*faults)
+        self.faults = faults
+
+    def problems(self, root: Path) -> list[Problem]:
+        """The same as problems of a content folder."""
+        return [
+            Problem(Path(os.path.relpath(path, root)).as_posix(), line, 1, 1, "settings", message)
+            for path, line, message in sorted(self.faults)
+        ]
+
+
+def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
+    """All that stands in a theme, by its name there, in order; what is hidden is left out."""
+    for path in sorted(folder.rglob("*")):
+        parts = path.relative_to(folder).parts
+        if not any(part.startswith(".") for part in parts):
+            yield "/".join(parts), path
+
+
+def joined(errors: Iterable[ThemeError | None]) -> ThemeError | None:
+    """All that is wrong with a theme; a line that one error tells of is left out of later ones."""
+    faults: list[Fault] = []
+    for error in filter(None, errors):
+        known = {(fault.path, fault.line) for fault in faults}
+        faults += [one for one in error.faults if (one.path, one.line) not in known]
+    return ThemeError(*faults) if faults else None

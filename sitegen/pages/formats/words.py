@@ -6,15 +6,16 @@ import re
 import tomllib
 from functools import cache
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from sitegen.in_xml import in_no_page
-from sitegen.pages.formats.theme import DEFAULT_THEME, ThemeError
+from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError
+from sitegen.pages.toml import read_toml
 from sitegen.told import Plain
 from sitegen.wording import meant_or_known
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
     from pathlib import Path
 
     from sitegen.told import Value
@@ -23,9 +24,6 @@ Table = dict[str, dict[str, str]]
 """Section to name to text, with the names of what is filled in between braces."""
 
 
-_LINE: Final = re.compile(r"line (\d+)")
-_SECTION: Final = re.compile(r"\s*\[+\s*([^\[\]]*[^\[\]\s])\s*\]")
-_LONG_NUMBER: Final = re.compile(r"[\d_]{640}")
 _GAP: Final = re.compile(r"\{(\w+)\}")
 
 
@@ -88,15 +86,17 @@ class Phrasebook:
         """The words for a page in a language (BCP 47: `de-CH` also takes those of `de`).
 
         Raises:
-            ThemeError: a file of words cannot be read, or says what no template asks for.
+            ThemeError: files of words cannot be read, or say what no template asks for.
         """
         if lang not in self._kept:
             parts = lang.split("-")
             tags = ["-".join(parts[:count]) for count in range(1, len(parts) + 1)] if lang else []
-            words = _ours()
+            words, faults = _ours(), list[Fault]()
             for name in ("words.toml", *(f"words.{tag}.toml" for tag in tags)):
                 if self._own is not None and (self._own / name).is_file():
-                    words = _with(words, self._own / name)
+                    words = _with(words, self._own / name, faults)
+            if faults:
+                raise ThemeError(*faults)
             self._kept[lang] = Words(words)
         return self._kept[lang]
 
@@ -114,41 +114,28 @@ def english() -> Voice:
     return Voice(_ours())
 
 
-def _with(words: Table, path: Path) -> Table:
-    """Words with those of a file in their places."""
-    text, said = _read(path)
-    changed = {section: dict(texts) for section, texts in words.items()}
-    for section, texts in said.items():
-        if wrong := _no_section(section, texts):
-            raise ThemeError(path, _line_of(text, section), wrong)
-        for name, one in texts.items():
-            if wrong := _misfit(name, one, _ours()[section]):
-                raise ThemeError(path, _line_of(text, section, name), wrong)
-            changed[section][name] = one
-    return changed
-
-
-def _read(path: Path) -> tuple[str, dict[str, Any]]:
-    """A file of words, as it is written and as TOML has it."""
-    text = ""
+def _with(words: Table, path: Path, faults: list[Fault]) -> Table:
+    """Words with those of a file in their places, and what is wrong with that."""
     try:
-        text = path.read_text("utf-8-sig")
-        return text, tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        found = _LINE.search(str(error))
-        why = f"this is no TOML: {str(error).partition(' (at ')[0]}"
-        raise ThemeError(path, int(found[1]) if found else 1, why) from error
+        read = read_toml(path.read_text("utf-8-sig"))
     except UnicodeDecodeError as error:
         line = error.object.count(b"\n", 0, error.start) + 1
         why = "these words are not written in UTF-8; save them as UTF-8"
-        raise ThemeError(path, line, why) from error
-    except RecursionError as error:
-        raise ThemeError(path, 1, "brackets are nested too deep") from error
-    except ValueError as error:  # of a number with more digits than Python reads
-        line = next((n for n, one in _lines(text) if _LONG_NUMBER.search(one)), 1)
-        raise ThemeError(
-            path, line, "a number stands here; all there is to say is texts"
-        ) from error
+        faults.append(Fault(path, line, why))
+        return words
+    faults += [Fault(path, slip.line, slip.message) for slip in read.slips]
+    changed = {section: dict(texts) for section, texts in words.items()}
+    for section, texts in read.table.items():
+        amiss: dict[tuple[str, ...], str] = {(section,): _no_section(section, texts)}
+        if not amiss[section,]:
+            ours = _ours()[section]
+            amiss |= {(section, name): _misfit(name, one, ours) for name, one in texts.items()}
+            changed[section] |= texts
+        for place, why in amiss.items():
+            line = read.place(*place)[0]
+            if why and line not in read.slipped:  # of which that is told already
+                faults.append(Fault(path, line, why))
+    return changed
 
 
 def _no_section(section: str, texts: object) -> str:
@@ -161,28 +148,6 @@ def _no_section(section: str, texts: object) -> str:
 def _unknown(name: str, known: list[str]) -> str:
     hint = meant_or_known(name, known, "what it says is called")
     return f"the theme says nothing called `{name}`; {hint}"
-
-
-def _lines(text: str) -> Iterable[tuple[int, str]]:
-    return enumerate(text.split("\n"), 1)
-
-
-def _line_of(text: str, section: str, name: str = "") -> int:
-    """The line in which a file of words says a text; without a name, in which the section begins.
-
-    1 where it is written in a way that only a reader of TOML follows.
-    """
-    wanted = f"{section}.{name}" if name else section
-    at = ""
-    for number, line in _lines(text):
-        if head := _SECTION.match(line):
-            at = here = head[1]
-        else:
-            key = line.partition("=")[0].strip()
-            here = f"{at}.{key}" if at else key
-        if here == wanted:
-            return number
-    return _line_of(text, section) if name else 1
 
 
 def _misfit(name: str, text: object, ours: Mapping[str, str]) -> str:

@@ -36,7 +36,7 @@ from __future__ import annotations
 
 from collections import Counter
 from itertools import product
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final
 
 from sitegen.block.hold import held_after
 from sitegen.commands.main import HOLDS, WRONG
@@ -65,22 +65,6 @@ MOST_PLACES: Final = 96
 MOST_CYCLES: Final = 48
 MOST_LAYERS: Final = 12
 _LINE: Final = "\n"
-
-
-class Held(NamedTuple):
-    """How the rotations among moves leave the cube in the hand.
-
-    Attributes:
-        rotation: the shortest rotations that come to the same, or "".
-        back: what undoes them, or "".
-        up: the letter that the side now up had before.
-        front: the same for the side now in front.
-    """
-
-    rotation: str
-    back: str
-    up: str
-    front: str
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -127,11 +111,11 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
         "cube": n,
         "moves": write_moves(moves),
         "turns": {metric: count_turns(turns, n, metric) for metric in METRICS},
-        "held": held._asdict(),
-        "written": _held(written).rotation,
+        "held": held,
+        "written": _held(written)["rotation"],
         "words": list(sentences(found, english())),
         "claim": _claim(found.cycles or found.centres),
-        "claim_held": _claim(cycles_of(whole)[0]) if held.rotation else None,
+        "claim_held": _claim(cycles_of(whole)[0]) if held["rotation"] else None,
         "cycles": [cycle._asdict() for cycle in cycles[:MOST_CYCLES]],
         "left_out": max(0, len(cycles) - MOST_CYCLES),
         "orbits": [orbit._asdict() for orbit in found.orbits],
@@ -152,7 +136,8 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     }
 
 
-def _held(rotation: Motion) -> Held:
+def _held(rotation: Motion) -> dict[str, str]:
+    """The value of `held`, with the shortest rotations that come to the same."""
     n = rotation.n
     shown = Position.solved(n).after(rotation)
     up, front = (FACES[shown.face(FACES.index(face))[0]] for face in "UF")
@@ -162,7 +147,8 @@ def _held(rotation: Motion) -> Held:
         moves = read_moves(text, [])
         turns = (step.turn for step in spell(nodes_of(moves.phrases), Setting(n), []))
         if Motion.of(n, turns) == rotation:
-            return Held(text, write_moves(undone(moves)), up, front)
+            back = write_moves(undone(moves))
+            return {"rotation": text, "back": back, "up": up, "front": front}
     raise AssertionError("two rotations come to any")
 
 

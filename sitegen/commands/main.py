@@ -18,6 +18,7 @@ from sitegen.report.table import REPORTS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from typing import TextIO
 
 HOLDS: Final = 0
 WRONG: Final = 1
@@ -74,10 +75,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _open_streams() -> None:
-    """Let what is said to nobody, who closed the stream before the program began, go nowhere."""
-    for name in ("stdout", "stderr"):
+    """Put nothing and nowhere in place of streams that were closed before the program began."""
+    for name, mode in {"stdin": "r", "stdout": "w", "stderr": "w"}.items():
         if getattr(sys, name) is None:
-            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115 - for good
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - for good
 
 
 def _written(given: Sequence[str]) -> int:
@@ -144,10 +145,10 @@ def _no_command(given: Sequence[str]) -> str:
     return f"there is no command `{given[0]}`; {offer}"
 
 
-def wants_colour(stream: object) -> bool:
+def wants_colour(stream: TextIO) -> bool:
     """Whether a stream is a terminal that may be written to in colour (see no-color.org)."""
-    is_terminal = getattr(stream, "isatty", lambda: False)()
-    return bool(is_terminal) and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    is_wanted = not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    return is_wanted and stream.isatty()
 
 
 def add_format(parser: argparse.ArgumentParser) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from itertools import groupby
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
@@ -16,20 +16,11 @@ from sitegen.report.tame import tame
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
+    from typing import TextIO
 
     from sitegen.make import Made
     from sitegen.offers import Offer
     from sitegen.pages.rewrite import Edit
-
-
-class Teller(Protocol):
-    """What differences and questions are printed to."""
-
-    def write(self, text: str, /) -> object:
-        """Print."""
-
-    def flush(self) -> object:
-        """Print it now."""
 
 
 class Asking(Struct):
@@ -42,7 +33,7 @@ class Asking(Struct):
     """
 
     agreed: bool
-    out: Teller
+    out: TextIO
     ended: bool = False
 
     def say(self, *lines: str) -> None:
@@ -53,7 +44,7 @@ class Asking(Struct):
     @property
     def can_write(self) -> bool:
         """Whether anyone has said yes, or can be asked."""
-        return self.agreed or (_is_terminal(sys.stdin) and not self.ended)
+        return self.agreed or (sys.stdin.isatty() and not self.ended)
 
     def agrees(self, file: str) -> bool:
         """Whether the author wants it; the end of the input is a no."""
@@ -71,10 +62,6 @@ class Asking(Struct):
                     self.say("")
                 self.say("left as it is")
                 return False
-
-
-def _is_terminal(stream: object) -> bool:
-    return bool(getattr(stream, "isatty", lambda: False)())
 
 
 def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:

@@ -25,7 +25,7 @@ CONTENTS: Final = "contents.html"
 
 LOST: Final = "404.html"
 
-FOLDERS: Final = ("figures/", "cards/", "pieces/", "sequences/", "theme/")
+FOLDERS: Final = ("figures", "cards", "pieces", "sequences", "theme")
 """What the program writes below the site's root, beside the pages named here."""
 
 FILES: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
@@ -174,4 +174,5 @@ def sequence_anchor(address: str, name: str) -> str:
 
 def is_taken(address: str) -> bool:
     """Whether the program may write a page or a file of its own at an address."""
-    return address in _TAKEN or address.startswith(FOLDERS)
+    folder, slash, _ = address.partition("/")
+    return address in _TAKEN or (bool(slash) and folder in FOLDERS)

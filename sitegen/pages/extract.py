@@ -23,6 +23,7 @@ from sitegen.notation.spell import DEEPEST_NAMES, spell
 from sitegen.notation.tree import Group, Name, nodes_of
 from sitegen.notation.write import write_turn
 from sitegen.pages.meanings import small_letter
+from sitegen.pages.moved import former_address
 from sitegen.pages.prose import as_words
 from sitegen.pages.sequences import used_first
 from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
@@ -70,7 +71,7 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, sa
         tags=front.tags,
         figures=tuple([Kind(one.n, bool(one.title)) for one in plates]),
         sequences=named_sequences(context, say),
-        formerly=page.former_addresses,
+        formerly=tuple(former_address(page.file, name) for name, _, _ in front.formerly),
     )
 
 

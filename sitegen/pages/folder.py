@@ -107,14 +107,14 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
         path = files[address]
         yield _refused(path, f"{message}`{published_as(path)}`; rename one")
     yield from _folder_problems(paths)
-    for address in sorted(files.keys() & {folder.rstrip("/") for folder in FOLDERS}):
+    for address in sorted(files.keys() & {*FOLDERS}):
         message = f"the program writes a folder `{address}` of its own; rename this file"
         yield _refused(files[address], message)
 
 
 def _folder_problems(paths: list[str]) -> Iterator[Problem]:
     """Folders that are one where small letters are no others than capitals, told once each."""
-    spelled = {folder: folder for folder in (one.rstrip("/") for one in FOLDERS)}
+    spelled = {folder: folder for folder in FOLDERS}
     seen = {""}
     for path in paths:
         above = path.rpartition("/")[0]
@@ -128,7 +128,7 @@ def _folder_problems(paths: list[str]) -> Iterator[Problem]:
             known = spelled.setdefault(folded(folder), folder)
             if known != folder:
                 message = f"the folders `{folder}` and `{known}` are one on Windows and macOS; "
-                ours = f" (the program writes `{known}`)" if f"{known}/" in FOLDERS else ""
+                ours = f" (the program writes `{known}`)" if known in FOLDERS else ""
                 yield _refused(path, f"{message}give them one name{ours}")
                 break
             if "/" not in folder and is_taken(folded(folder)):

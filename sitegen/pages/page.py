@@ -13,7 +13,6 @@ from urllib.parse import quote, unquote
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.pages.moved import former_address
 from sitegen.pages.names import published_as
 from sitegen.pages.site import Entry
 from sitegen.problem import Problem, Wrong
@@ -131,11 +130,6 @@ class Page(Struct, frozen=True, dict=True):
     def entry(self) -> Entry:
         """The page as others link to it."""
         return Entry(self.address, self.title, self.front.summary, self.front.lang)
-
-    @property
-    def former_addresses(self) -> tuple[str, ...]:
-        """Where it was published before, relative to the site's root."""
-        return tuple(former_address(self.file, name) for name, _, _ in self.front.formerly)
 
     @cached_property
     def numbers(self) -> dict[str, int]:

@@ -175,7 +175,7 @@ class Pages:
         if isinstance(content, Later):
             content = await in_thread(content.make)
         if item.panel is None:
-            return _found(address, content)
+            return Response(content, media_type=_kind(address))
         version = f"{self._run}.{item.since}"
         if content:
             page = laid_over(content, item.panel, version)
@@ -259,10 +259,6 @@ async def _pieces(path: Path, root: Path, length: int) -> AsyncIterator[bytes]:
             return
         yield piece
         at += len(piece)
-
-
-def _found(address: str, data: bytes) -> Response:
-    return Response(data, media_type=_kind(address))
 
 
 def _kind(address: str) -> str:

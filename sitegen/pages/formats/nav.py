@@ -70,9 +70,7 @@ def nav(courses: Sequence[Course], number: int, place: int) -> Nav:
 def shown(courses: Sequence[Course], number: int, place: int) -> object:
     """What the default theme shows of a page's surroundings: alike where its margin is."""
     found = nav(courses, number, place)
-    around = found.course.pages[
-        max(0, place - 1) : place + 2
-    ]  # previous and next, where it has any
+    around = found.course.pages[max(0, place - 1) : place + 2]  # previous and next, if it has any
     others = tuple((i, course.title) for i, course in found.others)
     same = found.course_number, found.number, found.first, found.left_before, found.left_after
     return found.course.title, same, found.pages, around, others

@@ -209,6 +209,11 @@ class Problem(Struct, frozen=True):
         return RULES[self.rule][0]
 
     @classmethod
+    def of_file(cls, file: str, rule: str, message: str) -> Problem:
+        """What is wrong with a file as a whole."""
+        return cls(file, 1, 1, 1, rule, message)
+
+    @classmethod
     def at(cls, source: Source, wrong: Wrong, block: str = "") -> Problem:
         """A reader's complaint, put in its place in the file, and in the block of an id."""
         line, column = source.place(wrong.start)

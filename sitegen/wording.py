@@ -28,9 +28,7 @@ def counted(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def meant_or_known(
-    name: str, known: Collection[str], lead: str, *, most: int = MOST_NAMED, least: float = 0.6
-) -> str:
+def meant_or_known(name: str, known: Collection[str], lead: str, *, most: int = MOST_NAMED) -> str:
     """For a message about a name that nobody knows: which was probably meant, or which there are.
 
     Args:
@@ -38,14 +36,19 @@ def meant_or_known(
         known: those that are known.
         lead: what stands before these.
         most: how many of these are listed.
-        least: how alike two names are, of 1, for the one to be taken for the other.
     """
-    near = meant(name, known, least)
+    near = meant(name, known)
     return f"did you mean `{near}`?" if near else f"{lead} {some_of(known, most)}"
 
 
 def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
-    """The one of some names that another was probably meant to be, or ""."""
+    """The one of some names that another was probably meant to be, or "".
+
+    Args:
+        name: the other.
+        known: these names.
+        least: how alike two names are, of 1, for the one to be taken for the other.
+    """
     # every command loads this file, and `sitegen net` is to answer at once
     from difflib import get_close_matches  # noqa: PLC0415
 

@@ -156,7 +156,7 @@ def _published(made: J, put: Callable[[], J]) -> J:
     except (OutputRefused, PublishFailed) as error:
         raise CannotRun(str(error)) from error
     except PathRefused as error:
-        made.problems.append(Problem(error.path, 1, 1, 1, "file", error.message))
+        made.problems.append(Problem.of_file(error.path, "file", error.message))
     except ThemeError as error:
         made.problems.extend(error.problems(made.folder.root))
     return made

@@ -164,7 +164,7 @@ def clash_problems(
                 f"on Windows and macOS this would be the same as `{ours_too}`, which the program "
                 "writes; rename it, or write its name in small letters to have it in that place"
             )
-            yield Problem(file, 1, 1, 1, "file", message)
+            yield Problem.of_file(file, "file", message)
 
 
 def sequence_anchor(address: str, name: str) -> str:

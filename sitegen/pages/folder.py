@@ -79,7 +79,7 @@ def read_folder(root: Path) -> Folder:
     problems += wrong
     if not pages:
         message = "no page at all: a page is a file whose name ends in `.md`"
-        problems.append(Problem(".", 1, 1, 1, "file", message))
+        problems.append(Problem.of_file(".", "file", message))
     problems += _address_problems(sorted([*pages, *others]))
     return Folder(root, data, tuple(pages), tuple(others), tuple(problems))
 
@@ -182,7 +182,7 @@ class _Listing(Struct):
     def folder(self, entry: os.DirEntry[str], path: str) -> Iterator[str]:
         if path.count("/") >= DEEPEST_FOLDERS:
             message = f"folders stand more than {DEEPEST_FOLDERS} deep here"
-            self.problems.append(Problem(path, 1, 1, 1, "limit", message))
+            self.problems.append(Problem.of_file(path, "limit", message))
             return
         try:
             with os.scandir(entry.path) as listed:
@@ -198,18 +198,18 @@ class _Listing(Struct):
             message = (
                 f"a content folder holds at most {MOST_FILES:,} files; what follows is left out"
             )
-            self.problems.append(Problem(path, 1, 1, 1, "limit", message))
+            self.problems.append(Problem.of_file(path, "limit", message))
             return
         if not path.endswith(".md") and (size := entry.stat().st_size) > LONGEST_FILE:
             message = (
                 f"a file that is copied has at most {LONGEST_FILE:,} bytes; this one has {size:,}"
             )
-            self.problems.append(Problem(path, 1, 1, 1, "limit", message))
+            self.problems.append(Problem.of_file(path, "limit", message))
         yield path
 
 
 def _refused(path: str, message: str) -> Problem:
-    return Problem(path, 1, 1, 1, "file", message)
+    return Problem.of_file(path, "file", message)
 
 
 def _settings(root: Path) -> tuple[bytes | None, list[Problem]]:
@@ -221,7 +221,7 @@ def _settings(root: Path) -> tuple[bytes | None, list[Problem]]:
     except OSError as error:
         if error.errno == errno.EFBIG:
             message = f"settings have at most {LONGEST_SETTINGS:,} bytes"
-            return None, [Problem(FILE, 1, 1, 1, "limit", message)]
+            return None, [Problem.of_file(FILE, "limit", message)]
         return None, [_refused(FILE, f"this file cannot be read: {error.strerror}")]
 
 
@@ -233,7 +233,7 @@ def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
     except OSError as error:
         if error.errno == errno.EFBIG:
             message = f"a page has at most {longest:,} characters; this one has far more"
-            return "", [Problem(file, 1, 1, 1, "limit", message)]
+            return "", [Problem.of_file(file, "limit", message)]
         return "", [_refused(file, f"this file cannot be read: {error.strerror}")]
     except UnicodeDecodeError as error:
         before = data[: error.start]
@@ -244,7 +244,7 @@ def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
         return "", [Problem(file, line, len(row) + 1, 1, "file", message)]
     if len(text) > longest:
         message = f"a page has at most {longest:,} characters; this one has {len(text):,}"
-        return "", [Problem(file, 1, 1, 1, "limit", message)]
+        return "", [Problem.of_file(file, "limit", message)]
     return text, []
 
 

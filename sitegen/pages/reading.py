@@ -70,7 +70,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     may_have_one = front.title or taken.title or "title" in front.unread
     if not may_have_one and not any(p.rule == "front-matter" for p in problems):
         message = "the page has no title: give it one between `---` lines, or a first heading"
-        problems.append(Problem(file, 1, 1, 1, "front-matter", message))
+        problems.append(Problem.of_file(file, "front-matter", message))
     return (
         Page(
             file,

@@ -55,9 +55,8 @@ class Hung(NamedTuple):
 
 
 class Listed(NamedTuple):
-    """A course that has figures: its place among the site's, from 1, and how many of which cube."""
+    """A course that has figures, where these stand, and how many there are of which cube."""
 
-    number: int
     course: Course
     address: str
     sizes: tuple[tuple[int, int], ...]
@@ -85,7 +84,7 @@ def _lists(
             continue
         address = f"{name}/course-{number}.html"
         sizes = sorted(Counter(one.n for one in found).items())
-        listed.append(Listed(number, course, address, tuple(sizes)))
+        listed.append(Listed(course, address, tuple(sizes)))
         for sheet in sheets(found, address):
             template = f"{name}_of_course.html"
             yield sheet.address, [partial(_set, html, template, course, sheet, extracts)]

@@ -28,6 +28,11 @@ def counted(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
+def nothing_after(key: str) -> str:
+    """The message about a key without a value."""
+    return f"nothing stands after `{key}:`; write what it is, or take the line out"
+
+
 def meant_or_known(name: str, known: Collection[str], lead: str, *, most: int = MOST_NAMED) -> str:
     """For a message about a name that nobody knows: which was probably meant, or which there are.
 

@@ -23,7 +23,7 @@ from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import spell_phrases
 from sitegen.problem import Problem, Source, Wrong
-from sitegen.wording import meant, some_of
+from sitegen.wording import meant, nothing_after, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator
@@ -161,7 +161,7 @@ def _reference(reading: Reading, text: str) -> Reference | None:
 def _moves_done(reading: Reading, text: str) -> Spelt:
     """Moves done from solved; where they cannot be read, what else may be meant is said."""
     spelt = read_spelt(reading)
-    if reading.faults and (block := _perhaps_a_block(text)):
+    if reading.faults and (block := _perhaps_a_word(text)):
         reading.faults[:] = []
         reading.wrong(f"`{text}` is no moves; {block}", rule="notation")
     elif reading.faults and (net := _perhaps_a_net(reading)):
@@ -171,15 +171,19 @@ def _moves_done(reading: Reading, text: str) -> Spelt:
     return spelt
 
 
-def _perhaps_a_block(text: str) -> str:
-    """How to name the block that a value which is no moves may mean; "" if it is none."""
+def _perhaps_a_word(text: str) -> str:
+    """What to write for a value which is no moves and may name a position; "" if it names none."""
     if text == "last start":
         return "`last` is where the block above ended; where it began is `#id start`"
     if re.fullmatch(r"\S+\.md(?:\s+start)?", text):
         return f"a block is named with its page: `{text.split(maxsplit=1)[0]}#id`"
-    if re.fullmatch(r"(?=.*[a-z]{3})[A-Za-z0-9-]+(?:\s+start)?", text):
-        return f"a block is named by its id, `#{text}`"
-    return ""
+    offer = f"#{text}"
+    if text.isalpha() and not text.isascii():  # a word, and no id
+        offer = "#id"
+    elif not re.fullmatch(r"(?=.*[a-z]{3})[A-Za-z0-9-]+(?:\s+start)?", text):
+        return ""
+    solved = ", and the solved cube is `solved`" if text.isalpha() else ""
+    return f"a block is named by its id, `{offer}`{solved}"
 
 
 def _drawn_full(reading: Reading) -> Drawn | None:
@@ -260,6 +264,9 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
         try:
             places = read_places(where, reading.n, reading.context.scheme)
         except Wrong as wrong:
+            if not equals and (":" in where or where[: wrong.start].strip()):
+                hint = "; the word at a ring stands after `=`: `UF2R = a`"
+                wrong = Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end)
             reading.faults.append(wrong.moved(found.start()))
             continue
         start = found.start() + len(where)
@@ -478,7 +485,7 @@ def _value(name: str, reading: Reading) -> Any:  # noqa: ANN401 - each key has a
     """What a key says, as far as it could be read; None where nothing stands after it."""
     key = KEYS[name]
     if not reading.source.text.strip() and not key.may_be_empty:
-        reading.wrong(f"nothing stands after `{name}:`")
+        reading.wrong(nothing_after(name))
         return None
     value = key.read(reading)
     _tell_indented_key(reading, name)

@@ -41,8 +41,9 @@ def nearly(parts: Parts) -> Wrong:
         message = "`w` stands right after its face: `Rw`"
         return Wrong("notation", message, parts.start, parts.end)
     count = parts.digits or parts.late
-    # elsewhere `x3` is three times
-    times = f"; a group so often is `(R U){count}`" if parts.text == f"x{count}" else ""
+    # elsewhere `x3` and `3x` are three times
+    often = parts.text.replace("x", "", 1) if parts.letter == "x" else ""
+    times = f"; a group so often is `(R U){often}`" if often.isdecimal() else ""
     is_known = parts.letter in f"{LAYERED}{PLAIN}mesXYZ"
     if is_known and count and _quarters(count) == 0:
         message = f"`{parts.text}` turns nothing; take it out{times}"
@@ -100,7 +101,7 @@ def no_turn(run: str, place: int) -> Wrong:
     if rest[0] == "'":
         return Wrong("notation", "a prime with no turn before it", place, place + 1)
     if rest[0] == "-":
-        message = "a hyphen stands only in a range of layers: `2-4R`"
+        message = "a hyphen stands only in a range of layers, `2-4R`; a turn back is written `R'`"
         return Wrong("notation", message, place, place + 1)
     number = re.match(r"\d+(?:-\d*)?'*", rest)
     length = number.end() if number else 1

@@ -17,7 +17,7 @@ from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
 from sitegen.problem import Problem, Source, Wrong
-from sitegen.wording import meant, meant_or_known, with_unseen
+from sitegen.wording import meant, meant_or_known, nothing_after, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
@@ -244,7 +244,7 @@ class _Reader:
         elif name in seen:
             self.at(key, f"`{name}` is given twice")
         elif name in _NEVER_EMPTY and isinstance(value, yaml.ScalarNode) and not value.value:
-            self.at(value, f"nothing stands after `{name}:`")
+            self.at(value, nothing_after(name))
             self.lose(name, value)
         else:
             return True

@@ -122,7 +122,11 @@ def _lead(
     if not reference.id:
         key = block.file, block.number - 1
         if block.number == 0:
-            raise Wrong("reference", "`last` is the block above, and this is the page's first")
+            raise Wrong(
+                "reference",
+                "`last` is the block above, and this is the page's first; name a block by its id, "
+                "or begin at `solved`",
+            )
     else:
         file = page_named(block.file, reference.page) if reference.page else block.file
         here = named.get(file, {})
@@ -134,7 +138,8 @@ def _lead(
     if "cube" not in other.unread | block.unread and other.n != block.n:
         raise Wrong(
             "reference",
-            f"that block is on {a_cube(other.n)}, and this one on {a_cube(block.n)}",
+            f"that block is on {a_cube(other.n)}, and this one on {a_cube(block.n)}; name a block "
+            f"of {a_cube(block.n)}, or write `cube: {other.n}` in this one",
         )
     return key
 

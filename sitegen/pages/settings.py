@@ -112,6 +112,12 @@ def _is_url(text: str) -> bool:
     return text.isprintable() and re.fullmatch(shape, text) is not None
 
 
+def _unquoted(value: Any) -> Any:  # noqa: ANN401 - as above
+    """What a short text between quotation marks would be without them, if it is one."""
+    bare = {"true": True, "false": False, **{str(number): number for number in range(LARGEST + 1)}}
+    return bare.get(value) if isinstance(value, str) else None
+
+
 def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above
     return isinstance(value, int) and not isinstance(value, bool)
 
@@ -298,8 +304,10 @@ class _Reader:
         if key not in SETTINGS:
             self.wrong(_unknown(key, SETTINGS), key)
             return False
-        if not SETTINGS[key].fits(value):
-            self.wrong(f"`{key}` must be {SETTINGS[key].kind}", key)
+        setting = SETTINGS[key]
+        if not setting.fits(value):
+            quoted = "; take the quotation marks away" if setting.fits(_unquoted(value)) else ""
+            self.wrong(f"`{key}` must be {setting.kind}{quoted}", key)
             return False
         return True
 

@@ -12,6 +12,7 @@ LONGEST: Final = 200
 """How many characters a line may have for its meaning to be looked for."""
 
 _ORDERS: Final = (
+    (r"paired (in wings(?: \d+)?)", r"paired all \1"),
     (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
     (r"paired (at least )?(\d+|all) edges?", r"paired \1\2"),
     (r"(at least )?(\d+|all)(?: edges?)? paired (in wings(?: \d+)?)", r"paired \1\2 \3"),
@@ -70,7 +71,6 @@ _ORDERS: Final = (
     (r"([ULFRBD])([ULFRBD]) (?:is )?flipped", r"cycles (\1\2 \2\1)"),
     (r"(\d+)[ -]cycles? (.+)", r"cycles (\2)"),
     (r"swaps? (\S+) (?:and )?(\S+)", r"cycles (\1 \2)"),
-    (r"(.+?),? (?:and|&) (.+)", r"\1 \2"),
 )
 """Claims in other words or another order, and the right ones."""
 
@@ -102,7 +102,8 @@ def _offers(line: str) -> Iterator[str]:
     word, _, rest = bare.partition(" ")
     plain = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", bare)
     plain = re.sub(r"\b[Tt]he ", "", plain)
-    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain))
+    together = re.sub(r",? (?:and|&) ", " ", plain)
+    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain, together))
     yield from (text for text in tidy if text != line)
     for text in tidy:
         for pattern, offer in (*_ORDERS, *_MOMENTS):

@@ -258,6 +258,10 @@ def _phrase(found: re.Match[str], phrases: int | None) -> int:
     raise bad_check(f"the moves have {lines}, and `{number}` is none of them")
 
 
+_MARKS: Final = re.compile(r"(?:[-*+]\s+)+")
+"""What begins the items of a list."""
+
+_AND: Final = re.compile(r",?\s+(?:and|&)\s+")
 _EXCEPT: Final = re.compile(r"(?!solved\b).*\bexcept\b")
 _NO_EXCEPT: Final = (
     "`except` stands in `solved except PLACES` alone, of the whole cube; elsewhere name the places "
@@ -293,9 +297,28 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
 
 def _instead(line: str, reader: Reader, before: str) -> str:
     """What to write instead of a line that is no claim; "" where that cannot be told."""
-    if offer := meant(line, partial(_is_claim, reader)):
+    is_claim = partial(_is_claim, reader)
+    several = _AND.split(_MARKS.sub("", line))
+    if len(several) > 1 and all(map(is_claim, several)):
+        claims = ", ".join(f"`{before}{claim}`" for claim in several)
+        return f"a line holds one claim; write each on a line of its own: {claims}"
+    if offer := meant(line, is_claim):
         return f"this is no claim; write `{before}{offer}`"
-    return _NO_EXCEPT if _EXCEPT.match(line) else ""
+    if _EXCEPT.match(line):
+        return _NO_EXCEPT
+    return _beside_its_marks(line, reader, before)
+
+
+def _beside_its_marks(line: str, reader: Reader, before: str) -> str:
+    """What else is wrong with a claim that is written as an item of a list, or ""."""
+    marks = _MARKS.match(line)
+    if not marks:
+        return ""
+    try:
+        read_claim(line[marks.end() :], replace(reader, faults=[], spacings=[]), before)
+    except Wrong as wrong:
+        return f"no `{marks[0].strip()}` stands before a claim; without it: {wrong.message}"
+    return ""
 
 
 def _read(line: str, reader: Reader) -> Claim | None:

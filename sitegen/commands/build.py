@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from sitegen.commands.content import content_argument, readable, whole_content
 from sitegen.commands.main import HOLDS, CannotRun, add_format
+from sitegen.report.table import REPORTS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -17,9 +18,6 @@ if TYPE_CHECKING:
     from sitegen.make import Made
 
 J = TypeVar("J", bound="Judged")
-
-SUMMED_UP: Final = ("text", "json", "sarif", "github")
-"""The reports that say nothing of what holds but how many pages and blocks there are."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -72,7 +70,7 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
 
     with readable(root):
         stamp = Stamp(root, out, options.url or "")
-    if options.format in SUMMED_UP and (told := stamp.told_before()):
+    if not REPORTS[options.format].names_all and (told := stamp.told_before()):
         return _tell_again(options.format, told["pages"], told["blocks"])
 
     from sitegen.commands.judging import counter, report

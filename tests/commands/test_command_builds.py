@@ -15,6 +15,7 @@ import pytest
 from case_copies import copy_good
 from commands.command_running import ROOT, clean_environment
 from folders import tree
+from sitegen.report.table import REPORTS
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -70,6 +71,14 @@ def test_a_second_build_into_the_same_folder_is_the_same(
     (site / "extra.md").unlink()
     assert sitegen("build", site).returncode == 0
     assert tree(tmp_path / "out") == first
+
+
+@pytest.mark.parametrize("form", REPORTS)
+def test_a_build_in_which_nothing_changed_is_told_as_the_first(
+    sitegen: Program, content: Path, form: str
+) -> None:
+    first, again = (sitegen("build", content, "--format", form) for _ in range(2))
+    assert (again.returncode, again.stdout) == (0, first.stdout)
 
 
 def test_nothing_of_the_machine_is_in_the_output(

@@ -18,6 +18,7 @@ from sitegen.kept import making
 from sitegen.pages import folder
 from sitegen.pages.files import open_inside
 from sitegen.pages.folder import DEEPEST_FOLDERS
+from sitegen.report.table import REPORTS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -221,7 +222,7 @@ def test_a_report_quotes_nothing_from_outside(content: Path) -> None:
     """A check of other people's changes is read by them: no line of another file stands in it."""
     (content / "page.md").unlink()
     (content / "page.md").symlink_to("../secret.txt")
-    for form in ("text", "json", "github", "sarif", "junit"):
+    for form in REPORTS:
         done = subprocess.run(
             [sys.executable, "-m", "sitegen", "check", str(content), "--format", form],
             env={**os.environ, "PYTHONPATH": str(ROOT)},

@@ -38,6 +38,7 @@ from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.sequences import MOST_SEQUENCES
 from sitegen.pages.settings import LIMITS, SETTINGS
 from sitegen.problem import RULES
+from sitegen.report.table import REPORTS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -174,6 +175,10 @@ def _commands() -> str:
     return _words("command", {f"sitegen {name}": one.help for name, one in COMMANDS.items()})
 
 
+def _reports() -> str:
+    return _words("format", {name: report.meaning for name, report in REPORTS.items()})
+
+
 def _broken_page() -> str:
     """The broken page as it is typed, in a fence that nothing reads."""
     return f"````text\n{PAGE.read_text('utf-8')}````\n"
@@ -199,6 +204,7 @@ TABLES: Final[dict[str, Callable[[], str]]] = {
     "settings": _settings,
     "limits": _limits,
     "commands": _commands,
+    "reports": _reports,
     "bounds": _bounds,
     "rules": _rules,
     "broken": _broken_page,

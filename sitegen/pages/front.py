@@ -410,7 +410,7 @@ class _Reader:
         text = self.text(node).strip()
         if node is None or is_language_tag(text):
             return text
-        self.at(node, f"`{text}` is no language tag, such as `en-GB`")
+        self.at(node, f"`{text}` is no language tag; write one such as `de` or `en-GB`")
         return ""
 
     def tags(self, node: yaml.Node | None) -> tuple[str, ...]:

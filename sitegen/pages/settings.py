@@ -95,8 +95,12 @@ class Setting(NamedTuple):
 
 
 def is_language_tag(text: str) -> bool:
-    """Whether a text has the shape of a language tag, BCP 47: `en`, `en-GB`, `zh-Hant`."""
-    return re.fullmatch(r"[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*", text) is not None
+    """Whether a text has the shape of a language tag, BCP 47: `en`, `en-GB`, `zh-Hant`.
+
+    More than three letters could begin one, but no language is called so (RFC 5646, 2.2.1; from
+    memory), and `german` is not what a browser knows as `de`.
+    """
+    return re.fullmatch(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{1,8})*", text) is not None
 
 
 def _is_text(value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
@@ -139,7 +143,7 @@ SETTINGS: Final = {
         "where it is published",
     ),
     "lang": Setting(
-        "a language tag such as `en-GB`",
+        "a language tag such as `de` or `en-GB`",
         lambda v: _is_text(v) and is_language_tag(v),
         "its language",
     ),

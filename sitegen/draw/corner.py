@@ -7,16 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.draw.grid import kind, pixels, size
 from sitegen.draw.ink import Box, Sheet, group, number
-from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import covered, draw_rings
 from sitegen.draw.stickers import Face, lay, square
-from sitegen.draw.words import describe
 
 if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Point
     from sitegen.draw.picture import Picture
-    from sitegen.told import Say
 
 _AWAY: Final = (0.56, -0.4)
 """Where a unit of depth leads on the paper: right and up, drawn at about seven tenths."""
@@ -31,23 +27,13 @@ Slant = tuple[float, float, float, float, float, float]
 """An affine map as SVG writes it: (x, y) goes to (a x + c y + e, b x + d y + f)."""
 
 
-def draw(picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
-    """Three faces as SVG markup; the arguments are those of `unfolded.draw`."""
-    n = picture.n
-    sheet = _sheet(n)
-    unlettered = covered(n, picture.rings, _place, sheet) if picture.letters else frozenset()
-    inside = "".join(
+def lay_faces(picture: Picture, scheme: Scheme, unlettered: frozenset[int]) -> str:
+    """The three faces as markup."""
+    return "".join(
         [
             group(lay(picture, scheme, (Face(face, 0, 0),), unlettered), transform=slant)
-            for face, slant in _written(n).items()
+            for face, slant in _written(picture.n).items()
         ]
-    )
-    inside += draw_rings(n, picture.rings, _place, sheet)
-    return sheet.filled(
-        inside,
-        title=say(picture.title),
-        desc=describe(picture, scheme, say, "corner", "UFR") if picture.title else "",
-        style=stylesheet(scheme, (n,)) if standalone else "",
     )
 
 
@@ -73,7 +59,8 @@ def _written(n: int) -> dict[int, str]:
     }
 
 
-def _place(n: int, sticker: int) -> tuple[Point, ...] | None:
+def place(n: int, sticker: int) -> tuple[Point, ...] | None:
+    """Where a sticker is; see `rings.Place`."""
     face, cell = divmod(sticker, n * n)
     slant = _slants(n).get(face)
     if slant is None:
@@ -88,7 +75,8 @@ def _carried(slant: Slant, point: Point) -> Point:
 
 
 @cache
-def _sheet(n: int) -> Sheet:
+def sheet(n: int) -> Sheet:
+    """What the three faces of n layers are drawn on."""
     right, up = _AWAY
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit

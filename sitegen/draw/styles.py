@@ -1,40 +1,85 @@
-"""STYLES: the ways in which a position can be drawn."""
+"""STYLES: the ways in which a position can be drawn, and the drawing that all share."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from msgspec import Struct
-
+from sitegen.cube.scheme import FACES
 from sitegen.draw import corner, unfolded
+from sitegen.draw.palette import stylesheet
+from sitegen.draw.rings import covered, draw_rings
+from sitegen.draw.words import describe
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from sitegen.cube.scheme import Scheme
+    from sitegen.draw.ink import Sheet
     from sitegen.draw.picture import Picture
+    from sitegen.draw.rings import Place
     from sitegen.told import Say
 
 
-class Draw(Protocol):
-    """A position to SVG markup; what the arguments mean is said at `unfolded.draw`."""
-
-    def __call__(self, picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
-        """Draw it."""
-
-
-class Style(Struct, frozen=True):
+class Style(NamedTuple):
     """A way of drawing.
 
     Attributes:
-        draw: the drawing itself.
+        name: the word that asks for it in a block, and the name of the text in `[picture]` of the
+            theme's table that tells its faces row by row.
         meaning: what it shows, in a line for the reference page.
+        faces: the faces that it shows, in the order in which they are told.
+        sheet: what a cube of so many layers is drawn on.
+        place: where stickers are on it.
+        lay: lays the faces there, as markup; some stickers have no letter in any case.
     """
 
-    draw: Draw
+    name: str
     meaning: str
+    faces: str
+    sheet: Callable[[int], Sheet]
+    place: Place
+    lay: Callable[[Picture, Scheme, frozenset[int]], str]
+
+    def draw(self, picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
+        """A position as SVG markup.
+
+        Args:
+            picture: what is shown; without a title it has no words and is hidden from screen
+                readers.
+            scheme: letters for words and stickers; its colour values only where the picture stands
+                alone, since a page has them in its stylesheet.
+            say: says the theme's texts.
+            standalone: a file for itself, with stylesheet and paper, not a part of an HTML page.
+        """
+        n, rings, place, sheet = picture.n, picture.rings, self.place, self.sheet(picture.n)
+        unlettered = covered(n, rings, place, sheet) if picture.letters else frozenset()
+        return sheet.filled(
+            self.lay(picture, scheme, unlettered) + draw_rings(n, rings, place, sheet),
+            title=say(picture.title),
+            desc=describe(picture, scheme, say, self.name, self.faces) if picture.title else "",
+            style=stylesheet(scheme, (n,)) if standalone else "",
+        )
 
 
-STYLES: Final[dict[str, Style]] = {
-    "net": Style(unfolded.draw, "all six faces, unfolded"),
-    "corner": Style(corner.draw, "three faces, seen over the corner of up, front and right"),
+STYLES: Final = {
+    style.name: style
+    for style in (
+        Style(
+            "net",
+            "all six faces, unfolded",
+            FACES,
+            unfolded.sheet,
+            unfolded.place,
+            unfolded.lay_faces,
+        ),
+        Style(
+            "corner",
+            "three faces, seen over the corner of up, front and right",
+            "UFR",
+            corner.sheet,
+            corner.place,
+            corner.lay_faces,
+        ),
+    )
 }
-"""The word that asks for a style in a block, to the style."""
+"""Every style by its name, in the order of the reference page."""

@@ -7,39 +7,17 @@ from typing import TYPE_CHECKING
 
 from sitegen.draw.grid import BETWEEN, kind, pixels, size
 from sitegen.draw.ink import Box, Sheet
-from sitegen.draw.palette import stylesheet
-from sitegen.draw.rings import covered, draw_rings
 from sitegen.draw.stickers import Face, lay, square
-from sitegen.draw.words import describe
 
 if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Point
     from sitegen.draw.picture import Picture
-    from sitegen.told import Say
 
 
-def draw(picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
-    """The net as SVG markup.
-
-    Args:
-        picture: what is shown; without a title it has no words and is hidden from screen readers.
-        scheme: letters for words and stickers; its colour values only where the picture stands
-            alone, since a page has them in its stylesheet.
-        say: says the theme's texts.
-        standalone: a file for itself, with stylesheet and paper, not a part of an HTML page.
-    """
-    n = picture.n
-    sheet = _sheet(n)
-    unlettered = covered(n, picture.rings, _place, sheet) if picture.letters else frozenset()
-    inside = lay(picture, scheme, _faces(n), unlettered)
-    inside += draw_rings(n, picture.rings, _place, sheet)
-    return sheet.filled(
-        inside,
-        title=say(picture.title),
-        desc=describe(picture, scheme, say, "net") if picture.title else "",
-        style=stylesheet(scheme, (n,)) if standalone else "",
-    )
+def lay_faces(picture: Picture, scheme: Scheme, unlettered: frozenset[int]) -> str:
+    """All six faces as markup."""
+    return lay(picture, scheme, _faces(picture.n), unlettered)
 
 
 @cache
@@ -50,13 +28,15 @@ def _faces(n: int) -> tuple[Face, ...]:
     return tuple(Face(index, x * step, y * step) for index, (x, y) in enumerate(spots))
 
 
-def _place(n: int, sticker: int) -> tuple[Point, ...]:
+def place(n: int, sticker: int) -> tuple[Point, ...]:
+    """Where a sticker is; see `rings.Place`."""
     face, cell = divmod(sticker, n * n)
     return square(n, _faces(n)[face], cell)
 
 
 @cache
-def _sheet(n: int) -> Sheet:
+def sheet(n: int) -> Sheet:
+    """What a net of n layers is drawn on."""
     unit = size(n).unit
     side, half = n * unit, unit / 2
     step = side + BETWEEN

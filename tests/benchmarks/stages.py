@@ -28,7 +28,7 @@ STAGES: Final = {
     ("pages/reading.py", "read_page"): "reading Markdown",
     ("leaf.py", "_blocks"): "reading blocks",
     ("make.py", "judge"): "replaying and judging",
-    ("draw/unfolded.py", "draw"): "drawing nets",
+    ("draw/styles.py", "draw"): "drawing nets",
     ("pages/figure.py", "figure"): "the rest of figures",
     ("pages/formats/parts.py", "figure"): "setting figures with the theme",
     ("setting.py", "set_page"): "the rest of setting pages",

@@ -8,9 +8,11 @@ import pytest
 
 from draw.draw_reading import scrambled, strokes, tree, unit
 from sitegen.cube.scheme import DEFAULT
-from sitegen.draw.corner import draw
 from sitegen.draw.picture import Ring
+from sitegen.draw.styles import STYLES
 from sitegen.pages.formats.words import english
+
+draw = STYLES["corner"].draw
 
 
 def _faces(svg: str) -> list[tuple[list[float], dict[tuple[int, int], str]]]:

@@ -92,6 +92,10 @@ def test_no_approved_picture_is_left_over() -> None:
     assert {path.stem for path in GOLDEN.glob("*.svg")} == set(PICTURES)
 
 
+def test_every_style_has_an_approved_picture() -> None:
+    assert {style for style, _ in PICTURES.values()} == set(STYLES)
+
+
 if __name__ == "__main__":
     folder = Path(tempfile.mkdtemp())
     for each in PICTURES:

@@ -13,8 +13,9 @@ from sitegen.cube.scheme import DEFAULT, Scheme
 from sitegen.draw.palette import stylesheet
 from sitegen.draw.picture import Picture, Ring
 from sitegen.draw.styles import STYLES
-from sitegen.draw.unfolded import draw
 from sitegen.pages.formats.words import english
+
+draw = STYLES["net"].draw
 
 SOLVED_3 = bytes(face for face in range(6) for _ in range(9))
 

@@ -13,8 +13,9 @@ from sitegen.draw.palette import stylesheet
 from sitegen.draw.picture import Ring
 from sitegen.draw.rings import width
 from sitegen.draw.styles import STYLES
-from sitegen.draw.unfolded import draw
 from sitegen.pages.formats.words import english
+
+draw = STYLES["net"].draw
 
 if TYPE_CHECKING:
     from xml.etree import ElementTree as ET

@@ -212,7 +212,7 @@ class _Reader:
         try:
             root = yaml.compose(text, Loader=_LOADER)
         except yaml.YAMLError as error:
-            mark = getattr(error, "problem_mark", None)
+            mark = _mark(error)
             line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
             what = getattr(error, "problem", None) or "nobody can tell why"
             line = min(line, len(inner) + 1)
@@ -369,13 +369,17 @@ class _Reader:
         """Where the lines of a plain string stand in the file, as nearly as YAML's folding lets."""
         first = node.start_mark.line + 1  # an index into self.lines
         style = getattr(node, "style", None)
+        if style == "'" and node.end_mark.line == node.start_mark.line:
+            begin, end = node.start_mark.column + 1, node.end_mark.column - 1
+            return Source(self.file, self.lines[first][begin:end], (first + 1,), (begin + 1,))
+        value = node.start_mark.column + (style == '"')
         lines, columns = [], []
         for i, row in enumerate(text.split("\n")):
             at = first + i + (1 if style in ("|", ">") else 0)
             raw = self.lines[at] if at < len(self.lines) else ""
-            start = node.start_mark.column if i == 0 and style not in ("|", ">") else 0
+            start = value if i == 0 and style not in ("|", ">") else 0
             lines.append(min(at, len(self.lines) - 1) + 1)
-            columns.append(max(0, raw.find(row, start)) + 1)
+            columns.append(max(start, raw.find(row, start)) + 1)
         return Source(self.file, text, tuple(lines), tuple(columns))
 
     def words(self, node: yaml.Node | None) -> list[tuple[str, int, int]]:
@@ -428,6 +432,15 @@ class _Reader:
             return True
         self.at(node, f"`draft` is `yes` or `no`, not `{text}`")
         return False
+
+
+def _mark(error: yaml.YAMLError) -> yaml.Mark | None:
+    """Where YAML cannot be read: what is never closed begins there, and is noticed lines later."""
+    mark: yaml.Mark | None = getattr(error, "problem_mark", None)
+    begins: yaml.Mark | None = getattr(error, "context_mark", None)
+    context = getattr(error, "context", None) or ""
+    is_open = context.startswith(("while scanning a quoted scalar", "while parsing a flow"))
+    return begins if is_open and mark and begins and begins.line < mark.line else mark
 
 
 def _why_no_yaml(line: str, text: str, what: str) -> str:

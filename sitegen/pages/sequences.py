@@ -42,8 +42,17 @@ def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: in
         read_moves(sequences.texts[name], faults, spacings)
         faults += _names_wrong(sequences, name, circling)
         faults += unclear(spacings, n)
-        problems += [Problem.at(source, wrong) for wrong in faults]
+        text = sequences.texts[name]
+        problems += [Problem.at(source, _as_typed(wrong, text, source.text)) for wrong in faults]
     return problems
+
+
+def _as_typed(wrong: Wrong, text: str, typed: str) -> Wrong:
+    """The same in what was typed: between single quotes, in YAML, a prime is typed twice."""
+    if len(typed) != len(text) + text.count("'"):
+        return wrong
+    start, end = (place + text.count("'", 0, place) for place in (wrong.start, wrong.end))
+    return Wrong(wrong.rule, wrong.message, start, end)
 
 
 def _circling(sequences: Sequences) -> set[str]:

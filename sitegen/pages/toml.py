@@ -24,6 +24,8 @@ _BEGINS: Final = re.compile(
 )
 """A line that begins a table or gives a key its value, with the colon that some write for `=`."""
 
+_KEY: Final = re.compile(r"\s*((?:[\w.-]|\"[^\"]*\"|'[^']*')+)\s*[=:]")
+
 
 class Slip(NamedTuple):
     """What is wrong, and where: line and column, from 1."""
@@ -71,7 +73,7 @@ class Toml(Struct, frozen=True, dict=True):
         places: dict[tuple[str | int, ...], list[Place]] = {}
         for number, line in enumerate(self.lines, 1):
             table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*(?:\]|$)", line)
-            key = re.match(r"\s*([\w\"'.-]+)\s*[=:]", line)
+            key = _KEY.match(line)
             if table:
                 header = [part.strip().strip("\"'") for part in table[2].split(".")]
                 place = number, line.index(table[2]) + 1, len(table[2])
@@ -83,7 +85,8 @@ class Toml(Struct, frozen=True, dict=True):
             elif key:
                 found = (*header, *(part.strip("\"'") for part in key[1].split(".")))
                 place = number, key.start(1) + 1, len(key[1])
-                places.setdefault(found, []).append(place)
+                for end in range(len(header) + 1, len(found) + 1):
+                    places.setdefault(found[:end], []).append(place)
         return places
 
 

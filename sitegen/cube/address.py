@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import Final, Literal
+from typing import Final
 
 from msgspec import Struct
 
@@ -12,8 +12,6 @@ from sitegen.cube.geometry import AXIS, OPPOSITE, geometry
 from sitegen.cube.pieces import ORDER, adjacent, pieces
 from sitegen.cube.size import a_cube
 from sitegen.problem import Wrong
-
-AddressKind = Literal["corner", "edge", "edge piece", "centre"]
 
 _PART: Final = re.compile(r"([0-9]*)([A-Za-z])")
 _WHOLE: Final = re.compile(r"[UDLRFB](?:[0-9]{0,9}[UDLRFB]){1,2}")
@@ -24,16 +22,13 @@ class Address(Struct, frozen=True):
     """An address on a cube of n layers.
 
     Attributes:
-        text: as written.
-        kind: `edge` is a whole edge, `edge piece` one wing or middle of it; on a 3x3, where a whole
-            edge is one piece, `UF` is still an `edge`.
+        is_edge: whether it is a whole edge, `UF`, be it of one piece alone, as on a 3x3.
         sticker: the sticker meant, on the face named first; of a whole edge of more than one
             piece, -1.
         stickers: all stickers of the piece, or of all pieces of the whole edge.
     """
 
-    text: str
-    kind: AddressKind
+    is_edge: bool
     sticker: int
     stickers: tuple[int, ...]
 
@@ -66,19 +61,17 @@ def read_address(text: str, n: int) -> Address:
     faces = [face for _, face in parts]
     _check_layers(text, parts, n)
     if len(parts) == 2:
-        return _whole_edge(text, faces, n)
+        return _whole_edge(faces, n)
     sticker = _sticker(parts, n)
-    piece = pieces(n).at(sticker)
-    kind: AddressKind = "corner" if len(piece.stickers) == 3 else "edge piece"
-    return Address(text, "centre" if len(piece.stickers) == 1 else kind, sticker, piece.stickers)
+    return Address(is_edge=False, sticker=sticker, stickers=pieces(n).at(sticker).stickers)
 
 
 def _sticker(parts: list[tuple[int, str]], n: int) -> int:
     """The sticker on the first face of the piece in three layers, the face's own the first."""
-    cell = [0, 0, 0]
+    cube, cell = geometry(n), [0, 0, 0]
     for layer, face in parts:
-        cell[AXIS[face]] = layer - 1 if face in "LDB" else n - layer
-    return geometry(n).sticker_at[(cell[0], cell[1], cell[2]), parts[0][1]]
+        cell[AXIS[face]] = cube.cell_of(layer, face)
+    return cube.sticker_at[(cell[0], cell[1], cell[2]), parts[0][1]]
 
 
 def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
@@ -113,11 +106,11 @@ def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
         )
 
 
-def _whole_edge(text: str, faces: list[str], n: int) -> Address:
+def _whole_edge(faces: list[str], n: int) -> Address:
     members = pieces(n).edges[frozenset(faces)]
     stickers = tuple(s for piece in members for s in piece.stickers)
     single = pieces(n).side(members[0], faces[0]) if len(members) == 1 else -1
-    return Address(text, "edge", single, stickers)
+    return Address(is_edge=True, sticker=single, stickers=stickers)
 
 
 def _no_address(text: str) -> str:

@@ -36,7 +36,7 @@ LONG: Final = 1000
 Banks = tuple[bytes, ...]
 
 
-def _corner_of(face: str, row: int, column: int, n: int) -> tuple[int, int, int]:
+def _cell_of(face: str, row: int, column: int, n: int) -> tuple[int, int, int]:
     """The cell, counted from 0 along each `AXIS`, of the sticker at a row and column of a face."""
     end = n - 1
     return {
@@ -76,7 +76,7 @@ class Geometry:
         self.n = n
         self.count = 6 * n * n
         span = range(n)
-        self.cells = tuple(_corner_of(f, r, c, n) for f in FACES for r in span for c in span)
+        self.cells = tuple(_cell_of(f, r, c, n) for f in FACES for r in span for c in span)
         self.faces = tuple(f for f in FACES for _ in range(n * n))
         self.banks = self._fill_banks()
         slots = [0] * self.count
@@ -111,6 +111,10 @@ class Geometry:
         """The layer a sticker's piece lies in, counted from a face, which is layer 1."""
         at = self.cells[sticker][AXIS[face]]
         return self.n - at if face in "URF" else at + 1
+
+    def cell_of(self, layer: int, face: str) -> int:
+        """Where a layer, counted from a face, lies along that face's axis: undoes `layer_of`."""
+        return self.n - layer if face in "URF" else layer - 1
 
     def to_banks(self, values: bytes) -> Banks:
         """Values a sticker, in the order of stickers, put into padded banks."""

@@ -18,7 +18,7 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import face_colours, fixed_centres
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Position, solved_each_way
-from sitegen.cube.possible import broken_laws
+from sitegen.cube.possible import is_possible
 from sitegen.wording import some_of
 
 if TYPE_CHECKING:
@@ -40,20 +40,20 @@ NAMED: Final = 4
 """How many wrong pieces a message names where no way is known."""
 
 
-def nearest(position: Position, scheme: Scheme) -> tuple[Way, ...]:
+def nearest(position: Position) -> tuple[Way, ...]:
     """Every smallest change that makes an impossible position possible; none beyond two stickers.
 
     They stand in the order of their stickers. All change one sticker, or all two; and of these, all
     exchange two colours, or none does: as the picture has each colour too often or not.
     """
-    core = _Core(position, scheme)
+    core = _Core(position)
     found = {tuple(sorted(way)) for way in _candidates(position, core) if core.is_possible(way)}
     return tuple(sorted(found))
 
 
 def advice(position: Position, scheme: Scheme) -> str:
     """What to do about an impossible position, for a message."""
-    ways = nearest(position, scheme)
+    ways = nearest(position)
     if not ways:
         strange = [p for orbit in _orbits(position) for p in orbit.strange()]
         places = some_of([write_sticker(p, position.n) for p in strange], NAMED)
@@ -116,13 +116,13 @@ def _candidates(position: Position, core: _Core) -> Iterable[Way]:
 class _Core:
     """The corners, middles and fixed centres of a position, as a 3x3, or as a 2x2 on even n."""
 
-    def __init__(self, position: Position, scheme: Scheme) -> None:
+    def __init__(self, position: Position) -> None:
         n = position.n
         pick = (0, n // 2, n - 1) if n % 2 else (0, n - 1)
         kept = [f * n * n + row * n + column for f in range(6) for row in pick for column in pick]
         self._at = {sticker: i for i, sticker in enumerate(kept)}
         self._colours = bytes(position.colours[sticker] for sticker in kept)
-        self._n, self._scheme = len(pick), scheme
+        self._n = len(pick)
         self._known: dict[bytes, bool] = {}
 
     def is_possible(self, way: Way) -> bool:
@@ -133,8 +133,7 @@ class _Core:
                 colours[self._at[sticker]] = colour
         shown = bytes(colours)
         if shown not in self._known:
-            position = Position.showing(self._n, shown)
-            self._known[shown] = not broken_laws(position, self._scheme)
+            self._known[shown] = is_possible(Position.showing(self._n, shown))
         return self._known[shown]
 
 

@@ -275,9 +275,8 @@ class _Reader:
 
     def address(self, word: _Word) -> Place:
         found = read_address(word.text, self.n)
-        whole = found.kind == "edge"
-        kind = "edge" if whole else pieces(self.n).at(found.sticker).kind
-        faces = tuple(word.text) if whole else ()
+        kind = "edge" if found.is_edge else pieces(self.n).at(found.sticker).kind
+        faces = tuple(word.text) if found.is_edge else ()
         return Place(
             word.text, word.start, word.end, kind, frozenset(found.stickers), found.sticker, faces
         )

@@ -37,15 +37,14 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import (
     face_colours,
     finished_centres,
-    fixed_centres,
     home_order,
     is_odd,
     reduced,
     turned_home,
 )
-from sitegen.cube.pieces import Kind, Piece, pieces
+from sitegen.cube.pieces import Piece, pieces
 from sitegen.cube.position import Position, solved_each_way
-from sitegen.cube.scheme import FACES
+from sitegen.cube.scheme import DEFAULT, FACES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -62,12 +61,10 @@ class Broken(Struct, frozen=True):
     Attributes:
         reason: one of `REASONS`.
         message: what is wrong, with the pieces.
-        stickers: where, as far as a place can be named.
     """
 
     reason: str
     message: str
-    stickers: tuple[int, ...] = ()
 
 
 def broken_laws(position: Position, scheme: Scheme) -> list[Broken]:
@@ -83,6 +80,11 @@ def broken_laws(position: Position, scheme: Scheme) -> list[Broken]:
     return []
 
 
+def is_possible(position: Position) -> bool:
+    """Whether turns lead to a picture from solved."""
+    return not broken_laws(position, DEFAULT)
+
+
 def _colours(position: Position, scheme: Scheme) -> Iterator[Broken]:
     counts, wanted = Counter(position.colours), position.n**2
     odd = [f"{scheme.names[c]} {counts[c]}" for c in range(6) if counts[c] != wanted]
@@ -93,8 +95,7 @@ def _colours(position: Position, scheme: Scheme) -> Iterator[Broken]:
 def _pieces(position: Position, scheme: Scheme) -> Iterator[Broken]:
     n = position.n
     if n % 2 and face_colours(position) not in map(face_colours, solved_each_way(n)):
-        message = "the fixed centres stand as on no cube of these colours"
-        yield Broken("piece", message, tuple(fixed_centres(n)))
+        yield Broken("piece", "the fixed centres stand as on no cube of these colours")
     for orbit, members in pieces(n).orbits.items():
         if orbit[0] == "centre":
             if len(members) == 24:
@@ -113,7 +114,6 @@ def _centres(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> 
             "piece",
             f"the 24 centre pieces that can come to `{like}` have four of each colour; "
             f"here are {', '.join(wrong)}",
-            tuple(places),
         )
 
 
@@ -135,24 +135,14 @@ def _unknown(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> 
     for key, there in places.items():
         where = " and ".join(f"`{write_sticker(p.stickers[0], position.n)}`" for p in there)
         colours = "-".join(scheme.names[c] for c in key)
-        what = _KINDS[there[0].kind]
-        stickers = tuple(s for piece in there for s in piece.stickers)
+        kind = there[0].kind
+        what = "middle piece" if kind == "middle" else kind
         if key not in known:
             why = _why(key, known, there[0])
-            yield Broken("piece", f"no {what} is {colours}{why}: {where}", stickers)
+            yield Broken("piece", f"no {what} is {colours}{why}: {where}")
         elif len(there) > 1:
-            yield Broken(
-                "piece",
-                f"the cube has one {what} {colours}; here are {len(there)}: {where}",
-                stickers,
-            )
-
-
-_KINDS: Final[dict[Kind, str]] = {
-    "corner": "corner",
-    "wing": "wing",
-    "middle": "middle piece",
-}
+            message = f"the cube has one {what} {colours}; here are {len(there)}: {where}"
+            yield Broken("piece", message)
 
 
 def _why(key: tuple[int, ...], known: set[tuple[int, ...]], piece: Piece) -> str:
@@ -203,14 +193,14 @@ def _flipped(position: Position, piece: Piece) -> bool:
     return rank(shown[0]) > rank(shown[1])
 
 
-def can_finish(position: Position, scheme: Scheme) -> bool | None:
+def can_finish(position: Position) -> bool | None:
     """Whether outer turns alone can solve a cube whose centres are finished and edges paired.
 
     None where that stage is not reached. Outer turns move it as they move a 3x3, so the laws of the
     3x3 decide; finished centres that stand as on no cube cannot be mended by them.
     """
     small = reduced(position)
-    return None if small is None else not broken_laws(small, scheme)
+    return None if small is None else is_possible(small)
 
 
 def stage_hint(position: Position) -> str:

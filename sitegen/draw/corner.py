@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from sitegen.draw.grid import kind, pixels, size
 from sitegen.draw.ink import Box, Sheet, group, number
+from sitegen.draw.sizes import classes, pixels, size
 from sitegen.draw.stickers import Face, lay, square
 
 if TYPE_CHECKING:
@@ -81,4 +81,4 @@ def sheet(n: int) -> Sheet:
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit
     view = Box(-unit, side * up - seam - half, side * (1 + right) + seam, side + half)
-    return Sheet(kind(n), view, _ROOM * pixels(n))
+    return Sheet(classes(n), view, _ROOM * pixels(n))

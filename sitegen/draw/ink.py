@@ -157,12 +157,12 @@ class Sheet(NamedTuple):
     """What a drawing is drawn on.
 
     Attributes:
-        kind: its classes.
+        classes: its classes.
         view: what is seen of it.
         scale: CSS pixels to a unit where it is shown at its own size.
     """
 
-    kind: str
+    classes: str
     view: Box
     scale: float
 
@@ -181,16 +181,18 @@ class Sheet(NamedTuple):
         if style:
             carried = _words("style") % style
             inside = carried + path("paper", outlines([self.view.corners])) + inside
-        kind, view, scale = self
-        return _sheet(kind, (*view,), scale, bool(title), bool(style)) % (words + inside)
+        classes, view, scale = self
+        return _sheet(classes, (*view,), scale, bool(title), bool(style)) % (words + inside)
 
 
 @_kept
-def _sheet(kind: str, view: tuple[float, ...], scale: float, has_words: bool, alone: bool) -> str:
+def _sheet(
+    classes: str, view: tuple[float, ...], scale: float, has_words: bool, alone: bool
+) -> str:
     left, top, right, bottom = view
     wide, high = right - left, bottom - top
     box = " ".join([number(value) for value in (left, top, wide, high)])
-    root = _made_by()["svg"](debug=False, class_=kind, viewBox=box)
+    root = _made_by()["svg"](debug=False, class_=classes, viewBox=box)
     root.elements.clear()  # the empty <defs> that svgwrite puts first
     if alone:
         root["width"] = str(round(wide * scale))

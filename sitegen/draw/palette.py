@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.cube.geometry import LARGEST, SMALLEST
-from sitegen.draw.grid import BETWEEN, letter, size
+from sitegen.draw.sizes import BETWEEN, font_size, size
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from sitegen.cube.scheme import Scheme
-    from sitegen.draw.grid import Size
+    from sitegen.draw.sizes import Size
 
 
 EVERY: Final = range(SMALLEST, LARGEST + 1)
@@ -89,7 +89,7 @@ is seen on any colour."""
 
 def _strokes(size: Size) -> str:
     """The rules for pictures of one size."""
-    own = "." + size.kind.replace(" ", ".")
+    own = "." + size.classes.replace(" ", ".")
     coloured = ",".join([f"{own} .{name}" for name in (*COLOURED, "bare")])
 
     def width(units: float) -> str:
@@ -128,7 +128,7 @@ def _layers(n: int) -> str:
     between = BETWEEN - size(n).gap
     dash = f"{side:.4g} {between:.4g};stroke-dashoffset:{side + between / 2:.4g}"
     # labels inherit it, so that an attribute can say otherwise
-    labels = f".n{n}{{font-size:{letter(n):.3g}px}}\n"
+    labels = f".n{n}{{font-size:{font_size(n):.3g}px}}\n"
     return f"{labels}.n{n} .plate{{stroke-width:{side:.4g};stroke-dasharray:{dash}}}\n"
 
 

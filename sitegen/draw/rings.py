@@ -8,8 +8,8 @@ from math import inf
 from typing import TYPE_CHECKING
 from unicodedata import combining, east_asian_width
 
-from sitegen.draw.grid import letter, size
 from sitegen.draw.ink import Box, number, outlines, path, text
+from sitegen.draw.sizes import font_size, size
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -37,9 +37,9 @@ def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet) -> s
         return ""
     data = outlines(stickers)
     drawn = path("halo", data) + path("ring", data)
-    em = letter(n, sheet.scale)
+    em = font_size(n, sheet.scale)
     # said only where it is not what the stylesheet has
-    sized = {} if em == letter(n) else {"font_size": number(em)}
+    sized = {} if em == font_size(n) else {"font_size": number(em)}
     for label, box in _labels(n, rings, place, sheet):
         drawn += _label(label, box, em, sized)
     return drawn
@@ -69,7 +69,7 @@ def _labels(
     """Every label that is shown, and the box that it stands in."""
     shown = _shown(n, rings, place)
     taken = [_bounds(corners) for corners in chain.from_iterable(shown)]
-    em, view = letter(n, sheet.scale), sheet.view
+    em, view = font_size(n, sheet.scale), sheet.view
     found = []
     for ring, seen in zip(rings, shown, strict=True):
         if ring.label and seen:

@@ -6,10 +6,10 @@ from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.draw.grid import BETWEEN, size
 from sitegen.draw.ink import Box, after, group, number, path, text
 from sitegen.draw.palette import COLOURED
 from sitegen.draw.runs import Column, Layout
+from sitegen.draw.sizes import BETWEEN, size
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from sitegen.draw.grid import BETWEEN, kind, pixels, size
 from sitegen.draw.ink import Box, Sheet
+from sitegen.draw.sizes import BETWEEN, classes, pixels, size
 from sitegen.draw.stickers import Face, lay, square
 
 if TYPE_CHECKING:
@@ -41,4 +41,4 @@ def sheet(n: int) -> Sheet:
     side, half = n * unit, unit / 2
     step = side + BETWEEN
     view = Box(-step - unit, -step - half, 2 * step + side, step + side + half)
-    return Sheet(kind(n), view, pixels(n))
+    return Sheet(classes(n), view, pixels(n))

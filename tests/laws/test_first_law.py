@@ -118,7 +118,7 @@ def test_an_odd_cube_that_turns_reach_always_has_a_legal_3x3_stage(
     # common practice, no source: middles and corners obey the laws of the 3x3 on every odd cube
     small = shown_by(goals)
     big = grown(small, n)
-    assert can_finish(big, DEFAULT) == (not reasons(small)) == (not reasons(big))
+    assert can_finish(big) == (not reasons(small)) == (not reasons(big))
 
 
 @pytest.mark.parametrize("n", [4, 6, 8])
@@ -127,7 +127,7 @@ def test_an_even_cube_need_not(n: int, goals: tuple[int, ...]) -> None:
     # common practice, no source: the 3x3 stage of an even cube can show a flip or a swap
     small = shown_by(goals)
     big = grown(small, n)
-    assert can_finish(big, DEFAULT) == (not reasons(small))
+    assert can_finish(big) == (not reasons(small))
     assert reasons(big) == [reason for reason in reasons(small) if reason == "twist"]
 
 
@@ -136,4 +136,4 @@ def test_an_even_cube_need_not(n: int, goals: tuple[int, ...]) -> None:
 def test_such_a_stage_is_reached_and_is_impossible(n: int, change: str) -> None:
     position = put_together(n, change)
     assert reasons(position) == []
-    assert can_finish(position, DEFAULT) is False
+    assert can_finish(position) is False

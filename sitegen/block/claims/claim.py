@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 from msgspec import Struct, StructMeta
 
 from sitegen.cube.address import write_sticker
-from sitegen.cube.geometry import AXIS
+from sitegen.cube.geometry import AXIS, geometry
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places, read_wings
 from sitegen.cube.position import Motion, as_if_held
@@ -83,6 +83,7 @@ class Moment(Struct, frozen=True, dict=True):
         its three layers.
         """
         n, first = self.n, dict[tuple[int, int], int]()
+        cell_of = geometry(n).cell_of
         was = dict(zip(FACES, FACES, strict=True))  # for each side, which it was before the moves
         for number, (turn, _, _) in enumerate(self.steps):
             if turn.is_rotation(n):
@@ -90,8 +91,7 @@ class Moment(Struct, frozen=True, dict=True):
                 continue
             side = was[turn.face]
             for layer in range(turn.first, turn.last + 1):
-                at = layer - 1 if side in "LDB" else n - layer
-                first.setdefault((AXIS[side], at), number)
+                first.setdefault((AXIS[side], cell_of(layer, side)), number)
         return first
 
 

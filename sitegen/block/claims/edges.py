@@ -191,7 +191,7 @@ class Stage(Claim, frozen=True):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        able = can_finish(moment.now, moment.scheme)
+        able = can_finish(moment.now)
         if able is None:
             return Verdict(
                 holds=False, found=lambda: f"it is not reached: {stage_hint(moment.now)}"

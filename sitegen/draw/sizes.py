@@ -18,14 +18,14 @@ class Size(Struct, frozen=True):
             coordinates.
         gap: how much of that, in user units, is the gap.
         ring: how thick a ring is, in user units.
-        kind: the classes of the picture, by which the stylesheet knows the size.
+        classes: the classes of the picture, by which the stylesheet knows the size.
     """
 
     most: int
     unit: int
     gap: float
     ring: float
-    kind: str
+    classes: str
 
 
 SIZES: Final = (
@@ -55,7 +55,7 @@ def pixels(n: int) -> float:
     return max(5, 2 * round(170 / (4 * n + 2))) / size(n).unit
 
 
-def letter(n: int, scale: float = 0) -> float:
+def font_size(n: int, scale: float = 0) -> float:
     """How large labels are, in user units: as fits a sticker, but not too small to be read.
 
     Args:
@@ -66,6 +66,6 @@ def letter(n: int, scale: float = 0) -> float:
     return max(0.55 * size(n).unit, _READABLE / (scale or pixels(n)))
 
 
-def kind(n: int) -> str:
+def classes(n: int) -> str:
     """The classes of a picture, by which the stylesheet knows its size."""
-    return f"{size(n).kind} n{n}"
+    return f"{size(n).classes} n{n}"

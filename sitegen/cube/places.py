@@ -19,7 +19,7 @@ from sitegen.problem import Wrong
 from sitegen.wording import MOST_NAMED
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
@@ -131,10 +131,10 @@ def read_places(
     """
     words = [_Word(found[0], found.start(), found.end()) for found in _WORD.finditer(text)]
     reader = _Reader(words, n, scheme, text)
-    places = []
+    places: list[Place] = []
     while reader.ahead:
         try:
-            places.append(reader.place())
+            places += reader.places()
         except Wrong as wrong:
             if faults is None:
                 raise
@@ -164,6 +164,17 @@ def read_wings(number: str, n: int, rule: str, span: tuple[int, int]) -> int:
     return found
 
 
+def _narrowed(base: Place, parts: Sequence[Place]) -> Place:
+    """A class, of which only what lies at some places is meant, or has one piece's colours."""
+    return replace(
+        base,
+        text=" ".join((base.text, *(part.text for part in parts))),
+        end=parts[-1].end,
+        stickers=frozenset().union(*(part.stickers for part in parts)),
+        colours=parts[0].colours,
+    )
+
+
 class _Reader:
     def __init__(self, words: list[_Word], n: int, scheme: Scheme, text: str) -> None:
         self.words = words
@@ -188,36 +199,25 @@ class _Reader:
         while self.ahead and (stop is None or self.words[self.at].start < stop.start()):
             self.at += 1
 
-    def place(self) -> Place:
-        """The next place or class, with all that narrows it."""
+    def places(self) -> tuple[Place, ...]:
+        """The next place or class, with all that narrows it; by its colours each piece apart."""
         if self.ahead not in CLASSES:
-            return self.single()
+            return (self.single(),)
         word = self.take()
         base = self.whole_class(word)
         if word.text == "wings" and not looks_like_address(self.ahead):
             colours = self.colours(self.ahead, 2)
             if colours is not None:
                 end = self.take().end
-                return replace(base, text=self.text[base.start : end], end=end, colours=colours)
+                text = self.text[base.start : end]
+                return (replace(base, text=text, end=end, colours=colours),)
         parts = []
         while self.ahead and (part := self.narrowing(base)) is not None:
             parts.append(part)
-        if not parts:
-            return base
-        end = parts[-1].end
-        inside: frozenset[int] = frozenset()
-        for part in parts:
-            inside |= part.stickers
-        coloured = next((part.colours for part in parts if part.colours), ())
-        if coloured and len(parts) > 1:
-            raise Wrong(
-                "bad-value",
-                "a class is narrowed by one piece named by colour at a time",
-                base.start,
-                end,
-            )
-        text = self.text[base.start : end]
-        return replace(base, text=text, end=end, stickers=inside, colours=coloured)
+        groups = [[part] for part in parts if part.colours]
+        if fixed := [part for part in parts if not part.colours]:
+            groups.append(fixed)
+        return tuple(_narrowed(base, group) for group in groups) or (base,)
 
     def whole_class(self, word: _Word) -> Place:
         layer, end = 0, word.end

@@ -26,7 +26,7 @@ from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant, nothing_after, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator
+    from collections.abc import Callable, Collection, Iterable, Iterator
 
     from sitegen.block.claims.claim import Stated
     from sitegen.block.model import Origin
@@ -421,6 +421,8 @@ KEYS: Final = {
 
 _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
 _FIRST: Final = {"cube": 0, "moves": 1}  # what the others are read with
+_FEW_CUBES: Final = range(3, 8)
+"""Cubes of all sorts: what is wrong on each of them in the same words is wrong on any."""
 
 
 def read_block(
@@ -536,7 +538,22 @@ def _told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
     is_lost = "cube" in unread and name in ("from", "to") and _perhaps_a_net(reading)
     if is_lost or "colours" in unread:  # a net in letters that nobody knows may look like anything
         return []
-    return true_of_any(reading.faults, unread)
+    told = true_of_any(reading.faults, unread)
+    if "cube" in unread and len(told) < len(reading.faults):
+        told += _wrong_on_each(
+            reading, name, [wrong for wrong in reading.faults if wrong not in told]
+        )
+    return sorted(told, key=lambda wrong: wrong.start)
+
+
+def _wrong_on_each(reading: Reading, name: str, faults: Iterable[Wrong]) -> list[Wrong]:
+    """Those of some faults that are told in the same words on every one of a few cubes."""
+    for n in _FEW_CUBES:
+        other = Reading(reading.source, reading.context, n, reading.phrases)
+        _value(name, other)
+        found = {(wrong.rule, wrong.message, wrong.start) for wrong in other.faults}
+        faults = [wrong for wrong in faults if (wrong.rule, wrong.message, wrong.start) in found]
+    return [*faults]
 
 
 _OTHER_WORDS: Final = {

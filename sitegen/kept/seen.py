@@ -62,7 +62,8 @@ class Seen(NamedTuple):
 
     Attributes:
         files: what the file system says of each file, by its path in the folder.
-        fresh: the SHA-256 of each file that was changed so lately that its times do not tell.
+        fresh: the SHA-256 of each file that was changed so lately that its times do not tell; ""
+            for each link, whose times tell nothing of what it leads to.
         has_links: whether a link stands in it, which leads to what is not looked at here.
     """
 
@@ -112,6 +113,7 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
             continue
         if stat.S_ISLNK(found.st_mode):
             links += 1
+            seen.fresh[path] = ""
         told = _told(found)
         seen.files[path] = told
         if (told.changed >= before or told.touched >= before) and stat.S_ISREG(found.st_mode):

@@ -264,6 +264,29 @@ def test_a_theme_that_does_not_work_leaves_the_site_as_it_was(
     assert panel(third, "page.html").count == 0
 
 
+def test_pages_that_come_and_go_while_a_theme_does_not_work_are_told_of(
+    builder: Builder, content: Path
+) -> None:
+    builder.build(ANY)
+    builder.themes.mkdir()
+    (builder.themes / "page.html").write_text("{{ nobody.knows }}", "utf-8")
+    (content / "other.md").rename(content / "else.md")
+    (content / "new.md").write_text("# New\n\n[nothing](gone.md)\n", "utf-8")
+    built = builder.build(ANY)
+    assert [panel(built, f"{name}.html").count for name in ("other", "else", "new")] == [1, 1, 2]
+    (builder.themes / "page.html").unlink()
+    built = builder.build(ANY)
+    assert built.edition.find("other.html") is None
+    assert ">Other</h1>" in page(built, "else.html")
+
+
+def test_a_page_that_is_a_link_is_as_what_it_leads_to(builder: Builder, content: Path) -> None:
+    (content / "link.md").symlink_to("page.md")
+    builder.build(ANY)
+    (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
+    assert "second state" in page(builder.build(ANY), "link.html")
+
+
 def test_a_theme_that_never_worked_gives_way_to_the_default_one(content: Path) -> None:
     builder = Builder(content, redraw=False)
     builder.themes.mkdir()

@@ -21,8 +21,8 @@ from sitegen.pages.formats.parts import opened
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.names import published_as
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
-from sitegen.preview.edition import Edition, Rest, next_edition
-from sitegen.preview.framing import Framing
+from sitegen.preview.edition import Copied, Edition, Rest, next_edition
+from sitegen.preview.framing import EMPTY_PAGE, Framing
 from sitegen.preview.panel import Panels
 from sitegen.preview.shown import Memory, shown
 from sitegen.report.findings import seen_from
@@ -123,6 +123,8 @@ class Builder(Struct):
                 state, making = self._update(NO_THEME, None)
                 seen = shown(state, self._memory)
                 self._frame(seen, state, making, None)
+            unshown = {published_as(file): EMPTY_PAGE for file in state.folder.pages}
+            self._files = unshown | self._files
         if wrong:
             state.problems.extend(wrong.problems(self.root))
         self._issue(state, seen, making)
@@ -184,14 +186,17 @@ class Builder(Struct):
             raise Stopped
 
     def _laid_over(self, state: State, panels: Panels) -> dict[str, Panel]:
-        """The panel of each page; a file of the author's that is copied has none."""
+        """The panel of each page; a file of the author's that is copied has none.
+
+        Beside the author's pages there is the list of failures, and, while the theme is broken, a
+        page that is gone since.
+        """
         pages = {published_as(file): file for file in state.folder.pages}
-        found = {
-            address: panels.page(pages[address]) for address in self._files if address in pages
+        return {
+            address: panels.page(pages[address]) if address in pages else panels.other()
+            for address, content in self._files.items()
+            if address.endswith(".html") and not isinstance(content, Copied)
         }
-        if "failures.html" in self._files:
-            found.setdefault("failures.html", panels.other())
-        return found
 
     def _redraw(
         self, state: State, making: Making, changed: frozenset[Path]

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.in_xml import in_no_page
 from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError
-from sitegen.pages.toml import read_toml
 from sitegen.told import Plain
 from sitegen.wording import meant_or_known
 
@@ -116,6 +115,9 @@ def english() -> Voice:
 
 def _with(words: Table, path: Path, faults: list[Fault]) -> Table:
     """Words with those of a file in their places, and what is wrong with that."""
+    # few sites have words of their own, and `sitegen net` is to answer at once
+    from sitegen.pages.toml import read_toml  # noqa: PLC0415
+
     try:
         read = read_toml(path.read_text("utf-8-sig"))
     except UnicodeDecodeError as error:

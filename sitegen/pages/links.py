@@ -13,7 +13,7 @@ from msgspec import Struct
 from sitegen.pages.around import anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
-from sitegen.pages.references import compared, near_page, page_named
+from sitegen.pages.references import LONGEST_NAME, Near, compared, page_named
 from sitegen.problem import Problem
 from sitegen.wording import meant, with_unseen
 
@@ -27,12 +27,6 @@ if TYPE_CHECKING:
 
 MOST_ANCHORS: Final = 40
 """How many anchors of a page are held against one that is not there; of more, none."""
-
-LONGEST_NAME: Final = 100
-"""Characters of a name that is held against others, which takes the square of them."""
-
-MOST_OFFERED: Final = 100
-"""How many links of a page that lead to none are held against the pages that there are."""
 
 _SHOWN_FROM_OUTSIDE: Final = (
     "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
@@ -91,7 +85,12 @@ def targets(
 
 def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
     """What is wrong with a page's links, and with the pages that it says it needs."""
-    near = _Near(page.file, known)
+    near_page = Near(page.file, lambda: known.some_pages)
+
+    def near(path: str) -> str:
+        is_page = posixpath.splitext(path)[1] in ("", ".md")
+        return near_page(path) if is_page else ""
+
     for link in page.links:
         if message := _refused(page.file, link.address, known, near):
             yield link.problem(message)
@@ -107,20 +106,6 @@ def any_problem(page: Listed, links: Iterable[str], known: Targets) -> bool:
     return any(_refused(page.file, address, known, lambda _: "") for address in links) or any(
         _lacks(page.file, one.name, known) for one in page.needs
     )
-
-
-class _Near:
-    """Which page a link of a page to none was probably meant to name, for the first of them."""
-
-    def __init__(self, file: str, known: Targets) -> None:
-        self.file, self.known, self.left = file, known, MOST_OFFERED
-
-    def __call__(self, path: str) -> str:
-        is_page = posixpath.splitext(path)[1] in ("", ".md") and len(path) <= LONGEST_NAME
-        if not is_page or not self.left:
-            return ""
-        self.left -= 1
-        return near_page(self.file, path, self.known.some_pages)
 
 
 def _lacks(file: str, name: str, known: Targets) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import posixpath
 from collections import Counter
+from functools import cache
 from itertools import islice
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
@@ -33,6 +34,12 @@ MOST_IDS: Final = 40
 
 MOST_COMPARED: Final = 200
 """How many names are looked through for one that may be meant."""
+
+MOST_OFFERED: Final = 100
+"""How many names of a page that are no page's are held against those that there are."""
+
+LONGEST_NAME: Final = 100
+"""Characters of a name that is held against others, which takes the square of them."""
 
 
 class References(Struct):
@@ -68,15 +75,31 @@ def compared(pages: Iterable[str]) -> list[str]:
     return sorted(pages)[:MOST_COMPARED]
 
 
-def near_page(file: str, name: str, pages: Iterable[str]) -> str:
-    """For a message: which of some pages a link to none was probably meant to name, or ""."""
-    wanted = page_named(file, name).removesuffix(".md")
-    stems = [page.removesuffix(".md") for page in pages]
-    # neither the ending, which all have, nor a folder that many lie in makes them alike
-    close = meant(posixpath.basename(wanted), sorted({posixpath.basename(stem) for stem in stems}))
-    near = meant(wanted, [stem for stem in stems if posixpath.basename(stem) == close], 0)
-    start = posixpath.dirname(file) or "."
-    return f"; did you mean `{posixpath.relpath(near, start)}.md`?" if near else ""
+class Near:
+    """Which page a link of a page to none was probably meant to name, for the first of them."""
+
+    def __init__(self, file: str, pages: Callable[[], Iterable[str]]) -> None:
+        """Offer none yet.
+
+        Args:
+            file: the page.
+            pages: those that the name is held against, as `compared` gives them.
+        """
+        self._file, self._pages, self._left = file, pages, MOST_OFFERED
+
+    def __call__(self, name: str) -> str:
+        """For a message: the page that was probably meant, or ""."""
+        if len(name) > LONGEST_NAME or not self._left:
+            return ""
+        self._left -= 1
+        wanted = page_named(self._file, name).removesuffix(".md")
+        stems = [page.removesuffix(".md") for page in self._pages()]
+        # neither the ending, which all have, nor a folder that many lie in makes them alike
+        last_parts = sorted({posixpath.basename(stem) for stem in stems})
+        close = meant(posixpath.basename(wanted), last_parts)
+        near = meant(wanted, [stem for stem in stems if posixpath.basename(stem) == close], 0)
+        start = posixpath.dirname(self._file) or "."
+        return f"; did you mean `{posixpath.relpath(near, start)}.md`?" if near else ""
 
 
 def find_references(
@@ -94,13 +117,15 @@ def find_references(
         if block.id:
             named.setdefault(block.file, {}).setdefault(block.id, key)
     found = References()
+    some = cache(lambda: compared(pages))
+    near = {file: Near(file, some) for file in {block.file for block in blocks.values()}}
     for key, block in blocks.items():
         for given, table in ((block.start, found.start), (block.goal, found.goal)):
             if given is None or not isinstance(given.origin, Reference):
                 continue
             try:
                 if given.origin.page:
-                    _look_for_page(block.file, given.origin.page, pages, read)
+                    _look_for_page(block.file, given.origin.page, pages, read, near[block.file])
                 table[key] = _lead(block, given.origin, blocks, named)
             except Wrong as wrong:
                 found.problems.append((key, _problem(block, given, wrong.message)))
@@ -144,13 +169,14 @@ def _lead(
     return key
 
 
-def _look_for_page(file: str, name: str, pages: AbstractSet[str], read: Container[str]) -> None:
+def _look_for_page(
+    file: str, name: str, pages: AbstractSet[str], read: Container[str], near: Near
+) -> None:
     """See that a page that a block names is there, and could be read."""
     found = page_named(file, name)
     if found not in pages:
         looked = f": no file `{found}`" if found != name else ""
-        near = near_page(file, name, compared(pages))
-        raise Wrong("reference", f"there is no page `{name}`{looked}{near}")
+        raise Wrong("reference", f"there is no page `{name}`{looked}{near(name)}")
     if found not in read:
         raise Wrong("reference", unread_page(name))
 

@@ -21,6 +21,7 @@ from sitegen.make import make
 from sitegen.notation.spell import MOST_TURNS, Sequences
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 from sitegen.pages.formats.words import english
+from sitegen.pages.references import MOST_OFFERED
 from sitegen.problem import Problem
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import REPORTS, tell
@@ -111,6 +112,18 @@ def test_twice_the_sequences_are_twice_the_work() -> None:
         for times in (1, 2, 4)
     )
     assert large - middle <= MORE_THAN_TWICE * (middle - small), (small, middle, large)
+
+
+@pytest.mark.parametrize(
+    "each", ["[x](paje.md)\n\n", "```moves\nfrom: paje.md#a\nmoves: R\n```\n\n"]
+)
+def test_only_the_first_names_of_no_page_are_held_against_all_others(
+    each: str, tmp_path: Path
+) -> None:
+    (tmp_path / "page.md").write_text("# T\n\n" + each * (MOST_OFFERED + 1), "utf-8")
+    told = [problem for problem in at_once(tmp_path) if problem.severity == "error"]
+    assert len(told) == MOST_OFFERED + 1
+    assert sum("did you mean `page.md`?" in one.message for one in told) == MOST_OFFERED
 
 
 def reported(pages: int) -> Findings:

@@ -23,7 +23,7 @@ from sitegen.leaf import Reader
 from sitegen.make import Made, in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
-from sitegen.pages.formats.theme import joined
+from sitegen.pages.formats.theme import ThemeError, joined
 from sitegen.pages.links import any_problem, link_problems, targets
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
     from sitegen.kept.seen import Seen
     from sitegen.kept.work import Findings, Setter
-    from sitegen.pages.formats.theme import ThemeError
     from sitegen.pages.links import Targets
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import Key
@@ -153,6 +152,7 @@ class Making:
             for file, found in self._findings.items()
             for number, others in found.waiting
         }
+        faults = joined(one.theme_error for one in self._findings.values())
         return State(
             folder,
             settings,
@@ -161,7 +161,7 @@ class Making:
             with_waiting(told, waiting),
             self._findings,
             waiting,
-            joined(one.theme_error for one in self._findings.values()),
+            ThemeError(*faults) if faults else None,
             frozenset(rounds.made),
         )
 

@@ -545,6 +545,7 @@ def test_all_that_is_wrong_with_a_theme_is_told_at_once(tmp_path: Path) -> None:
             "words.toml": '[page]\nnext = weiter\nnexts = "x"\n[figure]\nnumber = "{n}"\n[pages]\n',
             "page.html": "\n{% if %}",
             "parts/own.html": "{% endif %}",
+            "own.css": "\na { background: url(none.svg) }",
             "._page.html": "{% what a system left %}",
         },
     )
@@ -554,8 +555,8 @@ def test_all_that_is_wrong_with_a_theme_is_told_at_once(tmp_path: Path) -> None:
         opened(own)("en")
     told = [(one.file, one.line) for one in caught.value.problems(tmp_path)]
     words = [("words.toml", line) for line in (2, 3, 5, 6)]
-    templates = [("box.html", 3), ("figure.html", 1), ("page.html", 2), ("parts/own.html", 1)]
-    assert told == [*templates, *words]
+    templates = [("page.html", 2), ("parts/own.html", 1)]
+    assert told == [("box.html", 3), ("figure.html", 1), ("own.css", 2), *templates, *words]
 
 
 def test_an_own_template_in_another_encoding_has_a_place(tmp_path: Path) -> None:

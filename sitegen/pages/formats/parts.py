@@ -25,8 +25,9 @@ from jinja2 import (
 )
 from markupsafe import Markup, escape
 
-from sitegen.cube.scheme import in_words
+from sitegen.cube.scheme import DEFAULT, in_words
 from sitegen.notation.spoken import spoken
+from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.direction import direction
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of, joined
@@ -79,10 +80,10 @@ class Parts:
         self.moves = lru_cache(maxsize=4096)(self._set_moves)
 
     def load(self) -> None:
-        """Read words and templates, so that all that is wrong is told, though no page needs it.
+        """Read words and templates, so that what is wrong with one is told though no page needs it.
 
         Raises:
-            ThemeError: the words, or own templates, cannot be read.
+            ThemeError: the words, or own templates, cannot be read; with all else that is wrong.
         """
         work: list[Callable[[], object]] = [
             partial(self.words, ""),
@@ -91,8 +92,10 @@ class Parts:
                 for name in dict.fromkeys([*_OWN, *self._own_templates()])
             ),
         ]
-        if wrong := joined(map(_error_of, work)):
-            raise wrong
+        if faults := joined(map(_error_of, work)):
+            # seen to later where all else is right
+            files = _error_of(partial(Assets, self._own, DEFAULT, ()))
+            raise ThemeError(*faults, *joined([files]))
 
     def figure(self, figure: Figure, lang: str) -> str:
         """One moves block, on a page in a language.

@@ -56,10 +56,10 @@ def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
             yield "/".join(parts), path
 
 
-def joined(errors: Iterable[ThemeError | None]) -> ThemeError | None:
+def joined(errors: Iterable[ThemeError | None]) -> list[Fault]:
     """All that is wrong with a theme; a line that one error tells of is left out of later ones."""
     faults: list[Fault] = []
     for error in filter(None, errors):
         known = {(fault.path, fault.line) for fault in faults}
         faults += [one for one in error.faults if (one.path, one.line) not in known]
-    return ThemeError(*faults) if faults else None
+    return faults

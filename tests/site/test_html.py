@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import posixpath
 import re
 from html.parser import HTMLParser
@@ -551,6 +552,7 @@ def test_all_that_is_wrong_with_a_theme_is_told_at_once(tmp_path: Path) -> None:
     )
     (own / "box.html").write_bytes(b"\n\n\xe9")
     (own / "figure.html").write_bytes(b"\xe9")
+    (own / os.fsdecode(b"\xff.html")).write_text("{% what nobody can ask for %}")
     with pytest.raises(ThemeError) as caught:
         opened(own)("en")
     told = [(one.file, one.line) for one in caught.value.problems(tmp_path)]

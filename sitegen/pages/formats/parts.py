@@ -206,9 +206,10 @@ class Parts:
         return ThemeError(*faults) if faults else None
 
     def _own_templates(self) -> dict[str, Path]:
-        """The templates of the site's own theme, by name."""
+        """The templates of the site's own theme, by name; one whose name is no text nobody uses."""
         found = files_of(self._own) if self._own else ()
-        return {name: path for name, path in found if path.suffix == ".html" and path.is_file()}
+        named = {name: path for name, path in found if path.suffix == ".html" and path.is_file()}
+        return {name: path for name, path in named.items() if name.isprintable()}
 
 
 def _error_of(work: Callable[[], object]) -> ThemeError | None:

@@ -172,9 +172,9 @@ def _stale(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
     if differing is None:
         return
     for row, new in zip(drawn.net.rows, differing.compared.found, strict=True):
-        if row.text != new:
-            line, _ = drawn.source.place(row.start)
-            yield Edit(line, row.text.strip(), new.strip())
+        if row.line.text != new:
+            line, _ = drawn.source.place(row.line.start)
+            yield Edit(line, row.line.text.strip(), new.strip())
 
 
 def _why(empty: dict[str, list[_Blank]], errors: Sequence[Problem]) -> str:

@@ -101,7 +101,7 @@ def _impossible(block: Block) -> Iterator[Problem]:
                 f"no turns lead to this net ({reason}): {text}; {advice(position, block.scheme)}; "
                 f"if the lesson is about it, say `impossible: {reason}`"
             )
-            wrong = Wrong("impossible-position", message, *drawn.net.rows[0].span)
+            wrong = Wrong("impossible-position", message, *drawn.net.rows[0].line.span)
             yield _problem(block, drawn.source, wrong)
 
 
@@ -124,7 +124,7 @@ def _goal(replay: Replay) -> Iterator[Problem]:
     drawn = block.goal.origin
     source = block.goal.source
     if isinstance(drawn, Drawn):
-        span = next(row.span for row in drawn.net.rows if not differ.isdisjoint(row.stickers))
+        span = next(row.line.span for row in drawn.net.rows if not differ.isdisjoint(row.stickers))
     else:
         span = source.filled
     differs = f"{counted(len(differ), 'sticker')} {'differs' if len(differ) == 1 else 'differ'}"

@@ -35,37 +35,56 @@ class Cell(NamedTuple):
     colour: int
 
 
-class Row(Struct, frozen=True, dict=True):
-    """A line of a net.
+class Line(NamedTuple):
+    """A line with something on it.
 
     Attributes:
+        start: offset of its text in the text read.
         text: the whole line, as written.
-        start: offset of the line in the text read.
-        letters_at: where in the line its letters begin, past a face's letter and colon.
+        at: where in it the letters begin, past a face's letter and colon.
+        compact: the letters, without the spaces between.
+    """
+
+    start: int
+    text: str
+    at: int
+    compact: str
+
+    @property
+    def letters(self) -> tuple[tuple[int, str], ...]:
+        """The letters, each with its offset."""
+        base = self.start + self.at
+        part = self.text[self.at :]
+        return tuple((base + i, letter) for i, letter in enumerate(part) if not letter.isspace())
+
+    @property
+    def span(self) -> tuple[int, int]:
+        """The offsets of its first letter and past its last."""
+        return self.letters[0][0], self.letters[-1][0] + 1
+
+
+class Row(Struct, frozen=True, dict=True):
+    """A row of a net: its line, and what its letters say.
+
+    Attributes:
+        line: the line, as written.
         stickers: the sticker of each letter.
         colours: the colour number of each letter, `NO_COLOUR` for a dot.
     """
 
-    text: str
-    start: int
-    letters_at: int
+    line: Line
     stickers: Sequence[int]
     colours: bytes
 
     @cached_property
     def cells(self) -> tuple[Cell, ...]:
         """Its letters one by one: made when something is wrong, for most nets are right."""
-        first, base = self.letters_at, self.start + self.letters_at
-        places = [base + i for i, c in enumerate(self.text[first:]) if not c.isspace()]
         return tuple(
             Cell(place, sticker, -1 if colour == NO_COLOUR else colour)
-            for place, sticker, colour in zip(places, self.stickers, self.colours, strict=True)
+            for (place, _), sticker, colour in zip(
+                self.line.letters, self.stickers, self.colours, strict=True
+            )
         )
-
-    @property
-    def span(self) -> tuple[int, int]:
-        """The offsets of its first cell and past its last."""
-        return self.cells[0].offset, self.cells[-1].offset + 1
 
 
 class Net(Struct, frozen=True):
@@ -97,35 +116,7 @@ class Net(Struct, frozen=True):
         return bytes(shown)
 
 
-class _Line(NamedTuple):
-    """A line with something on it.
-
-    Attributes:
-        start: offset of its text.
-        text: the whole line.
-        at: where in it the letters begin.
-        compact: the letters, without the spaces between.
-    """
-
-    start: int
-    text: str
-    at: int
-    compact: str
-
-    @property
-    def letters(self) -> tuple[tuple[int, str], ...]:
-        """The letters, each with its offset."""
-        base = self.start + self.at
-        part = self.text[self.at :]
-        return tuple((base + i, letter) for i, letter in enumerate(part) if not letter.isspace())
-
-    @property
-    def span(self) -> tuple[int, int]:
-        """The offsets of its first letter and past its last."""
-        return self.letters[0][0], self.letters[-1][0] + 1
-
-
-def _lines(text: str) -> Iterator[_Line]:
+def _lines(text: str) -> Iterator[Line]:
     place = 0
     for line in text.split("\n"):
         if line.strip():
@@ -133,8 +124,8 @@ def _lines(text: str) -> Iterator[_Line]:
         place += len(line) + 1
 
 
-def _line(text: str, start: int, at: int) -> _Line:
-    return _Line(start, text, at, "".join(text[at:].split()))
+def _line(text: str, start: int, at: int) -> Line:
+    return Line(start, text, at, "".join(text[at:].split()))
 
 
 def read_net(text: str, n: int, scheme: Scheme, faults: list[Wrong]) -> Net | None:
@@ -178,7 +169,7 @@ def empty_faces(text: str) -> dict[int, str]:
 
 
 def _row(
-    line: _Line, stickers: Sequence[int], codes: dict[str, int], scheme: Scheme, faults: list[Wrong]
+    line: Line, stickers: Sequence[int], codes: dict[str, int], scheme: Scheme, faults: list[Wrong]
 ) -> Row:
     try:
         colours = bytes(map(codes.__getitem__, line.compact))
@@ -189,13 +180,11 @@ def _row(
         )
         message = f"`{letter}` is no colour here; the letters are {listed}, and `.` for not checked"
         faults.append(Wrong("net-shape", message, where, where + 1))
-        return Row(line.text, line.start, line.at, (), b"")
-    return Row(line.text, line.start, line.at, stickers, colours)
+        return Row(line, (), b"")
+    return Row(line, stickers, colours)
 
 
-def _cross(
-    lines: list[_Line], n: int, faults: list[Wrong]
-) -> Iterator[tuple[_Line, Sequence[int]]]:
+def _cross(lines: list[Line], n: int, faults: list[Wrong]) -> Iterator[tuple[Line, Sequence[int]]]:
     lengths = [n] * n + [4 * n] * n + [n] * n
     fits = len(lines) == len(lengths)
     for number, line in enumerate(lines):
@@ -207,22 +196,19 @@ def _cross(
         else:
             yield line, _cross_row(number, n)
     if not fits:
-        shape = f"a cross for {a_cube(n)} has {3 * n} rows: {n} of {n}, {n} of {4 * n}, {n} of {n}"
-        faults.append(
-            Wrong(
-                "net-shape",
-                f"the net ends after row {len(lines)}; {shape}; single faces stand after their "
-                "letter, as `F: ...`",
-                *lines[-1].span,
-            )
+        message = (
+            f"the net ends after row {len(lines)}; {_cross_shape(n)}; single faces stand after "
+            "their letter, as `F: ...`"
         )
+        faults.append(Wrong("net-shape", message, *lines[-1].span))
 
 
-def _misfit(number: int, line: _Line, wanted: int, rows: int, n: int) -> Wrong:
-    shape = (
-        f"a cross for {a_cube(n)} has {3 * n} rows: {n} of {n} cells, {n} of {4 * n}, {n} of {n}"
-    )
-    count = f"; this net has {rows}" if rows != 3 * n else ""
+def _cross_shape(n: int) -> str:
+    return f"a cross for {a_cube(n)} has {3 * n} rows: {n} of {n} cells, {n} of {4 * n}, {n} of {n}"
+
+
+def _misfit(number: int, line: Line, wanted: int, rows: int, n: int) -> Wrong:
+    shape, count = _cross_shape(n), f"; this net has {rows}" if rows != 3 * n else ""
     if not wanted:
         return Wrong("net-shape", f"a row too many; {shape}", *line.span)
     message = f"row {number + 1} has {len(line.compact)} cells, not {wanted}; {shape}{count}"
@@ -240,11 +226,9 @@ def _cross_row(number: int, n: int) -> tuple[int, ...]:
     return tuple(5 * size + (number - 2 * n) * n + column for column in range(n))
 
 
-def _faces(
-    lines: list[_Line], n: int, faults: list[Wrong]
-) -> Iterator[tuple[_Line, Sequence[int]]]:
-    given: dict[str, list[_Line]] = {}
-    current: list[_Line] | None = None
+def _faces(lines: list[Line], n: int, faults: list[Wrong]) -> Iterator[tuple[Line, Sequence[int]]]:
+    given: dict[str, list[Line]] = {}
+    current: list[Line] | None = None
     for line in lines:
         named = _FACE_ROW.fullmatch(line.text)
         if named:
@@ -275,8 +259,8 @@ def _rows(number: int) -> str:
 
 
 def _face(
-    letter: str, rows: list[_Line], n: int, faults: list[Wrong]
-) -> Iterator[tuple[_Line, Sequence[int]]]:
+    letter: str, rows: list[Line], n: int, faults: list[Wrong]
+) -> Iterator[tuple[Line, Sequence[int]]]:
     filled = [row for row in rows if row.compact]
     if len(filled) != n:
         named = rows[0].start + rows[0].text.index(letter)
@@ -335,18 +319,18 @@ def compare(net: Net, position: Position, scheme: Scheme) -> Mismatch | None:
     shown = position.colours
     expected, found, marks = [], [], []
     for row in net.rows:
-        letters = list(row.text)
+        letters = list(row.line.text)
         differing = []
         for cell in row.cells:
-            at = cell.offset - row.start
+            at = cell.offset - row.line.start
             if cell.colour >= 0 and shown[cell.sticker] != cell.colour:
                 letters[at] = scheme.letters[shown[cell.sticker]]
                 differing.append(at)
-        expected.append(row.text)
+        expected.append(row.line.text)
         found.append("".join(letters))
         marks.append(tuple(differing))
     first = next(row for row, marked in zip(net.rows, marks, strict=True) if marked)
-    return Mismatch(*first.span, Compared(tuple(expected), tuple(found), tuple(marks)))
+    return Mismatch(*first.line.span, Compared(tuple(expected), tuple(found), tuple(marks)))
 
 
 def write_cross(position: Position, scheme: Scheme) -> list[str]:

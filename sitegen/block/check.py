@@ -158,9 +158,9 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
     moment = replay.moment(claim.line)
     verdict = claim.judge(moment)
     if not verdict.holds:
-        body = re.sub(r"\bnot\s+", "", claim.text, count=1)
+        unnegated = re.sub(r"\bnot\s+", "", claim.text, count=1)
         message = f"`{claim.text}` does not hold"
-        message += f": `{body}` does" if verdict.refuted else f"; found: {verdict.found()}"
+        message += f": `{unnegated}` does" if verdict.refuted else f"; found: {verdict.found()}"
         if _is_meant_of_the_start(replay, claim):
             message += f"; before the moves it holds: `at first {claim.text}`"
         wrong = Wrong("check-failed", message, claim.start, claim.end)
@@ -176,12 +176,13 @@ def _is_meant_of_the_start(replay: Replay, claim: Stated) -> bool:
 
 
 def _other_number(replay: Replay, claim: Stated) -> str:
-    """A claim that is a bare number, with the one that holds; "" for any other."""
+    """A claim that is a word and a number, with the one that holds; "" for any other."""
     number = claim.claim.counted(replay.moment(claim.line))
     if number is None or claim.negated or _is_meant_of_the_start(replay, claim):
         return ""
-    text = re.sub(r"\b(paired|turns|order)(\s+)[0-9]+", rf"\g<1>\g<2>{number}", claim.text)
-    return text if text != claim.text else ""  # `paired all` is no number
+    body = re.sub(r"^(\w+\s+)[0-9]+", rf"\g<1>{number}", claim.body)
+    # `paired all` is no number
+    return claim.text.removesuffix(claim.body) + body if body != claim.body else ""
 
 
 def unchecked(block: Block, *, follows: bool) -> Problem | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, field
@@ -331,8 +330,8 @@ def _fold(reading: Reading) -> str:
 
 
 def _unknown(word: str, known: Collection[str], lead: str) -> str:
-    near = get_close_matches(word, known, 1, 0.6)
-    hint = f"; did you mean `{near[0]}`?" if near else ""
+    near = meant(word, known)
+    hint = f"; did you mean `{near}`?" if near else ""
     return f"`{word}` is not known; {lead} {', '.join(f'`{k}`' for k in known)}{hint}"
 
 

@@ -22,7 +22,7 @@ from sitegen.cube.geometry import BANK, compose, follow, geometry
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, spell
+from sitegen.notation.spell import Setting, spell, spell_phrases
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Change, Wrong
 
@@ -124,10 +124,11 @@ class Products:
         """Changed moves; None where they cannot be read, or not on this cube."""
         faults: list[Wrong] = []
         moves = read_moves(text, faults)
-        steps = tuple(tuple(spell(p.nodes, self.setting, faults)) for p in moves.phrases)
+        steps = spell_phrases((phrase.nodes for phrase in moves.phrases), self.setting, faults)
         if faults:
             return None
-        return Spelt(replace(self.moves.source, text=text), moves.phrases, steps)
+        source = replace(self.moves.source, text=text)
+        return Spelt(source, moves.phrases, tuple(map(tuple, steps)))
 
     def replayed(self, spelt: Spelt) -> Replay | None:
         """The block with other moves, carried out from the same known positions."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
@@ -16,7 +15,7 @@ from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES
 from sitegen.problem import Wrong
-from sitegen.wording import MOST_NAMED
+from sitegen.wording import MOST_NAMED, meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -412,8 +411,8 @@ class _Reader:
             return f"; did you mean {' or '.join(f'`{one}`' for one in pieces_meant)}?"
         if re.fullmatch(r"\d+[ULFRBD]|[MES]", text):
             return f"; the pieces of a layer are `layer {text}`"
-        near = get_close_matches(text, (*CLASSES, "layer", "face", *_BY_COLOUR), 1, 0.7)
-        return f"; did you mean `{near[0]}`?" if near else ""
+        near = meant(text, (*CLASSES, "layer", "face", *_BY_COLOUR), 0.7)
+        return f"; did you mean `{near}`?" if near else ""
 
     def pieces_meant(self, text: str) -> list[str]:
         """The pieces of an edge that two sides and a layer may name, out of order or half said."""

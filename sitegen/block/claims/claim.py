@@ -198,7 +198,7 @@ class Claim(Struct, frozen=True, metaclass=Abstract):
         return None
 
     def counted(self, moment: Moment) -> int | None:
-        """Of a claim that is a bare number: which number would hold."""
+        """Of a claim that is a word and a number: which number would hold."""
         del moment
         return None
 
@@ -218,6 +218,7 @@ class Stated(Struct, frozen=True):
         text: the line, as written.
         start: offset of the line in the value of `check`.
         end: offset past it.
+        body: the line without what stands before the claim.
         claim: what it says.
         line: the phrase it speaks of, from 1; 0 for the position before the moves (`at first`);
             None for the end.
@@ -227,6 +228,7 @@ class Stated(Struct, frozen=True):
     text: str
     start: int
     end: int
+    body: str
     claim: Claim
     line: int | None
     negated: bool

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -11,8 +10,9 @@ from msgspec.structs import replace
 
 from sitegen.block.claims import edges, motion, parity, solved, stickers
 from sitegen.block.claims.claim import Claim, Reader, Stated, bad_check, is_number
-from sitegen.block.claims.meant import meant
+from sitegen.block.claims.other_words import reworded
 from sitegen.problem import Wrong
+from sitegen.wording import meant
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -244,7 +244,7 @@ def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
                 "the moves as a whole" if claim.about == "moves" else "before and after the moves"
             )
             raise bad_check(f"`{prefix}` means nothing here: the claim speaks of {speaks}")
-    return Stated(line, start, start + len(line), claim, when, negated)
+    return Stated(line, start, start + len(line), body, claim, when, negated)
 
 
 def _phrase(found: re.Match[str], phrases: int | None) -> int:
@@ -282,7 +282,7 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
     """
     if "center" in line and (ours := re.sub(r"\bcenters?\b", "centres", line)) != line:
         is_claim = partial(_is_claim, reader)
-        offer = ours if is_claim(ours) else meant(ours, is_claim) or ours
+        offer = ours if is_claim(ours) else reworded(ours, is_claim) or ours
         raise bad_check(f"`centres` is spelt so here; write `{before}{offer}`")
     try:
         claim = _read(line, reader)
@@ -302,7 +302,7 @@ def _instead(line: str, reader: Reader, before: str) -> str:
     if len(several) > 1 and all(map(is_claim, several)):
         claims = ", ".join(f"`{before}{claim}`" for claim in several)
         return f"a line holds one claim; write each on a line of its own: {claims}"
-    if offer := meant(line, is_claim):
+    if offer := reworded(line, is_claim):
         return f"this is no claim; write `{before}{offer}`"
     if _EXCEPT.match(line):
         return _NO_EXCEPT
@@ -342,8 +342,8 @@ def _no_claim(line: str, reader: Reader, before: str) -> str:
     shapes = [form.shape for row in CLAIMS for form in row.forms]
     starts = dict.fromkeys(word for shape in shapes if (word := shape.split()[0]).islower())
     if first not in starts:
-        near = get_close_matches(first, starts, 1, 0.6)
-        text = " ".join([*near, rest]).strip()
+        near = meant(first, starts)
+        text = f"{near} {rest}".strip()
         if near and _is_claim(reader, text):
             return f"this is no claim; did you mean `{before}{text}`?"
         listed = ", ".join(f"`{word}`" for word in starts)

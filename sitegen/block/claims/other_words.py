@@ -84,7 +84,7 @@ _MOMENTS: Final = (
 """What is written for what may stand before a claim."""
 
 
-def meant(line: str, reads: Callable[[str], bool]) -> str:
+def reworded(line: str, reads: Callable[[str], bool]) -> str:
     """The claim that a line was probably meant to be, or "".
 
     Args:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.course import courses
@@ -34,6 +35,10 @@ _BESIDE: Final = ("figures", "cards", "pieces", "sequences", "glossary", "search
 """The pages that `beside` names, whether or not a site has them."""
 
 _TAKEN: Final = frozenset({FRONT, CONTENTS, LOST, *FILES, *(f"{name}.html" for name in _BESIDE)})
+
+
+_FURTHER: Final = re.compile(r"(?:sequences-[0-9]+\.html|sitemap-[0-9]+\.xml)")
+"""The second sheet of a list at the root and those after it, and the parts of a large site map."""
 
 
 def beside(settings: Settings, pages: Collection[Listed]) -> tuple[Beside, ...]:
@@ -175,4 +180,5 @@ def sequence_anchor(address: str, name: str) -> str:
 def is_taken(address: str) -> bool:
     """Whether the program may write a page or a file of its own at an address."""
     folder, slash, _ = address.partition("/")
-    return address in _TAKEN or (bool(slash) and folder in FOLDERS)
+    is_in_folder = bool(slash) and folder in FOLDERS
+    return address in _TAKEN or is_in_folder or bool(_FURTHER.fullmatch(address))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from words.wording import NUMBERED, in_latin, met, said
+from words.wording import NUMBERED, TABLE, in_latin, met, said
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -21,6 +21,13 @@ def test_nothing_is_said_in_other_words_than_the_tables(sites: list[Path]) -> No
 def test_lists_are_joined_as_the_table_says(sites: list[Path]) -> None:
     found = {(place, text) for out in sites for place, text in said(out) if text.strip() == ","}
     assert not found
+
+
+def test_every_claim_is_denied_in_words_as_well() -> None:
+    """The other tests would miss one: a text for `not` is looked up where a page has that `not`."""
+    around = {"at_first", "after_line", "in_wings"}
+    said = {name for name in TABLE["claims"] if not name.endswith("_not")} - around
+    assert {f"{name}_not" for name in said} == TABLE["claims"].keys() - said - around
 
 
 def test_every_text_of_the_table_is_said_somewhere(sites: list[Path]) -> None:

@@ -15,6 +15,7 @@ import pytest
 
 from browser.browser_site import serve
 from chromium import watched
+from sitegen.block.keys import KEYS
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
@@ -44,14 +45,12 @@ def part(pattern: str, *, failing: bool) -> str:
     """The part of a page that is full of one pattern."""
     plain = "".join(pattern.split()).replace(",", "").replace("=", "")
     label = plain.replace("[", "").replace("]", "") or "x"  # a footnote's name holds no brackets
+    # a block for each key: of a value that hangs on one that cannot be read, nothing is said
+    keys = "".join(f"```moves\ncube: 5\n{key}: {pattern}\n```\n\n" for key in KEYS)
     wrong = f"""
+{keys}
 ```moves {plain}
-title: {pattern}
-cube: {pattern}
 moves: R U {pattern}
-from: {pattern}
-check: {pattern}
-mark: {pattern}
 {pattern}: {pattern}
 ```
 

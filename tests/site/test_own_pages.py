@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from reference.tables import CONTENT
 from sitegen.commands.main import main
 from sitegen.make import make
 from sitegen.pages.around import anchors, is_taken
@@ -64,6 +65,9 @@ def test_all_that_stands_there_can_be_linked_to_and_nothing_else(
     for address, there in found.items():
         ids = ID.findall((out / address).read_text("utf-8"))
         assert there is None or set(ids) == there, address
+    told = (CONTENT / "writing" / "settings.md").read_text("utf-8")
+    first = {address for address in found if "/" not in address} - lessons - {"sequences-2.html"}
+    assert not [address for address in first if f"text: {address}`" not in told]
     assert {"figures/course-2-2.html", "cards/course-2-2.html", "sequences-2.html"} <= found.keys()
 
 

@@ -420,7 +420,7 @@ KEYS: Final = {
 
 _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
 _FIRST: Final = {"cube": 0, "moves": 1}  # what the others are read with
-_FEW_CUBES: Final = range(3, 8)
+_FEW_CUBES: Final = {3, 4, 7}
 """Cubes of all sorts: what is wrong on each of them in the same words is wrong on any."""
 
 
@@ -547,7 +547,7 @@ def _told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
 
 def _wrong_on_each(reading: Reading, name: str, faults: Iterable[Wrong]) -> list[Wrong]:
     """Those of some faults that are told in the same words on every one of a few cubes."""
-    for n in _FEW_CUBES:
+    for n in _FEW_CUBES - {reading.n}:
         other = Reading(reading.source, reading.context, n, reading.phrases)
         _value(name, other)
         found = {(wrong.rule, wrong.message, wrong.start) for wrong in other.faults}

@@ -85,8 +85,8 @@ class Toml(Struct, frozen=True, dict=True):
             elif key:
                 found = (*header, *(part.strip("\"'") for part in key[1].split(".")))
                 place = number, key.start(1) + 1, len(key[1])
-                for end in range(len(header) + 1, len(found) + 1):
-                    places.setdefault(found[:end], []).append(place)
+                for named in {found[: len(header) + 1], found}:
+                    places.setdefault(named, []).append(place)
         return places
 
 

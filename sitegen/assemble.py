@@ -39,6 +39,8 @@ if TYPE_CHECKING:
     from sitegen.pages.stage import Content
     from sitegen.told import Say
 
+    Sheets = Callable[[str], "AnySheet"]
+
 
 class Layout(Struct, frozen=True, dict=True):
     """A site, and where each of its pages stands.
@@ -100,16 +102,19 @@ def _needed(pages: Mapping[str, Listed], file: str) -> tuple[Entry, ...]:
     return tuple(pages[name].entry for name in names if name in pages)
 
 
-class Sheets(Protocol):
-    """Pages that are set, without their place in the site."""
+class AnySheet(Protocol):
+    """A `Sheet`, or what is read as one where somebody asks for a part of it."""
 
-    def lesson(self, file: str) -> Lesson:
-        """A page."""
+    @property
+    def lesson(self) -> Lesson:
+        """The page, without its place in the site."""
 
-    def extract(self, file: str) -> Extract:
+    @property
+    def extract(self) -> Extract:
         """What the pages about the whole site take from it."""
 
-    def details(self, file: str) -> Details:
+    @property
+    def details(self) -> Details:
         """And what they take besides."""
 
 
@@ -205,7 +210,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     """
 
     def frame(file: str) -> bytes:
-        return html.page(laid_out.place(sheets.lesson(file), file)).encode()
+        return html.page(laid_out.place(sheets(file).lesson, file)).encode()
 
     pages = laid_out.pages
     stale = [file for file in pages if not reuse.is_unchanged(file)]
@@ -252,7 +257,9 @@ def around(
         *(folded(page.address) for page in laid_out.pages.values()),
     }
     files = {page.address: file for file, page in laid_out.pages.items()}
-    extracts = Extracts(map(sheets.extract, files.values()), lambda at: sheets.details(files[at]))
+    extracts = Extracts(
+        (sheets(file).extract for file in files.values()), lambda at: sheets(files[at]).details
+    )
     found = [
         (address, content)
         for form in FORMATS.values()
@@ -288,20 +295,8 @@ class ForReview:
         self._terms = terms
         self._sheets: dict[str, Sheet] = {}
 
-    def lesson(self, file: str) -> Lesson:
-        """A page."""
-        return self.sheet(file).lesson
-
-    def extract(self, file: str) -> Extract:
-        """What the pages about the whole site take from it."""
-        return self.sheet(file).extract
-
-    def details(self, file: str) -> Details:
-        """And what they take besides."""
-        return self.sheet(file).details
-
-    def sheet(self, file: str) -> Sheet:
-        """All that is set of it.
+    def __call__(self, file: str) -> Sheet:
+        """A page.
 
         Raises:
             ThemeError: an own template does not work.

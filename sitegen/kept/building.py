@@ -15,7 +15,7 @@ from sitegen.kept.making import Making
 from sitegen.kept.rounds import NOTHING, Before
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
-from sitegen.kept.sheets import Unpacking
+from sitegen.kept.sheets import Unpacked
 from sitegen.kept.work import Setter
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
@@ -115,7 +115,7 @@ class Building:
         files = site_files(
             laid_out,
             html,
-            Unpacking(state.rows, self._find),
+            lambda file: Unpacked(self._find(state.rows[file].sheet)),
             state.folder,
             progress=self._count("framed"),
             reuse=shelf,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import zlib
-from itertools import accumulate
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import json
@@ -13,9 +12,6 @@ from msgspec.structs import replace
 from sitegen.pages.site import Details, Extract, Lesson
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
-
-    from sitegen.kept.rows import Row
     from sitegen.setting import Sheet
 
 LONGEST: Final = 1 << 28
@@ -60,36 +56,31 @@ def pack(sheet: Sheet) -> Packed:
     return Packed(hashlib.sha256(data).hexdigest(), data, taken)
 
 
-class Unpacking:
-    """The set pages of a site, read where somebody asks for them."""
+class Unpacked:
+    """A page as it was set; each part of it is read where somebody asks for that."""
 
-    def __init__(self, rows: Mapping[str, Row], find: Callable[[str], bytes]) -> None:
-        """Read nothing yet.
+    def __init__(self, data: bytes) -> None:
+        """Take what `pack` made of it."""
+        self._data = data
 
-        Args:
-            rows: the pages.
-            find: the data that is kept under a name.
-        """
-        self._rows = rows
-        self._find = find
+    @property
+    def lesson(self) -> Lesson:
+        """The page."""
+        return replace(_LESSONS.decode(self._part(_LESSON)), body=self._part(_BODY).decode())
 
-    def lesson(self, file: str) -> Lesson:
-        """A page."""
-        lesson, body = self._parts(file, _LESSON, _BODY)
-        return replace(_LESSONS.decode(lesson), body=body.decode())
-
-    def extract(self, file: str) -> Extract:
+    @property
+    def extract(self) -> Extract:
         """What the pages about the whole site take from it."""
-        return _EXTRACTS.decode(*self._parts(file, _EXTRACT))
+        return _EXTRACTS.decode(self._part(_EXTRACT))
 
-    def details(self, file: str) -> Details:
+    @property
+    def details(self) -> Details:
         """And what they take besides."""
-        return _OF_DETAILS.decode(*self._parts(file, _DETAILS))
+        return _OF_DETAILS.decode(self._part(_DETAILS))
 
-    def _parts(self, file: str, *numbers: int) -> Iterator[bytes]:
-        data = self._find(self._rows[file].sheet)
-        start = data.index(b"\n") + 1
-        ends = list(accumulate(map(int, data[:start].split()), initial=start))
-        for number in numbers:
-            packed = data[ends[number] : ends[number + 1]]
-            yield zlib.decompressobj().decompress(packed, LONGEST)
+    def _part(self, number: int) -> bytes:
+        start = self._data.index(b"\n") + 1
+        lengths = list(map(int, self._data[:start].split()))
+        begin = start + sum(lengths[:number])
+        packed = self._data[begin : begin + lengths[number]]
+        return zlib.decompressobj().decompress(packed, LONGEST)

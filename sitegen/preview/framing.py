@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from sitegen.assemble import ForReview, around, layout
 from sitegen.kept.seen import digest
-from sitegen.kept.sheets import Unpacking
+from sitegen.kept.sheets import Unpacked
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
@@ -22,14 +22,14 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
-    from sitegen.assemble import Layout
+    from sitegen.assemble import AnySheet, Layout, Sheets
     from sitegen.kept.making import Making, State
     from sitegen.kept.rows import Row
     from sitegen.kept.seen import Seen
     from sitegen.kept.store import Held
     from sitegen.kept.work import Findings
     from sitegen.pages.folder import Folder
-    from sitegen.pages.site import Details, Extract, Lesson, Site
+    from sitegen.pages.site import Site
     from sitegen.preview.edition import Content
     from sitegen.preview.shown import Shown
     from sitegen.setting import Sheet
@@ -90,7 +90,7 @@ class Framing:
             if file in reviewed:
                 continue
             source = f"{seen.rows[file].sheet} {self._margins[file]}"
-            later = Later(source, self._framed(laid_out, html, sheets, file))
+            later = Later(source, self._framed(laid_out, laid_out.site, html, sheets, file))
             if self._is_eager:
                 done[source] = self._done.get(source) or later.make()
             files[page.address] = done.get(source, later)
@@ -110,12 +110,14 @@ class Framing:
             return self._html
 
     def _framed(
-        self, laid_out: Layout, html: Html, sheets: _Sheets, file: str
+        self, laid_out: Layout, site: Site, html: Html, sheets: Sheets, file: str
     ) -> Callable[[], bytes]:
         def make() -> bytes:
             with self._setting:
-                html.show(laid_out.site)
-                return html.page(laid_out.place(sheets.lesson(file), file)).encode()
+                html.show(site)
+                lesson = laid_out.place(sheets(file).lesson, file)
+                # the preview says of each draft that it is one
+                return html.page(replace(lesson, draft=False)).encode()
 
         return make
 
@@ -146,7 +148,7 @@ class Framing:
             found = state.found[file]
             before, sheet = known.get(file, (None, None))
             if sheet is None or before is not found:
-                sheet = ForReview(making.again(file), self._parts(lang), terms).sheet(file)
+                sheet = ForReview(making.again(file), self._parts(lang), terms)(file)
             self._reviewed[file] = found, sheet
         return {file: sheet for file, (_, sheet) in self._reviewed.items()}
 
@@ -162,20 +164,10 @@ class Framing:
         around_all = digest(repr(found))
         for file, sheet in reviewed.items():
             source = f"{digest(repr(sheet.lesson))} {self._margins[file]} {around_all}"
-            page = Later(source, self._failing(laid_out, html, sheet, file))
+            page = Later(source, self._framed(laid_out, site, html, reviewed.__getitem__, file))
             content = page.make() if self._is_eager else page
             files[laid_out.pages[file].address] = content
         return files
-
-    def _failing(
-        self, laid_out: Layout, html: Html, sheet: Sheet, file: str
-    ) -> Callable[[], bytes]:
-        def make() -> bytes:
-            with self._setting:
-                lesson = replace(laid_out.place(sheet.lesson, file), draft=False)
-                return html.page(lesson).encode()
-
-        return make
 
     def _rest(
         self, laid_out: Layout, html: Html, sheets: _Sheets, folder: Folder, key: str
@@ -201,7 +193,7 @@ class _Sheets:
 
     def __init__(self, rows: Mapping[str, Row], held: Held, reviewed: Mapping[str, Sheet]) -> None:
         self._rows = rows
-        self._others = Unpacking(rows, held.page)
+        self._held = held
         self._reviewed = reviewed
 
     def name(self, file: str) -> object:
@@ -210,19 +202,8 @@ class _Sheets:
             return self._reviewed[file].extract, self._reviewed[file].details
         return self._rows[file].taken
 
-    def lesson(self, file: str) -> Lesson:
-        lesson = self._others.lesson(file)
-        return replace(lesson, draft=False)  # the preview says of each draft that it is one
-
-    def extract(self, file: str) -> Extract:
-        if file in self._reviewed:
-            return self._reviewed[file].extract
-        return self._others.extract(file)
-
-    def details(self, file: str) -> Details:
-        if file in self._reviewed:
-            return self._reviewed[file].details
-        return self._others.details(file)
+    def __call__(self, file: str) -> AnySheet:
+        return self._reviewed.get(file) or Unpacked(self._held.page(self._rows[file].sheet))
 
 
 def _copied(path: Path) -> Copied:

@@ -70,7 +70,7 @@ def _sticker(parts: list[tuple[int, str]], n: int) -> int:
     """The sticker on the first face of the piece in three layers, the face's own the first."""
     cube, cell = geometry(n), [0, 0, 0]
     for layer, face in parts:
-        cell[AXIS[face]] = cube.cell_of(layer, face)
+        cell[AXIS[face]] = cube.coordinate(layer, face)
     return cube.sticker_at[(cell[0], cell[1], cell[2]), parts[0][1]]
 
 

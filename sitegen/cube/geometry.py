@@ -112,7 +112,7 @@ class Geometry:
         at = self.cells[sticker][AXIS[face]]
         return self.n - at if face in "URF" else at + 1
 
-    def cell_of(self, layer: int, face: str) -> int:
+    def coordinate(self, layer: int, face: str) -> int:
         """Where a layer, counted from a face, lies along that face's axis: undoes `layer_of`."""
         return self.n - layer if face in "URF" else layer - 1
 

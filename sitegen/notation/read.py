@@ -42,6 +42,7 @@ _RANGE: Final = re.compile(rf"-\d{{1,6}}[{LAYERED}]")
 _COUNT_OR_LAYER: Final = re.compile(rf"(?:(?P<count>\d+)|'2)(?P<turn>[{FACE}]w?)")
 """A number between a bracket and a turn: `(R U)2F`, `(R U)'2F`."""
 _ENGLISH: Final = re.compile(r"[A-Za-z][a-z]{2,}")
+_ANY_LANGUAGE: Final = re.compile(r"[^\W\d_]{3,}")
 
 
 def read_moves(text: str, faults: list[Wrong], spacings: list[Spacing] | None = None) -> Moves:
@@ -148,8 +149,17 @@ class _Reader:
         return end
 
     def other(self, piece: str, start: int) -> int:
+        if piece.isalpha() and (word := self.word_around(start)):
+            self.fault(_no_turn(word[0]), *word.span())
+            return word.end() if self.opened else self.end_of_line(start)
         self.fault(_strange(piece), start, start + len(piece))
         return self.end_of_line(start) if piece in COMMENT_LIKE else start + len(piece)
+
+    def word_around(self, place: int) -> re.Match[str] | None:
+        """The word that a letter stands in which no turn has: `gelöst`."""
+        while place and self.text[place - 1].isalpha():
+            place -= 1
+        return _ANY_LANGUAGE.match(self.text, place)
 
     def end_of_line(self, start: int) -> int:
         end = self.text.find("\n", start)
@@ -175,12 +185,13 @@ class _Reader:
 
     def is_comment(self, run: str, wrong: Wrong, start: int) -> bool:
         """Complain of a run that is no turns; whether the rest of its line goes on with it."""
+        end = start + len(run)
+        if self.text[end : end + 1].isalpha():
+            return False  # the word goes on, and is told as a whole
         if run != "-" and not (wrong.start < FIRST_LETTERS and _ENGLISH.fullmatch(run)):
             self.faults.append(wrong.moved(start))
             return False
-        what = "a hyphen alone" if run == "-" else f"`{run}`"
-        message = f"{what} is no turn; a comment begins with `//`"
-        self.fault(message, start, start + len(run))
+        self.fault(_no_turn(run), start, end)
         return not self.opened
 
     def open(self, mark: str, start: int) -> int:
@@ -294,6 +305,11 @@ class _Reader:
         elif count:
             self.nodes.append(Name(name, count, undone, start, place))
         return place
+
+
+def _no_turn(word: str) -> str:
+    what = "a hyphen alone" if word == "-" else f"`{word}`"
+    return f"{what} is no turn; a comment begins with `//`"
 
 
 def _strange(piece: str) -> str:

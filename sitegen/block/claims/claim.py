@@ -83,7 +83,7 @@ class Moment(Struct, frozen=True, dict=True):
         its three layers.
         """
         n, first = self.n, dict[tuple[int, int], int]()
-        cell_of = geometry(n).cell_of
+        coordinate = geometry(n).coordinate
         was = dict(zip(FACES, FACES, strict=True))  # for each side, which it was before the moves
         for number, (turn, _, _) in enumerate(self.steps):
             if turn.is_rotation(n):
@@ -91,7 +91,7 @@ class Moment(Struct, frozen=True, dict=True):
                 continue
             side = was[turn.face]
             for layer in range(turn.first, turn.last + 1):
-                first.setdefault((AXIS[side], cell_of(layer, side)), number)
+                first.setdefault((AXIS[side], coordinate(layer, side)), number)
         return first
 
 

@@ -13,12 +13,12 @@ from sitegen.draw.picture import Picture, Ring
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
+    from sitegen.block.claims.claim import Moment
     from sitegen.block.model import Block, Mark
     from sitegen.block.replay import Replay
     from sitegen.cube.places import Place
-    from sitegen.cube.position import Motion
     from sitegen.told import Value
 
 
@@ -38,48 +38,38 @@ class View(NamedTuple):
     picture: Picture
 
 
-def views(replay: Replay, letters: bool) -> Iterator[View]:
-    """The pictures that a block's `show` asks for, in order of time.
-
-    Args:
-        replay: the block carried out.
-        letters: print the colours' letters on the stickers.
-    """
-    block = replay.block
-    show = block.show
-    still = Still(replay, letters)
+def views(still: Still) -> Iterator[View]:
+    """The pictures that a block's `show` asks for, in order of time."""
+    replay = still.replay
+    block, show = replay.block, replay.block.show
     if not block.steps:  # one picture, whichever was asked for
         if show.before or show.after or show.steps:
-            yield View(0, still.picture(Plain("picture.only"), replay.before, None, None))
+            yield View(0, still.first(Plain("picture.only")))
         return
     if show.before:
-        yield View(0, still.picture(Plain("picture.before"), replay.before, None, None))
-    shown = replay.before
-    for line in _steps(block):
-        moment = replay.moment(line)
-        title: Value = Plain("picture.line", {"line": line})
-        yield View(line, still.picture(title, moment.now, shown, moment.motion))
-        shown = moment.now
+        yield View(0, still.first(Plain("picture.before")))
+    yield from _one_by_one(still, _steps(block), lambda line: Plain("picture.line", {"line": line}))
     if show.after:
-        yield View(
-            None,
-            still.picture(Plain("picture.after"), replay.after, replay.before, replay.motion),
-        )
+        yield View(None, still.later(Plain("picture.after"), replay.end, replay.before))
 
 
-def between(replay: Replay, letters: bool) -> Iterator[View]:
+def between(still: Still) -> Iterator[View]:
     """The pictures after each phrase but the last, for who goes through them one by one.
 
     There are none where the block's `show` asks for them itself, or does not show both ends. They
     have no words: the phrases that they belong to say what happens.
     """
-    lines = _between(replay.block)
-    if not lines:
-        return
-    still, shown = Still(replay, letters), replay.before
+    return _one_by_one(still, _between(still.replay.block), lambda _line: "")
+
+
+def _one_by_one(
+    still: Still, lines: Iterable[int], title: Callable[[int], Value]
+) -> Iterator[View]:
+    """The pictures after some phrases, each with what changed since the one before."""
+    shown = still.replay.before
     for line in lines:
-        moment = replay.moment(line)
-        yield View(line, still.picture("", moment.now, shown, moment.motion))
+        moment = still.replay.moment(line)
+        yield View(line, still.later(title(line), moment, shown))
         shown = moment.now
 
 
@@ -116,8 +106,15 @@ def stickers_drawn(block: Block) -> int:
 class Still:
     """Makes the pictures of one block: what is ringed and in focus is found once."""
 
-    def __init__(self, replay: Replay, letters: bool) -> None:
+    def __init__(self, replay: Replay, *, letters: bool) -> None:
+        """Find it.
+
+        Args:
+            replay: the block, carried out.
+            letters: print the colours' letters on the stickers.
+        """
         block, before = replay.block, replay.before
+        self.replay = replay
         self.letters = letters
         self.marks = [(mark, sorted(mark.place.at(before))) for mark in block.marks]
         self.at = [_labelled(mark, stickers, before) for mark, stickers in self.marks]
@@ -125,18 +122,24 @@ class Still:
         if block.focus is not None:
             self.focus = stickers_at(block.focus, before)
 
-    def picture(
-        self, title: Value, now: Position, earlier: Position | None, motion: Motion | None
+    def first(self, title: Value) -> Picture:
+        """The picture of the position before the moves."""
+        return self._picture(title, self.replay.before, b"", int)
+
+    def later(self, title: Value, moment: Moment, earlier: Position) -> Picture:
+        """The picture of a moment, with what changed since an earlier position."""
+        return self._picture(title, moment.now, differing(earlier, moment.now), moment.motion.goal)
+
+    def _picture(
+        self, title: Value, now: Position, differ: bytes, goal: Callable[[int], int]
     ) -> Picture:
-        """A picture; stickers are followed from before through the motion, where there is one."""
-        goal: Callable[[int], int] = motion.goal if motion else int
+        """A picture of a position, into which each sticker comes from before by `goal`."""
         rings = tuple(
             Ring(tuple(sorted(map(goal, stickers))), mark.label, goal(at))
             for (mark, stickers), at in zip(self.marks, self.at, strict=True)
             if stickers
         )
         focus = None if self.focus is None else frozenset(map(goal, self.focus))
-        differ = differing(earlier, now) if earlier else b""
         if focus is not None:
             differ = bytes([one and place in focus for place, one in enumerate(differ)])
         return Picture(now.n, now.colours, title, differ, rings, focus, self.letters)

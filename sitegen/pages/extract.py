@@ -102,7 +102,7 @@ def _picture(done: Replay, figure: Figure, at: Standpoint) -> str:
     shown = (*figure.before, *(() if _keeps_back(figure) else figure.after))
     if shown:
         return shown[0].svg
-    drawn = Still(done, at.letters).picture(Plain("picture.only"), done.before, None, None)
+    drawn = Still(done, letters=at.letters).first(Plain("picture.only"))
     return STYLES[block.show.style].draw(drawn, block.scheme, at.say, standalone=False)
 
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from sitegen.block.hold import FIRST
 from sitegen.block.model import Spelt
 from sitegen.block.score import score
-from sitegen.block.show import between, followed, views
+from sitegen.block.show import Still, between, followed, views
 from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
@@ -64,13 +64,14 @@ def figure(done: Replay, at: Standpoint) -> Figure:
     """A replayed block, ready to be set."""
     block = done.block
     draw, scheme = STYLES[block.show.style].draw, in_words(block.scheme, at.say)
+    still = Still(done, letters=at.letters)
 
     def shown(view: View, moment: str) -> Shown:
         line = len(block.phrases) if view.line is None else view.line
         return Shown(moment, draw(view.picture, scheme, at.say, standalone=False), line)
 
     moments = {0: "before" if block.steps else "only", None: "after"}
-    pictures = [shown(view, moments.get(view.line, "line")) for view in views(done, at.letters)]
+    pictures = [shown(view, moments.get(view.line, "line")) for view in views(still)]
     setup, whole = _setup(done, at), _whole(done, at)
     # who has been told nothing yet goes the whole way, which may begin at a net
     is_set_up = not at.way.from_net if whole and at.last is None else setup is not None
@@ -91,7 +92,7 @@ def figure(done: Replay, at: Standpoint) -> Figure:
         marked=tuple(Marked(mark.label, *followed(done, mark)) for mark in block.marks),
         before=tuple(picture for picture in pictures if picture.line == 0),
         after=tuple(picture for picture in pictures if picture.line),
-        steps=tuple(shown(view, "line") for view in between(done, at.letters)),
+        steps=tuple(shown(view, "line") for view in between(still)),
         score=_score(done, scheme),
         checked=tuple(remark(claim.told(), scheme) for claim in block.claims),
         impossible=block.impossible,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from sitegen.block.show import views
+from sitegen.block.show import Still, views
 from sitegen.make import make
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ PAGE = f"# T\n\n```moves\ncube: {{n}}\nmoves: y\ncheck: solved\nmark: {MARKS}\n`
 def test_a_word_is_at_the_side_or_the_colour_named_first(n: int, tmp_path: Path) -> None:
     (tmp_path / "page.md").write_text(PAGE.format(n=n), "utf-8")
     (done,) = make(tmp_path, lambda _done, _total: None).replays.values()
-    before, after = (view.picture for view in views(done, letters=False))
+    before, after = (view.picture for view in views(Still(done, letters=False)))
     seen = [
         {ring.label: SIDES[ring.at // n**2] for ring in picture.rings}
         for picture in (before, after)

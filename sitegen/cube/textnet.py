@@ -11,6 +11,7 @@ from msgspec import Struct
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
 from sitegen.problem import Compared, Wrong
+from sitegen.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -211,7 +212,8 @@ def _misfit(number: int, line: Line, wanted: int, rows: int, n: int) -> Wrong:
     shape, count = _cross_shape(n), f"; this net has {rows}" if rows != 3 * n else ""
     if not wanted:
         return Wrong("net-shape", f"a row too many; {shape}", *line.span)
-    message = f"row {number + 1} has {len(line.compact)} cells, not {wanted}; {shape}{count}"
+    found = counted(len(line.compact), "cell")
+    message = f"row {number + 1} has {found}, not {wanted}; {shape}{count}"
     return Wrong("net-shape", message, *line.span)
 
 
@@ -272,7 +274,7 @@ def _face(
     for number, row in enumerate(filled):
         if len(row.compact) != n:
             where = f"row {number + 1} of the face {letter}"
-            message = f"{where} has {len(row.compact)} cells, not {n}"
+            message = f"{where} has {counted(len(row.compact), 'cell')}, not {n}"
             faults.append(Wrong("net-shape", message, *row.span))
         else:
             yield row, range(base + number * n, base + (number + 1) * n)

@@ -36,11 +36,12 @@ _FACT: Final = re.compile(
     r"(?P<page>[^#\s]+\.md)?#(?P<id>[A-Za-z0-9-]+)\s+(?P<asked>\S.*)", re.DOTALL
 )
 _TURN_LIKE: Final = re.compile(
-    r"(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb][wW]?[\d'’′´]*|[(\[].*[)\]][\d'’′´]*|\{[A-Za-z0-9-]+\}.*"
+    r"(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb][wW]?[\d'’′´]*|\{[A-Za-z0-9-]+\}.*"
 )
 _CUBE: Final = re.compile(r"([0-9]+)x\1")
 """A cube by its size, whose `x` is no rotation."""
 
+_BRACKETS: Final = re.compile(r"[(\[].*[)\]]")
 _TOKENS: Final = re.compile(r"[^\s()\[\],:]+")
 
 
@@ -176,8 +177,11 @@ def _moves(text: str, setting: Setting, unread: AbstractSet[str], faults: list[W
 def _almost(text: str, found: list[Wrong]) -> bool:
     """Whether a span that is no moves was probably meant to be some."""
     words = _TOKENS.findall(text)
-    if len(words) <= 1:
-        return bool(_TURN_LIKE.fullmatch(text.strip())) and not _CUBE.fullmatch(text.strip())
+    if not words:
+        return bool(_BRACKETS.fullmatch(text.strip()))
+    if len(words) == 1:
+        is_whole = text.strip() == words[0] or _BRACKETS.fullmatch(text.strip())
+        return bool(is_whole and _TURN_LIKE.fullmatch(words[0])) and not _CUBE.fullmatch(words[0])
     wrong = [word for word in words if not _is_legal(word)]
     every_lowercase = all(fault.rule == "lowercase" for fault in found)
     return len(wrong) <= 1 or every_lowercase

@@ -538,10 +538,9 @@ def _told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
     if is_lost or "colours" in unread:  # a net in letters that nobody knows may look like anything
         return []
     told = true_of_any(reading.faults, unread)
-    if "cube" in unread and len(told) < len(reading.faults):
-        told += _wrong_on_each(
-            reading, name, [wrong for wrong in reading.faults if wrong not in told]
-        )
+    if "cube" in unread:
+        hanging = [wrong for wrong in reading.faults if HANGS_ON.get(wrong.rule) == "cube"]
+        told += _wrong_on_each(reading, name, hanging)
     return sorted(told, key=lambda wrong: wrong.start)
 
 

@@ -80,6 +80,25 @@ def test_moves_go_from_left_to_right_where_they_stand(page: Page) -> None:
     assert ends[0] == pytest.approx(ends[1])
 
 
+@pytest.mark.parametrize("text", [".count", ".hold"])
+def test_what_is_said_in_english_is_not_read_from_its_end(page: Page, text: str) -> None:
+    """No table of words is there: a number or a stop that English ends with would stand first."""
+    first, last = page.locator(text).first.evaluate("""at => {
+      const walk = document.createTreeWalker(at, NodeFilter.SHOW_TEXT);
+      const texts = [];
+      while (walk.nextNode()) if (walk.currentNode.data.trim()) texts.push(walk.currentNode);
+      const place = (text, from) => {
+        const range = document.createRange();
+        range.setStart(text, from);
+        range.setEnd(text, from + 1);
+        return range.getBoundingClientRect().left;
+      };
+      const end = texts.at(-1);
+      return [place(texts[0], 0), place(end, end.data.trimEnd().length - 1)];
+    }""")
+    assert first < last
+
+
 def test_letters_that_join_have_no_space_between_them(page: Page) -> None:
     texts = page.locator("h1, .summary, .label, .number, .title, .says, .site-title").all()
     told = "at => [getComputedStyle(at).letterSpacing, getComputedStyle(at).fontStyle]"

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.block.keys import read_block
 from sitegen.block.model import Show
+from sitegen.block.read import read_block
 from sitegen.block.show import stickers_drawn
 from sitegen.pages.files import FILE
 from sitegen.pages.folder import read_text

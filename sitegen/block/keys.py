@@ -1,31 +1,27 @@
-"""KEYS: every key of a block, its reader and its default; and a block read with them."""
+"""KEYS: every key of a block, its reader and its default."""
 
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, field
 
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.table import read_claims
-from sitegen.block.fence import read_fence
-from sitegen.block.hangs import HANGS_ON, as_plain_as_any, true_of_any
-from sitegen.block.model import Block, Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
+from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
-from sitegen.cube.scheme import FACES
 from sitegen.cube.size import read_size
 from sitegen.cube.textnet import empty_faces, fits_full_net, read_net
 from sitegen.draw.styles import STYLES
-from sitegen.notation.read import read_moves, unclear
+from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell_phrases
-from sitegen.problem import Problem, Source, Wrong
-from sitegen.wording import meant, nothing_after, some_of
+from sitegen.problem import Source, Wrong
+from sitegen.wording import meant
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Iterator
+    from collections.abc import Callable, Collection
 
     from sitegen.block.claims.claim import Stated
     from sitegen.block.model import Origin
@@ -163,7 +159,7 @@ def _moves_done(reading: Reading, text: str) -> Spelt:
     if reading.faults and (block := _perhaps_a_word(text)):
         reading.faults[:] = []
         reading.wrong(f"`{text}` is no moves; {block}", rule="notation")
-    elif reading.faults and (net := _perhaps_a_net(reading)):
+    elif reading.faults and (net := perhaps_a_net(reading)):
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
         reading.faults[:] = [Wrong(first.rule, message, first.start, first.end)]
@@ -197,7 +193,7 @@ def _drawn_full(reading: Reading) -> Drawn | None:
     return Drawn(reading.source, net)
 
 
-def _perhaps_a_net(reading: Reading) -> str:
+def perhaps_a_net(reading: Reading) -> str:
     """What is wrong with a value read as a net, if it looks like one; else ""."""
     text = reading.source.text
     letters = {*reading.context.scheme.letters.casefold(), "."}
@@ -417,183 +413,3 @@ KEYS: Final = {
     ),
 }
 """Every key of a block, in the order of the reference page."""
-
-_KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
-_FIRST: Final = {"cube": 0, "moves": 1}  # what the others are read with
-_FEW_CUBES: Final = {3, 4, 7}
-"""Cubes of all sorts: what is wrong on each of them in the same words is wrong on any."""
-
-
-def read_block(
-    number: int, block_id: str, head: Source, body: Source, context: Context
-) -> tuple[Block, list[Problem]]:
-    """Read a block, as far as it can be read, with all that is wrong in it.
-
-    Args:
-        number: which block of the page it is, from 0.
-        block_id: its id, or "".
-        head: the opening line of its fence.
-        body: the lines between the fence's marks.
-        context: what the page gives.
-    """
-    values, faults, lost, strays = _values(body)
-    problems = [Problem.at(body, wrong, block_id) for wrong in faults]
-    fields: dict[str, Any] = {"n": context.n}
-    unread, above = {*lost}, context.unread
-    hangs = above.keys() & {"colours"}  # a net may stand under most keys
-    if "cube" in above and "cube" not in values:
-        hangs.add("cube")
-        unread.add("cube")
-    phrases: int | None = None if "moves" in lost else 0
-    for name in sorted(values, key=lambda name: _FIRST.get(name, len(_FIRST))):
-        reading = Reading(values[name], context, fields["n"], phrases)
-        value = _value(name, reading)
-        # a list of claims keeps those that could be read; nothing else is kept by halves
-        if name == "check" or not reading.faults:
-            fields[KEYS[name].field] = value
-        if name == "moves":
-            phrases = None if reading.faults else len(value.phrases)
-        if reading.faults:
-            # a block that names its own cube does not hang on the page's
-            on_others = above.keys() - {"cube"}
-            told = _told(reading, name, on_others | (unread & {"cube"}))
-            found = [Problem.at(reading.source, wrong, block_id) for wrong in told]
-            problems += [problem for problem in found if problem.line not in strays]
-            hangs |= on_others & {HANGS_ON.get(wrong.rule) for wrong in reading.faults}
-            unread.add(name)
-        spacings = unclear(reading.spacings, as_plain_as_any(reading.n, unread))
-        problems += [Problem.at(reading.source, wrong, block_id) for wrong in spacings]
-    block = Block(
-        file=body.file,
-        number=number,
-        id=block_id,
-        source=body,
-        head=head,
-        metric=context.metric,
-        scheme=context.scheme,
-        check=values.get("check"),
-        impossible_at=values.get("impossible"),
-        unread=frozenset(unread),
-        waits_for=tuple(sorted({above[key] for key in hangs})),
-        **fields,
-    )
-    if block.impossible:
-        problems += _impossible_problems(block, values)
-    return block, problems
-
-
-def _value(name: str, reading: Reading) -> Any:  # noqa: ANN401 - each key has a type of its own
-    """What a key says, as far as it could be read; None where nothing stands after it."""
-    key = KEYS[name]
-    if not reading.source.text.strip() and not key.may_be_empty:
-        reading.wrong(nothing_after(name))
-        return None
-    value = key.read(reading)
-    _tell_indented_key(reading, name)
-    return value
-
-
-def _tell_indented_key(reading: Reading, name: str) -> None:
-    """Where a value that cannot be read holds the line of another key, say that alone of it."""
-    found = _KEY_LINE.search(reading.source.text)
-    if not found or all(wrong.start < found.start() for wrong in reading.faults):
-        return
-    reading.faults[:] = [wrong for wrong in reading.faults if wrong.start < found.start()]
-    above = f"this line goes on with `{name}`; keys stand at the left edge"
-    message = f"`{found[1]}:` is indented, so {above}"
-    reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
-
-
-def _values(body: Source) -> tuple[dict[str, Source], list[Wrong], set[str], set[int]]:
-    """The value of each key that is known, what is wrong with the keys, and the keys meant by that.
-
-    Without the line that was meant for `moves`, say, nothing that the block states can be judged.
-    Last come the lines of values that stand where a key would: all that is told of them is this.
-    """
-    faults: list[Wrong] = []
-    values: dict[str, Source] = {}
-    entries = read_fence(body, faults)
-    starts = [entry.start for entry in entries]
-    above = [bisect_left(starts, wrong.start) for wrong in faults]  # how many keys stand there
-    lost = {entries[count - 1].key for count in above if count}
-    for entry in entries:
-        end = entry.start + len(entry.key)
-        if entry.key not in KEYS:
-            if near := _meant(entry.key):
-                lost.add(near)
-            faults.append(Wrong("unknown-key", _unknown_key(entry.key), entry.start, end))
-        elif entry.key in values:
-            line = values[entry.key].lines[0]
-            message = f"`{entry.key}` is given twice; it stood in line {line} already"
-            faults.append(Wrong("repeated-key", message, entry.start, end))
-        else:
-            values[entry.key] = body.part(entry.value_start, entry.value_end)
-    strays = {body.place(start)[0] for entry in entries for start in entry.strays}
-    return values, faults, lost, strays
-
-
-def _told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
-    """The faults of a value that are told, whatever the keys say that could not be read."""
-    is_lost = "cube" in unread and name in ("from", "to") and _perhaps_a_net(reading)
-    if is_lost or "colours" in unread:  # a net in letters that nobody knows may look like anything
-        return []
-    told = true_of_any(reading.faults, unread)
-    if "cube" in unread:
-        hanging = [wrong for wrong in reading.faults if HANGS_ON.get(wrong.rule) == "cube"]
-        told += _wrong_on_each(reading, name, hanging)
-    return sorted(told, key=lambda wrong: wrong.start)
-
-
-def _wrong_on_each(reading: Reading, name: str, faults: Iterable[Wrong]) -> list[Wrong]:
-    """Those of some faults that are told in the same words on every one of a few cubes."""
-    for n in _FEW_CUBES - {reading.n}:
-        other = Reading(reading.source, reading.context, n, reading.phrases)
-        _value(name, other)
-        found = {(wrong.rule, wrong.message, wrong.start) for wrong in other.faults}
-        faults = [wrong for wrong in faults if (wrong.rule, wrong.message, wrong.start) in found]
-    return [*faults]
-
-
-_OTHER_WORDS: Final = {
-    **dict.fromkeys(("setup", "set-up", "scramble", "start", "begin", "position"), "from"),
-    **dict.fromkeys(("goal", "end", "target"), "to"),
-    **dict.fromkeys(("caption", "name"), "title"),
-    **dict.fromkeys(("algorithm", "sequence", "turns"), "moves"),
-    **dict.fromkeys(("size", "layers"), "cube"),
-    **dict.fromkeys(("claim", "claims"), "check"),
-    **dict.fromkeys(("ring", "highlight"), "mark"),
-    **dict.fromkeys(("picture", "pictures"), "show"),
-    **dict.fromkeys(("answer", "hide"), "fold"),
-}
-"""What is written for a key in other words, most of them no nearer to it than to another key."""
-
-
-def _meant(key: str) -> str:
-    """The key that one which is none was probably meant to be, or ""."""
-    return _OTHER_WORDS.get(key.lower()) or meant(key.lower(), KEYS, 0.5)
-
-
-def _unknown_key(key: str) -> str:
-    if key in tuple(FACES):
-        hint = "a net's rows are indented further than its key"
-    elif near := _meant(key):
-        hint = f"did you mean `{near}`?"
-    else:
-        hint = f"keys are {some_of(KEYS, len(KEYS))}"
-    return f"no key is called `{key}`; {hint}"
-
-
-def _impossible_problems(block: Block, values: dict[str, Source]) -> Iterator[Problem]:
-    """What cannot stand beside `impossible`."""
-    if "from" not in block.unread and not (block.start and isinstance(block.start.origin, Drawn)):
-        at = values.get("from", values["impossible"])
-        message = "`impossible` speaks of a full net drawn in `from`; there is none"
-        yield Problem.at(at, Wrong("bad-value", message, *at.filled), block.id)
-    if block.steps:
-        at = values["moves"]
-        message = "no moves start from a position that no cube has; take the moves out"
-        yield Problem.at(at, Wrong("bad-value", message, *at.filled), block.id)
-    for claim in block.claims:
-        message = "an impossible position has no claims"
-        wrong = Wrong("bad-check", message, claim.start, claim.end)
-        yield Problem.at(values["check"], wrong, block.id)

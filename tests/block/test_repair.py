@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from sitegen.block.check import check
-from sitegen.block.keys import read_block
 from sitegen.block.model import Context
+from sitegen.block.read import read_block
 from sitegen.block.repair import repairs
 from sitegen.block.replay import Replay, replay
 from sitegen.cube.address import write_sticker

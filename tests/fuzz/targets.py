@@ -10,8 +10,8 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from sitegen.block.keys import read_block
 from sitegen.block.model import Context
+from sitegen.block.read import read_block
 from sitegen.block.show import stickers_drawn
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT

@@ -54,6 +54,9 @@ def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
         known: these names.
         least: how alike two names are, of 1, for the one to be taken for the other.
     """
+    folded = name.casefold()
+    if same := next((one for one in known if one.casefold() == folded), ""):
+        return same  # difflib finds nothing alike in `PAIRS` and `pairs`
     # every command loads this file, and `sitegen net` is to answer at once
     from difflib import get_close_matches  # noqa: PLC0415
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
 from sitegen.pages.files import FILE
+from sitegen.pages.references import Near, compared
 from sitegen.pages.site import Course
 from sitegen.problem import Problem
-from sitegen.wording import meant_or_known, with_unseen
+from sitegen.wording import some_of, with_unseen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -37,12 +39,13 @@ def course_problems(settings: Settings, files: Mapping[str, object]) -> list[Pro
     seen: set[str] = set()
     listed = {name for course in settings.courses for name in course.pages}
     loose = [file for file in files if file not in listed]
+    near = Near("", cache(lambda: compared(loose)))
     for course in settings.courses:
         for name, (line, column, length) in zip(course.pages, course.at, strict=True):
             if name not in files:
                 # what is near is looked for among all others, so not for thousands of names
                 is_hinted = loose and len(problems) < HINTED
-                hint = f"; {meant_or_known(name, loose, 'in no course yet:')}" if is_hinted else ""
+                hint = (near(name) or f"; in no course yet: {some_of(loose)}") if is_hinted else ""
                 message = f"the course `{course.title}` lists `{name}`, which is no page{hint}"
             elif name in seen:
                 message = f"`{name}` is listed twice; a page stands in one course, once"

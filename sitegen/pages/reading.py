@@ -310,7 +310,9 @@ class _Taken(Struct):
             )
             self.problems.append(Problem.at(head, wrong, block_id))
         if not _ID.fullmatch(block_id):
-            near = "-".join(re.findall(r"[A-Za-z0-9]+", block_id))
+            # an accent is taken off its letter: `Größe` gives `Grosse`
+            plain = unicodedata.normalize("NFKD", block_id.replace("\u00df", "ss"))
+            near = "-".join(re.findall(r"[A-Za-z0-9]+", re.sub(r"[\u0300-\u036f]", "", plain)))
             offer = f"; write `{near}`" if near else ""
             message = f"`{block_id}` is no id: ids are letters, digits and hyphens{offer}"
             self.problems.append(Problem.at(head, Wrong("bad-value", message, at, end)))

@@ -353,25 +353,31 @@ class _Reader:
 
         YAML folds lines into one, and then a comment would take up all that comes after it.
         """
-        text, start, end = self.text(node), node.start_mark, node.end_mark
-        style = getattr(node, "style", None)
-        if style == "|" or start.line == end.line:
+        text, style = self.text(node), getattr(node, "style", None)
+        if style == "|" or node.start_mark.line == node.end_mark.line:
             return text
+        typed = self.typed(node)
+        meant = typed.replace("''", "'") if style == "'" else typed
+        # in double quotes some signs are written otherwise than they are meant
+        return meant if meant.split() == text.split() else text
+
+    def typed(self, node: yaml.Node) -> str:
+        """What was typed for a text, line by line, without its quotes."""
+        start, end, style = node.start_mark, node.end_mark, getattr(node, "style", None)
         rows = self.lines[start.line + 1 : end.line + 2]
         rows[-1] = rows[-1][: end.column]
         rows[0] = rows[0][start.column :]
         typed = "\n".join(rows[1:] if style == ">" else rows).rstrip()
-        typed = typed[1:-1] if style in ("'", '"') else typed
-        # in quotes some signs are written otherwise than they are meant
-        return typed if typed.split() == text.split() else text
+        return typed[1:-1] if style in ("'", '"') else typed
 
     def source(self, node: yaml.Node, text: str) -> Source:
         """Where the lines of a plain string stand in the file, as nearly as YAML's folding lets."""
         first = node.start_mark.line + 1  # an index into self.lines
         style = getattr(node, "style", None)
-        if style == "'" and node.end_mark.line == node.start_mark.line:
-            begin, end = node.start_mark.column + 1, node.end_mark.column - 1
-            return Source(self.file, self.lines[first][begin:end], (first + 1,), (begin + 1,))
+        if style == "'" and (typed := self.typed(node)).replace("''", "'") == text:
+            below = range(first + 2, node.end_mark.line + 3)
+            at = node.start_mark.column + 2
+            return Source(self.file, typed, (first + 1, *below), (at, *[1] * len(below)))
         value = node.start_mark.column + (style == '"')
         lines, columns = [], []
         for i, row in enumerate(text.split("\n")):

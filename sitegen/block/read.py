@@ -26,6 +26,9 @@ _FIRST: Final = {"cube": 0, "moves": 1}  # what the others are read with
 _FEW_CUBES: Final = {3, 4, 7}
 """Cubes of all sorts: what is wrong on each of them in the same words is wrong on any."""
 
+_MOST_HANGING: Final = 500
+"""Of how many faults in a value it is looked for which are wrong on any cube; see `_FEW_CUBES`."""
+
 
 def read_block(
     number: int, block_id: str, head: Source, body: Source, context: Context
@@ -156,7 +159,8 @@ def _told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
     told = true_of_any(reading.faults, unread)
     if "cube" in unread:
         hanging = [wrong for wrong in reading.faults if HANGS_ON.get(wrong.rule) == "cube"]
-        told += _wrong_on_each(reading, name, hanging)
+        if len(hanging) <= _MOST_HANGING:
+            told += _wrong_on_each(reading, name, hanging)
     return sorted(told, key=lambda wrong: wrong.start)
 
 

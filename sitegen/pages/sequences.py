@@ -8,8 +8,10 @@ from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from sitegen.cube.geometry import LARGEST
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import names_in
+from sitegen.notation.spell import Setting, measure, names_in
+from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import some_of
 
@@ -17,13 +19,16 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from sitegen.notation.spell import Sequences
-    from sitegen.notation.tree import Name, Spacing
+    from sitegen.notation.tree import Name, Phrase, Spacing
     from sitegen.problem import Source
 
 T = TypeVar("T")
 
 MOST_SEQUENCES: Final = 500
 """How many sequences a site, and how many a page, may name."""
+
+_MIDDLING: Final = 7
+"""A cube with turns of every form, and fewer layers than the largest."""
 
 
 def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: int) -> list[Problem]:
@@ -39,12 +44,24 @@ def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: in
     for name, source in sources.items():
         faults: list[Wrong] = []
         spacings: list[Spacing] = []
-        read_moves(sequences.texts[name], faults, spacings)
+        moves = read_moves(sequences.texts[name], faults, spacings)
+        faults += _no_layers(moves.phrases)
         faults += _names_wrong(sequences, name, circling)
         faults += unclear(spacings, n)
         text = sequences.texts[name]
         problems += [Problem.at(source, _as_typed(wrong, text, source.text)) for wrong in faults]
     return problems
+
+
+def _no_layers(phrases: Iterable[Phrase]) -> list[Wrong]:
+    """Layers written as no cube has them, `1R` or `4-2R`: told in the same words on all."""
+    told: list[list[tuple[str, str, int, int]]] = []
+    for n in _MIDDLING, LARGEST:
+        faults: list[Wrong] = []
+        measure(nodes_of(phrases), Setting(n, "wide"), faults)
+        told.append([(one.rule, one.message, one.start, one.end) for one in faults])
+    on_all = (one for one in told[0] if one in told[1])
+    return [Wrong(*one) for one in on_all if one[0] == "layer-range"]
 
 
 def _as_typed(wrong: Wrong, text: str, typed: str) -> Wrong:

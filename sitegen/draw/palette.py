@@ -87,6 +87,22 @@ stroke:#fff;stroke-linejoin:round;paint-order:stroke}
 is seen on any colour."""
 
 
+DIM: Final = 0.2
+"""The relative luminance (WCAG 2.2) below which ink on a colour has a contrast of less than 4.5."""
+
+_ON_DIM: Final = ".cube .letters{stroke-opacity:1}\n"
+"""With such a colour the light line round letters is whole: the ink alone could not be read."""
+
+
+def _luminance(value: str) -> float:
+    """The relative luminance of `#rrggbb`, as WCAG 2.2 has it."""
+    parts = (int(value[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    linear = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return sum(weight * part for weight, part in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
 def _strokes(size: Size) -> str:
     """The rules for pictures of one size."""
     own = "." + size.classes.replace(" ", ".")
@@ -144,6 +160,8 @@ def stylesheet(scheme: Scheme, cubes: Sequence[int] = EVERY) -> str:
         f"@media screen and (prefers-color-scheme:dark){{{dark}}}\n",
         _RULES,
     ]
+    if any(value and _luminance(value) < DIM for value in scheme.values):
+        rules.append(_ON_DIM)
     rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in COLOURED]
     rules += [_strokes(one) for one in dict.fromkeys(map(size, cubes))]
     rules += map(_layers, cubes)

@@ -13,7 +13,8 @@ from math import atan2, cos, degrees, exp, hypot, radians, sin, sqrt
 
 import pytest
 
-from sitegen.draw.palette import DARK, LIGHT, Palette
+from sitegen.cube.scheme import Scheme
+from sitegen.draw.palette import DARK, LIGHT, Palette, stylesheet
 
 Three = tuple[float, float, float]
 
@@ -139,6 +140,16 @@ def _contrast(one: str, two: str) -> float:
 def test_ink_is_read_on_every_colour(palette: Palette) -> None:
     """WCAG 2.2, 1.4.3: 4.5 for text; so lines and marks, which 1.4.11 asks 3 of, are seen too."""
     assert min(_contrast(palette.ink, value) for value in palette.colours) >= 4.5
+
+
+@pytest.mark.parametrize(
+    ("value", "is_dim"), [("#222222", True), ("#0046ad", True), ("#7c7c7c", False), ("", False)]
+)
+def test_letters_on_a_dark_colour_have_a_light_line(value: str, *, is_dim: bool) -> None:
+    """The ink alone would be lost on it: a contrast of less than 4.5."""
+    scheme = Scheme(values=("", "", "", "", "", value))
+    assert is_dim == bool(value and _contrast(value, LIGHT.ink) < 4.5)
+    assert (".letters{stroke-opacity:1}" in stylesheet(scheme)) == is_dim
 
 
 def test_a_sticker_is_told_from_the_paper() -> None:

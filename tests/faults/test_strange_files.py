@@ -233,3 +233,11 @@ def test_a_report_quotes_nothing_from_outside(content: Path) -> None:
         assert done.returncode == 1, done.stderr
         assert "page.md" in done.stdout
         assert PRIVATE not in done.stdout + done.stderr
+
+
+def test_a_page_of_a_course_that_cannot_be_read_is_told_once(content: Path) -> None:
+    (content / "lesson.md").write_bytes(b"\xff")
+    (content / "site.toml").write_text('[[courses]]\ntitle = "A"\npages = ["lesson.md"]\n')
+    said = sitegen(content, "check").stdout
+    assert "lesson.md:1:1: error" in said
+    assert "1 error" in said

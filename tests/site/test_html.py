@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.html import Html
-from sitegen.pages.formats.parts import opened
+from sitegen.pages.formats.parts import Parts, opened
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.site import (
@@ -567,6 +567,17 @@ def test_an_own_template_in_another_encoding_has_a_place(tmp_path: Path) -> None
         Html(SITE, tmp_path)
     (fault,) = caught.value.faults
     assert (fault.path, fault.line) == (tmp_path / "page.html", 2)
+
+
+def test_templates_of_whole_pages_may_ask_for_files(tmp_path: Path) -> None:
+    files = {
+        "base.html": '{% extends "default/base.html" %}{% block header %}'
+        '<img src="{{ root }}{{ "lamp.svg"|asset }}" alt="A lantern">{% endblock %}',
+        "lamp.svg": "<svg/>",
+    }
+    own = written(tmp_path, files)
+    Parts("", own).load()
+    assert '<img src="theme/lamp.' in built(SITE, own)["search.html"]
 
 
 @pytest.mark.parametrize("leads_to", ["../secret", "lamp.svg"])

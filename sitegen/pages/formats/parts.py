@@ -87,10 +87,8 @@ class Parts:
         """
         work: list[Callable[[], object]] = [
             partial(self.words, ""),
-            *(
-                partial(self._template, name)
-                for name in dict.fromkeys([*_OWN, *self._own_templates()])
-            ),
+            *(partial(self._template, name) for name in _OWN),
+            *(partial(self._parse, path) for path in self._own_templates().values()),
         ]
         if faults := joined(map(_error_of, work)):
             # seen to later where all else is right
@@ -146,6 +144,10 @@ class Parts:
     def words(self, lang: str) -> Words:
         """What the theme says of its own on a page in a language, "" for the site's."""
         return self._phrasebook.words(lang or self._lang)
+
+    def _parse(self, path: Path) -> None:
+        """Read an own template; those of whole pages have filters that are not there yet."""
+        self._told(lambda: self._environment.parse(path.read_text("utf-8"), filename=str(path)))
 
     def _template(self, name: str) -> Template:
         return self._told(lambda: self._environment.get_template(name))

@@ -83,6 +83,8 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
     building = Building(stamp, options.url or "", counter, workers)
     with readable(root):
         made = building.judge()
+    if made.theme_error:
+        made.problems.extend(made.theme_error.problems(root))
     if made.holds and not (options.warnings_fail and made.problems):
         made = _published(made, lambda: building.publish(made, _waits))
     return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)

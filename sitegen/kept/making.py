@@ -60,7 +60,8 @@ class State(Struct, frozen=True):
         found: what was found on each page, links left out; the same object as long as nothing
             changes that it depends on.
         waiting: the blocks that wait, each with what it waits for.
-        theme_error: what is wrong with the site's own theme, if a page could not be set for it.
+        theme_error: what is wrong with the site's own theme, as far as it shows before pages are
+            framed.
         made: the pages that were made this time.
     """
 
@@ -152,7 +153,6 @@ class Making:
             for file, found in self._findings.items()
             for number, others in found.waiting
         }
-        faults = joined(one.theme_error for one in self._findings.values())
         return State(
             folder,
             settings,
@@ -161,7 +161,7 @@ class Making:
             with_waiting(told, waiting),
             self._findings,
             waiting,
-            ThemeError(*faults) if faults else None,
+            self._theme_error(settings.lang, rounds.made),
             frozenset(rounds.made),
         )
 
@@ -198,6 +198,17 @@ class Making:
         terms = glossary and glossary.as_glossary
         theme = self.setter.theme if self.setter else ""
         return digest(repr((shared, terms, theme)))
+
+    def _theme_error(self, lang: str, made: AbstractSet[str]) -> ThemeError | None:
+        """What is wrong with the theme, a page to be set or not; as before if none was made."""
+        wrong = [one.theme_error for one in self._findings.values()]
+        if self.setter and made:
+            try:
+                self.setter.parts(lang)
+            except ThemeError as error:
+                wrong.append(error)
+        faults = joined(wrong)
+        return ThemeError(*faults) if faults else None
 
     def _glossary(self, folder: Folder, settings: Settings) -> Listed | None:
         """The glossary: its terms have to be known before any other page is set."""

@@ -275,6 +275,19 @@ def test_the_old_output_stays_on_any_problem(
     assert "new.html" in tree(out)
 
 
+def test_a_broken_theme_is_told_beside_what_is_wrong_with_pages(
+    sitegen: Program, content: Path, tmp_path: Path
+) -> None:
+    for page in content.rglob("*.md"):
+        page.write_text("# Wrong\n\n[nothing](gone.md)\n", "utf-8")
+    (tmp_path / "themes").mkdir()
+    (tmp_path / "themes" / "page.html").write_text("{% broken %}")
+    done = sitegen("build", content)
+    assert done.returncode == 1
+    assert "page.md:3:11: error" in done.stdout
+    assert "themes/page.html:1:1: error" in done.stdout
+
+
 def test_check_writes_nothing(sitegen: Program, content: Path, tmp_path: Path) -> None:
     before = tree(tmp_path)
     sitegen("check", content)

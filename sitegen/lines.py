@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from sitegen.pages.files import read_inside
+from sitegen.pages.files import THEME, own_theme, read_inside
 from sitegen.pages.folder import page_text
 
 if TYPE_CHECKING:
@@ -13,9 +13,6 @@ if TYPE_CHECKING:
 
 LONGEST: Final = 10_000_000
 """Bytes of a file that is quoted: as many as a page may have, and more."""
-
-THEME: Final = "../themes/"
-"""Where the site's own theme lies, as files of a content folder are named."""
 
 
 def lines_of(root: Path) -> Callable[[str, int], str]:
@@ -44,6 +41,6 @@ def _quotable(root: Path, file: str) -> bytes:
     Raises:
         OSError: it is not, or cannot be read.
     """
-    if file.startswith(THEME):
-        return read_inside(root.parent / "themes", file.removeprefix(THEME), LONGEST)
+    if file.startswith(f"{THEME}/"):
+        return read_inside(own_theme(root), file.removeprefix(f"{THEME}/"), LONGEST)
     return read_inside(root, file, LONGEST)

@@ -97,6 +97,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     from sitegen.assemble import ForReview, layout, site_files
     from sitegen.commands.judging import counter, judged, report
     from sitegen.pages.around import GLOSSARY
+    from sitegen.pages.files import own_theme
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.publish import publish
@@ -108,7 +109,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         made.settings = replace(made.settings, url=options.url)
 
     def put() -> Made:
-        own = root.parent / "themes"
+        own = own_theme(root)
         parts = Parts(made.settings.lang, own)
         parts.load()
         terms = glossary_terms(made.listed.get(GLOSSARY), made.settings.lang)

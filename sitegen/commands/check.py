@@ -10,12 +10,14 @@ from sitegen.commands.content import asked_for, content_root, paths_argument, re
 from sitegen.commands.judging import counter, judged, report
 from sitegen.commands.main import CannotRun, add_format
 from sitegen.kept.making import Making
+from sitegen.pages.files import THEME, own_theme
 from sitegen.parallel import cores
 
 if TYPE_CHECKING:
     import argparse
 
-    from sitegen.commands.judging import Judged
+    from sitegen.kept.making import State
+    from sitegen.problem import Problem
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -45,7 +47,10 @@ def run(options: argparse.Namespace) -> int:
     root = content_root(options.command, paths)
     is_asked = asked_for(paths, root)
     if not options.mend and not options.slips:
-        return report(_checked(root), options.format, is_asked, warnings_fail=options.warnings_fail)
+        found = _checked(root)
+        if is_asked(THEME):
+            found.problems.extend(_faults_of_theme(root, found.settings.lang))
+        return report(found, options.format, is_asked, warnings_fail=options.warnings_fail)
     made = judged(root)
     if options.mend:
         from sitegen.commands.mend import Asking, mend
@@ -65,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
     )
 
 
-def _checked(root: Path) -> Judged:
+def _checked(root: Path) -> State:
     """A content folder, judged page by page.
 
     Raises:
@@ -73,3 +78,17 @@ def _checked(root: Path) -> Judged:
     """
     with readable(root):
         return Making(root, None, workers=cores(), progress=counter("read")).update()
+
+
+def _faults_of_theme(root: Path, lang: str) -> list[Problem]:
+    """What is wrong with the site's own theme, as far as it shows while no page is set."""
+    own = own_theme(root)
+    if own.is_dir():
+        from sitegen.pages.formats.parts import opened
+        from sitegen.pages.formats.theme import ThemeError
+
+        try:
+            opened(own)(lang)
+        except ThemeError as error:
+            return error.problems(root)
+    return []

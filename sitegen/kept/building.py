@@ -17,6 +17,7 @@ from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
 from sitegen.kept.sheets import Unpacked
 from sitegen.kept.work import Setter
+from sitegen.pages.files import own_theme
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.publish import publish
@@ -58,7 +59,7 @@ class Building:
         self._count = count
         self._workers = workers
         self._last = _last(stamp)
-        self._own = stamp.root.parent / "themes"
+        self._own = own_theme(stamp.root)
         self._templates = _templates(stamp)
         self._parts = opened(self._own, self._templates)
         self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page

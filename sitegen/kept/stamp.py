@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sitegen.kept.seen import TICK, Seen, digest, look, program, see, still
 from sitegen.kept.store import Store
+from sitegen.pages.files import own_theme
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -44,7 +45,7 @@ class Stamp:
         self.out = out
         self._target = out.resolve()
         self.store = Store(root)
-        self._own = root.parent / "themes"
+        self._own = own_theme(root)
         self._key = digest("\0".join([program(), os.path.abspath(root), str(self._target), url]))  # noqa: PTH100 - links are left
         self.content = look(root, hidden=False, tick=TICK)
         self.themes = look(self._own, hidden=True, tick=TICK)

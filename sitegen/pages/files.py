@@ -16,6 +16,9 @@ _PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 FILE: Final = "site.toml"
 """The settings of a site; it stands in the content folder."""
 
+THEME: Final = "../themes"
+"""The site's own theme, as files of a content folder are named. It need not exist."""
+
 
 def find_root(path: Path) -> Path:
     """The content folder that a path lies in: the nearest upwards that holds `site.toml`.
@@ -28,6 +31,11 @@ def find_root(path: Path) -> Path:
         if (folder / FILE).is_file():
             return folder
     return absolute
+
+
+def own_theme(root: Path) -> Path:
+    """The folder of the theme that belongs to a content folder; it need not exist."""
+    return root.parent / Path(THEME).name
 
 
 def stays_inside(path: Path, real: Path) -> bool:

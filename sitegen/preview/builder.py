@@ -16,7 +16,7 @@ from sitegen.kept.store import Held
 from sitegen.kept.work import Setter
 from sitegen.lines import lines_of
 from sitegen.offers import as_judged, empty_nets, nets
-from sitegen.pages.files import stays_inside
+from sitegen.pages.files import own_theme, stays_inside
 from sitegen.pages.formats.parts import opened
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.names import published_as
@@ -89,7 +89,7 @@ class Builder(Struct):
     @property
     def themes(self) -> Path:
         """The folder of the site's own theme; it need not exist."""
-        return self.root.parent / "themes"
+        return own_theme(self.root)
 
     def build(self, changed: frozenset[Path]) -> Built:
         """Build what there is now.

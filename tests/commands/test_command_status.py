@@ -282,10 +282,13 @@ def test_a_broken_theme_is_told_beside_what_is_wrong_with_pages(
         page.write_text("# Wrong\n\n[nothing](gone.md)\n", "utf-8")
     (tmp_path / "themes").mkdir()
     (tmp_path / "themes" / "page.html").write_text("{% broken %}")
-    done = sitegen("build", content)
-    assert done.returncode == 1
-    assert "page.md:3:11: error" in done.stdout
-    assert "themes/page.html:1:1: error" in done.stdout
+    built = sitegen("build", content)
+    assert built.returncode == 1
+    assert "page.md:3:11: error" in built.stdout
+    assert "themes/page.html:1:1: error" in built.stdout
+    checked = sitegen("check", content)
+    assert (checked.returncode, checked.stdout) == (1, built.stdout)
+    assert "themes" not in sitegen("check", content / "page.md").stdout
 
 
 def test_check_writes_nothing(sitegen: Program, content: Path, tmp_path: Path) -> None:

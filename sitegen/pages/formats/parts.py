@@ -80,20 +80,20 @@ class Parts:
         self.moves = lru_cache(maxsize=4096)(self._set_moves)
 
     def load(self) -> None:
-        """Read words and templates, so that what is wrong with one is told though no page needs it.
+        """Read all of the theme, so that what is wrong with it is told though no page needs it.
 
         Raises:
-            ThemeError: the words, or own templates, cannot be read; with all else that is wrong.
+            ThemeError: the words, own templates or other files of its own cannot be used.
         """
         work: list[Callable[[], object]] = [
             partial(self.words, ""),
             *(partial(self._template, name) for name in _OWN),
             *(partial(self._parse, path) for path in self._own_templates().values()),
         ]
+        if self._own is not None:
+            work.append(partial(Assets, self._own, DEFAULT, ()))
         if faults := joined(map(_error_of, work)):
-            # seen to later where all else is right
-            files = _error_of(partial(Assets, self._own, DEFAULT, ()))
-            raise ThemeError(*faults, *joined([files]))
+            raise ThemeError(*faults)
 
     def figure(self, figure: Figure, lang: str) -> str:
         """One moves block, on a page in a language.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import sys
 import threading
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -67,8 +68,13 @@ def serve(settings: Mapping[str, object], folder: Path) -> Iterator[Served]:
         def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - its name there
             pass
 
+    class Server(ThreadingHTTPServer):
+        def handle_error(self, request: object, client_address: object) -> None:
+            if not isinstance(sys.exception(), ConnectionError):  # of a page that was left
+                super().handle_error(request, client_address)  # type: ignore[arg-type]
+
     handler = functools.partial(Below, directory=str(folder))
-    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+    with Server(("127.0.0.1", 0), handler) as server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
         yield Served(settings, folder, f"http://127.0.0.1:{server.server_port}/cubes/")
         server.shutdown()
@@ -79,6 +85,11 @@ def open_steps(page: Page) -> None:
     start = page.get_by_role("button", name="Step by step", exact=True)
     while start.count():  # a pressed one makes way
         start.first.click()
+
+
+def unfold(page: Page) -> None:
+    """Open all that is folded at once, as the reader's own buttons would one by one."""
+    page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
 
 
 def open_folds(page: Page) -> int:

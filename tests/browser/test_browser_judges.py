@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import pytest
 
-from browser.browser_site import open_folds, open_steps, package
+from browser.browser_site import open_steps, package, unfold
 from chromium import missing, watched
 from sitegen.commands.main import main
 
@@ -46,7 +46,7 @@ def judged(
         browser, site.address, bypass_csp=True, color_scheme=scheme, viewport=size
     ) as page:
         page.goto(site.url(name))
-        open_folds(page)
+        unfold(page)
         open_steps(page)
         if page.evaluate("document.querySelectorAll('*').length") > TOO_MANY:
             return []

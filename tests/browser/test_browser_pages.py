@@ -15,7 +15,7 @@ from urllib.parse import unquote
 
 import pytest
 
-from browser.browser_site import open_folds
+from browser.browser_site import open_folds, unfold
 from chromium import missing, watched
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def test_every_page_is_narrow(browser: Browser, site: Served) -> None:
     with watched(browser, site.address, viewport={"width": NARROW, "height": 800}) as page:
         for name in site.pages:
             page.goto(site.url(name))
-            open_folds(page)
+            unfold(page)
             width = page.evaluate("document.documentElement.scrollWidth")
             if width != NARROW:
                 wide[name] = width
@@ -71,7 +71,10 @@ def test_what_is_too_wide_is_seen(browser: Browser, site: Served) -> None:
 @pytest.mark.parametrize(
     ("script", "wrong"),
     [
-        ("fetch('http://example.org/').catch(() => 0)", ["asks for http://example", "BLOCKED"]),
+        (
+            "fetch('http://example.org/').catch(() => 0)",
+            ["asks for http://example", "NOT_RESOLVED"],
+        ),
         ("fetch('nothing.txt')", [r"^404 http.*/nothing\.txt$", "the server responded .* 404"]),
         ("console.warn('a warning')", ["^a warning$"]),
         ("setTimeout(() => { throw 'a mistake'; }); new Promise(setTimeout)", ["^a mistake$"]),

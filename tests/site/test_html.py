@@ -448,7 +448,7 @@ def test_an_own_template_can_extend_the_one_it_replaces(tmp_path: Path) -> None:
     [
         ({"page.html": "a\nb\n{% if %}"}, "page.html", 3, "Expected an expression"),
         ({"figure.html": "a\n{{ figur.id }}"}, "figure.html", 2, "'figur' is undefined"),
-        ({"figure.html": "{{ figure.colour }}"}, "figure.html", 1, "no attribute 'colour'"),
+        ({"figure.html": "{{ figure.colour }}"}, "figure.html", 1, "`figure` has no `colour`"),
         (
             {"base.html": '<!doctype html>\n{% include "gone.html" %}'},
             "base.html",

@@ -5,6 +5,7 @@ The only door to jinja2.
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -342,11 +343,16 @@ def _environment(own: Path | None, compiled: dict[str, bytes]) -> Environment:
     return environment
 
 
+_NO_FIELD: Final = re.compile(r"'sitegen\.[\w.]*\.(\w+) object' has no attribute '(\w+)'")
+"""What is said of a value of this program: a template's author knows no classes."""
+
+
 def _in_words(error: Exception) -> str:
     if isinstance(error, TemplateNotFound):
         return f"there is no template `{error.message}`, here or in the default theme"
     if isinstance(error, RecursionError):
         return "this template includes or extends itself; the default's are at `default/NAME`"
     if isinstance(error, TemplateError):
-        return error.message or "this template does not work"
+        message = error.message or "this template does not work"
+        return _NO_FIELD.sub(lambda found: f"`{found[1].lower()}` has no `{found[2]}`", message)
     return f"{type(error).__name__}: {error}"

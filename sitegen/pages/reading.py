@@ -47,6 +47,10 @@ _BLOCK_IN_BOX: Final = re.compile(
     r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves[ \t]+(\S+)", re.MULTILINE
 )
 
+_NO_PICTURE: Final = (
+    "`{}` leads to a page, which is no picture; without its `!` this is a link to it"
+)
+
 
 def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Problem]]:
     """Take a page apart.
@@ -212,8 +216,11 @@ class _Taken(Struct):
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
                 address = str(child.attrGet(name) or "")
-                if child.type == "image" or not is_outside(address):
-                    self.links.append(Link(address, region))
+                link = Link(address, region)
+                if child.type == "image" and published(address) != address:
+                    self.problems.append(link.problem(_NO_PICTURE.format(address)))
+                elif child.type == "image" or not is_outside(address):
+                    self.links.append(link)
                     child.attrSet(name, published(address))
             elif child.type == "html_inline":
                 self.raw(child, region)

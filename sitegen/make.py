@@ -133,7 +133,7 @@ def problems_of_all(folder: Folder, settings: Settings, known: Targets) -> Itera
         known: its pages, and what the program writes beside them.
     """
     yield from folder.problems
-    yield from course_problems(settings, folder.pages)
+    yield from course_problems(settings, folder)
     yield from moved_problems(known.pages, folder.others)
     yield from clash_problems(known.ours, known.pages, folder.others)
 

@@ -85,10 +85,8 @@ def _faults_of_theme(root: Path, lang: str) -> list[Problem]:
     own = own_theme(root)
     if own.is_dir():
         from sitegen.pages.formats.parts import opened
-        from sitegen.pages.formats.theme import ThemeError
+        from sitegen.pages.formats.theme import error_of
 
-        try:
-            opened(own)(lang)
-        except ThemeError as error:
+        if error := error_of(lambda: opened(own)(lang)):
             return error.problems(root)
     return []

@@ -9,7 +9,7 @@ directly or through others.
 from __future__ import annotations
 
 import errno
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -23,7 +23,7 @@ from sitegen.leaf import Reader
 from sitegen.make import Made, in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
-from sitegen.pages.formats.theme import ThemeError, joined
+from sitegen.pages.formats.theme import ThemeError, error_of, joined
 from sitegen.pages.links import any_problem, link_problems, targets
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
@@ -203,10 +203,7 @@ class Making:
         """What is wrong with the theme, a page to be set or not; as before if none was made."""
         wrong = [one.theme_error for one in self._findings.values()]
         if self.setter and made:
-            try:
-                self.setter.parts(lang)
-            except ThemeError as error:
-                wrong.append(error)
+            wrong.append(error_of(partial(self.setter.parts, lang)))
         faults = joined(wrong)
         return ThemeError(*faults) if faults else None
 

@@ -14,8 +14,9 @@ from sitegen.problem import Problem
 from sitegen.wording import some_of, with_unseen
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Mapping
 
+    from sitegen.pages.folder import Folder
     from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
     from sitegen.pages.site import Entry
@@ -33,22 +34,21 @@ HINTED: Final = 20
 """How many names of no page are given the name that is nearest."""
 
 
-def course_problems(settings: Settings, files: Collection[str]) -> list[Problem]:
+def course_problems(settings: Settings, folder: Folder) -> list[Problem]:
     """Pages that a course lists and that are not there, or that are listed twice.
 
     Args:
         settings: the site's, with its courses.
-        files: the pages, those that cannot be read among them: that is told of themselves.
+        folder: what there is; of a page in it that cannot be read that is told already.
     """
     problems: list[Problem] = []
-    there = frozenset(files)
     seen: set[str] = set()
     listed = {name for course in settings.courses for name in course.pages}
-    loose = [file for file in files if file not in listed]
+    loose = [file for file in folder.pages if file not in listed]
     near = Near("", cache(lambda: compared(loose)))
     for course in settings.courses:
         for name, (line, column, length) in zip(course.pages, course.at, strict=True):
-            if name not in there:
+            if name not in folder.page_set:
                 # what is near is looked for among all others, so not for thousands of names
                 is_hinted = loose and len(problems) < HINTED
                 hint = (near(name) or f"; in no course yet: {some_of(loose)}") if is_hinted else ""

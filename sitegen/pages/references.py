@@ -118,14 +118,14 @@ def find_references(
             named.setdefault(block.file, {}).setdefault(block.id, key)
     found = References()
     some = cache(lambda: compared(pages))
-    near = {file: Near(file, some) for file in {block.file for block in blocks.values()}}
+    near = cache(lambda file: Near(file, some))
     for key, block in blocks.items():
         for given, table in ((block.start, found.start), (block.goal, found.goal)):
             if given is None or not isinstance(given.origin, Reference):
                 continue
             try:
                 if given.origin.page:
-                    _look_for_page(block.file, given.origin.page, pages, read, near[block.file])
+                    _look_for_page(block.file, given.origin.page, pages, read, near(block.file))
                 table[key] = _lead(block, given.origin, blocks, named)
             except Wrong as wrong:
                 found.problems.append((key, _problem(block, given, wrong.message)))

@@ -31,7 +31,7 @@ from sitegen.notation.spoken import spoken
 from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.direction import direction
 from sitegen.pages.formats.remarks import set_remark
-from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of, joined
+from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, error_of, files_of, joined
 from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ class Parts:
         ]
         if self._own is not None:
             work.append(partial(Assets, self._own, DEFAULT, ()))
-        if faults := joined(map(_error_of, work)):
+        if faults := joined(map(error_of, work)):
             raise ThemeError(*faults)
 
     def figure(self, figure: Figure, lang: str) -> str:
@@ -213,14 +213,6 @@ class Parts:
         found = files_of(self._own) if self._own else ()
         named = {name: path for name, path in found if path.suffix == ".html" and path.is_file()}
         return {name: path for name, path in named.items() if name.isprintable()}
-
-
-def _error_of(work: Callable[[], object]) -> ThemeError | None:
-    try:
-        work()
-    except ThemeError as error:
-        return error
-    return None
 
 
 def opened(own: Path | None, compiled: dict[str, bytes] | None = None) -> Callable[[str], Parts]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
 DEFAULT_THEME: Final = Path(__file__).parents[2] / "theme"
 """The templates, stylesheets and words that come with the program."""
@@ -54,6 +54,15 @@ def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
         parts = path.relative_to(folder).parts
         if not any(part.startswith(".") for part in parts):
             yield "/".join(parts), path
+
+
+def error_of(work: Callable[[], object]) -> ThemeError | None:
+    """What work finds wrong with a theme, if anything."""
+    try:
+        work()
+    except ThemeError as error:
+        return error
+    return None
 
 
 def joined(errors: Iterable[ThemeError | None]) -> list[Fault]:

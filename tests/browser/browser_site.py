@@ -83,20 +83,9 @@ def serve(settings: Mapping[str, object], folder: Path) -> Iterator[Served]:
 def open_steps(page: Page) -> None:
     """Begin to go through every figure that can be gone through."""
     start = page.get_by_role("button", name="Step by step", exact=True)
-    while start.count():  # a pressed one makes way
-        start.first.click()
+    start.evaluate_all("buttons => buttons.forEach(button => button.click())")
 
 
 def unfold(page: Page) -> None:
     """Open all that is folded at once, as the reader's own buttons would one by one."""
     page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
-
-
-def open_folds(page: Page) -> int:
-    """Press every button that hides something, the outer ones first; how many there were."""
-    pressed = 0
-    for button in page.locator("summary").all():
-        if button.is_visible():
-            button.click()
-            pressed += 1
-    return pressed

@@ -215,11 +215,11 @@ def test_every_titled_figure_is_listed_and_every_figure_has_a_card(
     with watched(browser, site.address) as page:
         for name in site.pages:
             page.goto(site.url(name))
-            for figure in page.locator(".moves-figure").all():
-                place = f"{site.url(name)}#{figure.get_attribute('id')}"
-                every.add(place)
-                if figure.locator(".title").count():
-                    titled.add(place)
+            figures = page.locator(".moves-figure").evaluate_all(
+                "all => all.map(one => [one.id, one.querySelector('.title') !== null])"
+            )
+            every |= {f"{site.url(name)}#{place}" for place, _ in figures}
+            titled |= {f"{site.url(name)}#{place}" for place, has_title in figures if has_title}
         for kind in LISTS:
             for name in sheets(site, kind):
                 page.goto(site.url(name))

@@ -6,8 +6,10 @@ import re
 import shutil
 import subprocess
 from typing import TYPE_CHECKING, Literal
+from urllib.parse import urljoin
 
 import pytest
+from lxml import html
 
 from browser.browser_site import serve
 from chromium import missing, watched
@@ -207,25 +209,35 @@ def test_figures_are_picked_by_what_they_say(browser: Browser, site: Served) -> 
         assert page.locator(".gallery li:visible").count() == items.count()
 
 
-def test_every_titled_figure_is_listed_and_every_figure_has_a_card(
-    browser: Browser, site: Served
-) -> None:
-    titled, every = set(), set()
-    listed: dict[str, set[str]] = {name: set() for name in LISTS}
-    with watched(browser, site.address) as page:
-        for name in site.pages:
-            page.goto(site.url(name))
-            figures = page.locator(".moves-figure").evaluate_all(
-                "all => all.map(one => [one.id, one.querySelector('.title') !== null])"
-            )
-            every |= {f"{site.url(name)}#{place}" for place, _ in figures}
-            titled |= {f"{site.url(name)}#{place}" for place, has_title in figures if has_title}
-        for kind in LISTS:
-            for name in sheets(site, kind):
-                page.goto(site.url(name))
-                links = page.locator(".gallery a, .card a")
-                listed[kind] |= set(links.evaluate_all("all => all.map(link => link.href)"))
-    assert listed == {"figures": titled, "cards": every}
+def of_class(name: str) -> str:
+    """What an XPath asks of an element of a class."""
+    return f"contains(concat(' ', @class, ' '), ' {name} ')"
+
+
+def read(site: Served, name: str) -> html.HtmlElement:
+    """A page as it was written."""
+    return html.document_fromstring((site.folder / name).read_bytes())
+
+
+def links(site: Served, name: str, path: str) -> list[str]:
+    """Where the links that an XPath finds on a page lead."""
+    return [urljoin(site.url(name), link) for link in read(site, name).xpath(f"{path}/@href")]
+
+
+def test_every_titled_figure_is_listed_and_every_figure_has_a_card(site: Served) -> None:
+    figures = {
+        f"{site.url(name)}#{figure.get('id')}": figure.find_class("title")
+        for name in site.pages
+        for figure in read(site, name).find_class("moves-figure")
+    }
+    titled = {place for place, titles in figures.items() if titles}
+    picked = f"//*[{of_class('gallery')} or {of_class('card')}]//a"
+    listed = {
+        kind: {link for name in sheets(site, kind) for link in links(site, name, picked)}
+        for kind in LISTS
+    }
+    assert titled
+    assert listed == {"figures": titled, "cards": figures.keys()}
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -344,17 +356,17 @@ def test_an_old_address_leads_to_the_page(browser: Browser, site: Served) -> Non
     assert not [name for name in site.moved if name in (site.folder / "sitemap.xml").read_text()]
 
 
-def test_terms_of_the_glossary_lead_there_once(browser: Browser, site: Served) -> None:
+def test_terms_of_the_glossary_lead_there_once(site: Served) -> None:
     linked = 0
-    with watched(browser, site.address) as page:
-        for name in site.pages:
-            page.goto(site.url(name))
-            links = page.locator("main .term").evaluate_all("all => all.map(a => a.href)")
-            assert len(links) == len(set(links)), name
-            assert not links or name != "glossary.html"
-            inside = ":is(h1, h2, h3, h4, code, pre, figure, a) .term"
-            assert page.locator(inside).count() == 0, name
-            linked += len(links)
+    term = f"a[{of_class('term')}]"
+    outer = ("h1", "h2", "h3", "h4", "code", "pre", "figure", "a")
+    inside = " | ".join(f"//{name}//{term}" for name in outer)
+    for name in site.pages:
+        found = links(site, name, f"//main//{term}")
+        assert len(found) == len(set(found)), name
+        assert not found or name != "glossary.html"
+        assert not read(site, name).xpath(inside), name
+        linked += len(found)
     assert linked
 
 

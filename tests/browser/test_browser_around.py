@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
-import subprocess
 from typing import TYPE_CHECKING, Literal
 from urllib.parse import urljoin
 
@@ -12,7 +10,8 @@ import pytest
 from lxml import html
 
 from browser.browser_site import serve
-from chromium import missing, watched
+from browser.paper import on_paper, words_on
+from chromium import watched
 from sitegen.commands.main import main
 
 if TYPE_CHECKING:
@@ -241,14 +240,12 @@ def test_every_titled_figure_is_listed_and_every_figure_has_a_card(site: Served)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_eight_cards_are_on_a_sheet(
+def test_eight_cards_are_on_a_sheet_with_every_word(
     browser: Browser, site: Served, paper: str, tmp_path: Path
 ) -> None:
-    program = shutil.which("pdftotext")
-    if program is None:
-        missing("pdftotext")
-    for number, name in enumerate(sheets(site, "cards")):
-        with watched(browser, site.address) as page:
+    with watched(browser, site.address) as page:
+        for name in sheets(site, "cards"):
+            page.emulate_media(media="screen")
             page.goto(site.url(name))
             cards = page.locator(".card").count()
             cut = page.evaluate(
@@ -256,18 +253,13 @@ def test_eight_cards_are_on_a_sheet(
                 "card => card.scrollWidth > card.clientWidth + 1).length"
             )
             assert cut == 0
-            target = tmp_path / f"{number}.pdf"
-            page.pdf(path=target, format=paper, print_background=False)
-        done = subprocess.run(
-            [program, "-layout", str(target), "-"],
-            capture_output=True,
-            encoding="utf-8",
-            check=True,
-        )
-        # the size stands once on every card
-        counts = [len(re.findall(r"\b(\d+)×\1×\1", text)) for text in done.stdout.split("\f")[:-1]]
-        full, left = divmod(cards, 8)
-        assert counts == [8] * full + [left] * (left > 0), name
+            page.emulate_media(media="print")
+            words, printed = words_on(page), on_paper(page, paper, tmp_path)
+            assert [word for word in words if word not in "".join(printed)] == []
+            # the size stands once on every card
+            counts = [len(re.findall(r"(\d+)×\1×\1", sheet)) for sheet in printed[:-1]]
+            full, left = divmod(cards, 8)
+            assert counts == [8] * full + [left] * (left > 0), name
 
 
 NAMED = """---

@@ -142,7 +142,7 @@ def _unread(page: Page, settings: Settings) -> dict[str, Key]:
 
 
 def _outline(block: Block) -> Outline:
-    return Outline(block.id, block.n, bool(block.title), *block.lines)
+    return Outline(block.number, block.id, block.n, bool(block.title), *block.lines)
 
 
 def _blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, list[Problem]]]:

@@ -119,10 +119,10 @@ def findings(
     return Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
         blocks=tuple(
-            BlockPlace(file, number, one.id, one.line, one.last, (file, number) in waiting)
+            BlockPlace(file, one.number, one.id, one.line, one.last, (file, one.number) in waiting)
             for file, page in made.listed.items()
             if is_asked(file)
-            for number, one in enumerate(page.blocks)
+            for one in page.blocks
         ),
         problems=tuple(
             problem

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 from sitegen.pages.moved import former_address
@@ -19,6 +20,7 @@ class Outline(NamedTuple):
     """A block as lists and reports know it.
 
     Attributes:
+        number: which block of the page it is, from 0.
         id: its id, or "".
         n: layers each way.
         has_title: whether the author gave it one.
@@ -26,6 +28,7 @@ class Outline(NamedTuple):
         last: the last line inside it.
     """
 
+    number: int
     id: str
     n: int
     has_title: bool
@@ -51,7 +54,7 @@ class Listed(NamedTuple):
         needs: the pages to read first, as written.
         formerly: the names it had before, as written.
         terms: of the glossary; of any other page nothing.
-        blocks: its blocks.
+        blocks: its blocks, in the order of their lines; those of footnotes are numbered last.
 
     The other fields are those of its front matter.
     """
@@ -86,8 +89,9 @@ class Listed(NamedTuple):
 
     def block_at(self, line: int) -> int | None:
         """The number of the block that a line of the page's file is in, if it is in one."""
-        number = bisect_right(self.blocks, line, key=lambda block: block.line) - 1
-        return number if number >= 0 and line <= self.blocks[number].last else None
+        above = bisect_right(self.blocks, line, key=attrgetter("line"))
+        block = self.blocks[above - 1] if above else None
+        return block.number if block and line <= block.last else None
 
     @property
     def former_addresses(self) -> tuple[str, ...]:
@@ -100,7 +104,7 @@ def listed(page: Page, blocks: Iterable[Outline]) -> Listed:
 
     Args:
         page: the page.
-        blocks: its blocks.
+        blocks: its blocks, in any order.
     """
     front = page.front
     return Listed(
@@ -115,5 +119,5 @@ def listed(page: Page, blocks: Iterable[Outline]) -> Listed:
         needs=tuple(Named(*one) for one in front.needs),
         formerly=tuple(Named(*one) for one in front.formerly),
         terms=page.terms,
-        blocks=tuple(blocks),
+        blocks=tuple(sorted(blocks, key=attrgetter("line"))),
     )

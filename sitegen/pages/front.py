@@ -367,7 +367,7 @@ class _Reader:
         rows = self.lines[start.line + 1 : end.line + 2]
         rows[-1] = rows[-1][: end.column]
         rows[0] = rows[0][start.column :]
-        typed = "\n".join(rows[1:] if style == ">" else rows).rstrip()
+        typed = "\n".join(rows[1:] if style in ("|", ">") else rows).rstrip()
         return typed[1:-1] if style in ("'", '"') else typed
 
     def source(self, node: yaml.Node, text: str) -> Source:
@@ -394,12 +394,17 @@ class _Reader:
             return []
         if isinstance(node, yaml.SequenceNode):
             return [word for item in node.value for word in self.words(item)]
-        text, line = self.text(node), node.start_mark.line + 2
-        words = []
-        for found in re.finditer(r"\S+", text):
-            at = self.lines[line - 1].find(found[0], node.start_mark.column)
-            words.append((found[0], line, max(at, node.start_mark.column) + 1))
-        return words
+        start, style = node.start_mark, getattr(node, "style", None)
+        is_below = style in ("|", ">")
+        column = 1 if is_below else start.column + 1 + (style in ("'", '"'))
+        words, found = self.text(node).split(), []
+        for line, row in enumerate(self.typed(node).split("\n"), start.line + 2 + is_below):
+            found += [(one[0], line, column + one.start()) for one in re.finditer(r"\S+", row)]
+            column = 1
+        if [word for word, _, _ in found] == words:
+            return found
+        # in quotes some signs are written otherwise than they are meant
+        return [(word, start.line + 2, start.column + 1) for word in words]
 
     def names(self, node: yaml.Node | None) -> tuple[tuple[str, int, int], ...]:
         return tuple((word.strip(","), line, column) for word, line, column in self.words(node))

@@ -24,6 +24,18 @@ if TYPE_CHECKING:
     from commands.command_running import Program
 
 CHECKING = ("build", "check")
+NOTE = """Words[^more].
+
+[^more]: More words.
+
+    ```moves
+    moves: R
+    check: turns 1
+    ```
+
+"""
+WRONG = "```moves wrong\nmoves: U\ncheck: solved\n```\n"
+LEANING = "# Leaning\n\n```moves\nfrom: page.md#wrong\nmoves: U\ncheck: turns 1\n```\n"
 
 
 @pytest.mark.parametrize("command", CHECKING)
@@ -49,6 +61,19 @@ def test_something_does_not_hold(sitegen: Program, content: Path, command: str) 
     assert done.stdout.startswith("page.md:7:6: error: ")
     assert done.stdout.endswith("2 pages, 2 blocks: 1 error\n")
     assert "1 block is not judged until this one is mended" in done.stdout
+
+
+@pytest.mark.parametrize("above", ["", NOTE], ids=["alone", "below-a-footnote"])
+def test_a_page_whose_blocks_wait_for_another_page_is_not_said_to_hold(
+    sitegen: Program, content: Path, above: str
+) -> None:
+    (content / "site.toml").write_text("cube = 3\n", "utf-8")
+    (content / "page.md").write_text(f"# A page\n\n{above}{WRONG}", "utf-8")
+    (content / "waits.md").write_text(LEANING, "utf-8")
+    done = sitegen("check", content / "waits.md")
+    assert done.returncode == 1
+    assert done.stdout.startswith("page.md:")
+    assert done.stdout.endswith("1 page, 1 block: 1 error\n")
 
 
 @pytest.mark.parametrize("command", CHECKING)

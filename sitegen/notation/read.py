@@ -149,6 +149,10 @@ class _Reader:
         return end
 
     def other(self, piece: str, start: int) -> int:
+        if piece in ";|" and self.opened and self.opened[-1].mark == "[":
+            message = f"`{piece}` parts no bracket: `[A, B]` is A B A' B', `[A: B]` is A B A'"
+            self.fault(message, start, start + 1)
+            return self.split(",", start)
         if piece.isalpha() and (word := self.word_around(start)):
             self.fault(_no_turn(word[0]), *word.span())
             return word.end() if self.opened else self.end_of_line(start)

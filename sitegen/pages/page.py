@@ -42,7 +42,7 @@ class BlockText(Struct, frozen=True):
 
 
 class Span(Struct, frozen=True, dict=True):
-    """A code span: its text, and which code span of its region it is, from 0."""
+    """A code span: its text, and which code span of that text in its region it is, from 0."""
 
     text: str
     region: Region

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
@@ -24,9 +25,9 @@ from sitegen.pages.markdown import (
     markdown,
 )
 from sitegen.pages.page import SLOT, BlockText, Box, Link, Page, Slot, Span, is_outside, published
-from sitegen.pages.prose import unmarked
+from sitegen.pages.prose import asks_for_fact, unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
-from sitegen.pages.region import Definitions, Region, cell, cells, inside
+from sitegen.pages.region import Definitions, Region, bare, cell, cells, inside
 from sitegen.pages.site import Heading, Term
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
@@ -207,12 +208,13 @@ class _Taken(Struct):
     def inline(self, children: Sequence[Token], region: Region) -> None:
         missing = [child.content for child in children if child.type == NO_NOTE]
         self.problems += [region.lacks_note(call) for call in dict.fromkeys(missing)]
-        ordinal = 0
+        alike = Counter[str]()  # the code spans so far, by what they hold
         for child in children:
+            if child.type == "image":
+                self.problems += _printed_as_typed(child, region, alike)
             if child.type == "code_inline":
-                self.spans.append(Span(child.content, region, ordinal))
+                self.spans.append(_span(child, region, alike))
                 child.type, child.content = "html_inline", f"\0s{len(self.spans) - 1}\0"
-                ordinal += 1
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
                 address = str(child.attrGet(name) or "")
@@ -350,6 +352,28 @@ def _ids(tokens: Sequence[Token]) -> list[str]:
             if part.type in ("html_block", "html_inline"):
                 found += raw_ids(part.content)
     return found
+
+
+def _span(token: Token, region: Region, alike: Counter[str]) -> Span:
+    """The code span of a token, counted with those of its paragraph that are alike."""
+    text = bare(token.content)
+    alike[text] += 1
+    return Span(token.content, region, alike[text] - 1)
+
+
+def _printed_as_typed(image: Token, region: Region, alike: Counter[str]) -> Iterator[Problem]:
+    """Complaints about the facts that what stands for a picture asks for."""
+    for child in image.children or ():
+        if child.type == "code_inline":
+            span, text = _span(child, region, alike), child.content
+            if asks_for_fact(text):
+                message = (
+                    f"the text of a picture is printed as it is typed, so `{text}` is not filled "
+                    "in; write what it comes to"
+                )
+                yield span.problem(Wrong("bad-value", message, 0, len(text)))
+        elif child.type == "image":
+            yield from _printed_as_typed(child, region, alike)
 
 
 def _plain(inline: Token, first: int | None = None) -> str:

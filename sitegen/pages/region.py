@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 _TICKS: Final = re.compile(r"(\\*)(`+)")
 _BEFORE: Final = re.compile(r"[ \t>]*")
+_ASIDE: Final = re.compile(r"[\s>\\]+")
 _BAR: Final = re.compile(r"(?<!\\)\|")
 _WORD: Final = re.compile(r"[^\s<>()\"'=]+")
 _DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
@@ -56,14 +57,19 @@ class Region(Struct, frozen=True, dict=True):
     definitions: Definitions
 
     @cached_property
-    def spans(self) -> tuple[int, ...]:
-        """Where the text of each code span begins; found only when one is complained of."""
+    def spans(self) -> dict[str, list[int]]:
+        """Where code spans begin, by what they hold; found only when one is complained of.
+
+        What looks like one in an address or in the title of a link is none, so they are not counted
+        together.
+        """
         text = self.source.text
-        return tuple(
-            # one space at each end belongs to the marks, if both are there
-            begin + (text[begin] == " " and text[end - 1] == " " and end - begin > 1)
-            for begin, end in _code_spans(text, self.start, self.end)
-        )
+        found: dict[str, list[int]] = {}
+        for begin, end in _code_spans(text, self.start, self.end):
+            # one space at each end, or a line's end, belongs to the marks, if both are there
+            marked = text[begin] in " \n" and text[end - 1] in " \n" and end - begin > 1
+            found.setdefault(bare(text[begin:end]), []).append(begin + marked)
+        return found
 
     def rows(self, ordinal: int, span: str) -> tuple[tuple[int, int], ...]:
         """For each line of a code span, the offsets it begins at, in its text and in the source.
@@ -72,8 +78,10 @@ class Region(Struct, frozen=True, dict=True):
         there.
         """
         text = self.source.text
-        places = self.spans or (self.start,)
+        places = self.spans.get(bare(span)) or [self.start]
         inside, place = 0, places[min(ordinal, len(places) - 1)]
+        if text[place - 1 : place] == "\n":
+            place += max(0, _before(text, place) - _before(span, 0))
         rows = [(inside, place)]
         while 0 <= (end := text.find("\n", place, self.end)) < place + len(span) - inside:
             inside, place = inside + end + 1 - place, end + 1
@@ -128,6 +136,11 @@ class Region(Struct, frozen=True, dict=True):
             f"write `\\{call}` to have it printed as it is"
         )
         return Problem.at(self.source, Wrong("link", message, place, place + len(call)))
+
+
+def bare(span: str) -> str:
+    """What a code span holds, be it read or as it stands in the lines of a quote or a table."""
+    return _ASIDE.sub("", span)
 
 
 def _before(text: str, start: int) -> int:

@@ -46,14 +46,16 @@ def _ring(places: tuple[Place, ...], scheme: Scheme) -> tuple[Bit, ...]:
 
 def _place(place: Place | Class, scheme: Scheme) -> tuple[Bit, ...]:
     """A place in words: classes the theme's, addresses as they are, colours by their names."""
-    bits = []
-    for found in _PLACE.finditer(place.text):
+    bits, text = [], place.text
+    if place.colours:  # their letters stand last; any letters may, those of a word among them
+        text = text.rsplit(maxsplit=1)[0]
+    for found in _PLACE.finditer(text):
         if found["layer"]:
             bits.append(Bit("wings", found["layer"]))
         elif found["word"]:
             bits.append(Bit("word", found["word"]))
-        elif place.colours and {*found[0]} <= {*scheme.letters}:
-            bits.append(Bit("text", "-".join(scheme.names[colour] for colour in place.colours)))
         else:
             bits.append(Bit("place", found[0].rstrip(",")))
+    if place.colours:
+        bits.append(Bit("text", "-".join(scheme.names[colour] for colour in place.colours)))
     return tuple(bits)

@@ -90,6 +90,9 @@ is seen on any colour."""
 DIM: Final = 0.2
 """The relative luminance (WCAG 2.2) below which ink on a colour has a contrast of less than 4.5."""
 
+BLACK: Final = 0.03
+"""That below which the contrast is less than 1.5, so that lines of ink are not seen at all."""
+
 _ON_DIM: Final = ".cube .letters{stroke-opacity:1}\n"
 """With such a colour the light line round letters is whole: the ink alone could not be read."""
 
@@ -101,6 +104,13 @@ def _luminance(value: str) -> float:
         part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
     )
     return sum(weight * part for weight, part in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+@lru_cache(maxsize=64)
+def darker(scheme: Scheme, luminance: float) -> tuple[int, ...]:
+    """Those of a scheme's own colours that have less than a luminance."""
+    values = enumerate(scheme.values)
+    return tuple(colour for colour, value in values if value and _luminance(value) < luminance)
 
 
 def _strokes(size: Size) -> str:
@@ -160,8 +170,9 @@ def stylesheet(scheme: Scheme, cubes: Sequence[int] = EVERY) -> str:
         f"@media screen and (prefers-color-scheme:dark){{{dark}}}\n",
         _RULES,
     ]
-    if any(value and _luminance(value) < DIM for value in scheme.values):
-        rules.append(_ON_DIM)
+    if dim := darker(scheme, DIM):
+        light = ",".join([f".cube .on{colour}" for colour in dim])
+        rules += [_ON_DIM, f"{light}{{stroke:#fff}}\n"]
     rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in COLOURED]
     rules += [_strokes(one) for one in dict.fromkeys(map(size, cubes))]
     rules += map(_layers, cubes)

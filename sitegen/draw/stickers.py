@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from functools import lru_cache
 from itertools import product
+from operator import mul
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.draw.ink import Box, after, group, number, path, text
-from sitegen.draw.palette import COLOURED
+from sitegen.draw.palette import BLACK, COLOURED, DIM, darker
 from sitegen.draw.runs import Column, Layout
 from sitegen.draw.sizes import BETWEEN, size
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Point
@@ -58,6 +59,15 @@ def _marks(kind: str, layout: Layout, cells: bytes) -> str:
     return path(kind, data) if data else ""
 
 
+def _changed(layout: Layout, cells: bytes, changed: bytes, dim: tuple[int, ...]) -> Iterator[str]:
+    """The marks on what changed, those on dim colours apart."""
+    marked = bytes(map(mul, changed, [own not in dim for own in cells])) if dim else changed
+    yield _marks("changed", layout, marked)
+    for colour in dim:
+        marked = bytes(map(mul, changed, [own == colour for own in cells]))
+        yield _marks(f"changed on{colour}", layout, marked)
+
+
 @lru_cache(maxsize=64)
 def _plates(n: int, faces: tuple[Face, ...]) -> str:
     """A square under each face, that shows as thin lines between and round the stickers.
@@ -93,18 +103,22 @@ def lay(
 ) -> str:
     """The faces, each where it is said, as markup; some stickers have no letter in any case."""
     n, cells, focus = picture.n, picture.colours, picture.focus
-    layout = _layout(n, faces)
-    if focus is None:
-        parts = [path("plate", _plates(n, faces)), _coloured(layout, cells, _COLOURS)]
-    else:
-        parts = [path("plate pale", _plates(n, faces))]
+    layout, around = _layout(n, faces), _layout(n, faces, size(n).gap / 2)
+    kinds: tuple[int, ...] = (*_COLOURS,)
+    parts = [path("plate" if focus is None else "plate pale", _plates(n, faces))]
+    if focus is not None:
         lit = bytes([place in focus for place in range(len(cells))])
         # white in focus needs its dark frame, half a gap beyond it all round
-        parts.append(_marks("lit", _layout(n, faces, size(n).gap / 2), lit))
+        parts.append(_marks("lit", around, lit))
         cells = bytes([own if is_lit else _BARE for is_lit, own in zip(lit, cells, strict=True)])
-        parts.append(_coloured(layout, cells, (_BARE, *_COLOURS)))
+        kinds = (_BARE, *_COLOURS)
+    # black, a light one: side by side such stickers would look like one
+    for colour in darker(scheme, BLACK):
+        black = bytes([own == colour for own in cells])
+        parts.append(_marks(f"lit on{colour}", around, black))
+    parts.append(_coloured(layout, cells, kinds))
     if 1 in picture.changed:
-        parts.append(_marks("changed", layout, picture.changed))
+        parts += _changed(layout, cells, picture.changed, darker(scheme, DIM))
     if picture.letters:
         parts.append(_letters(n, cells, scheme, faces, unlettered))
     return "".join(parts)

@@ -46,8 +46,8 @@ class Style(NamedTuple):
         Args:
             picture: what is shown; without a title it has no words and is hidden from screen
                 readers.
-            scheme: letters for words and stickers; its colour values only where the picture stands
-                alone, since a page has them in its stylesheet.
+            scheme: letters for words and stickers; which of its colours are dark. Their values
+                only where the picture stands alone, since a page has them in its stylesheet.
             say: says the theme's texts.
             standalone: a file for itself, with stylesheet and paper, not a part of an HTML page.
         """

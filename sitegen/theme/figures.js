@@ -91,10 +91,11 @@
     const before = stickers(earlier), step = unit(svg);
     for (const old of svg.querySelectorAll(".changed")) old.remove();
     stickers(svg).forEach(([part, cells], number) => {
-      const differ = [...cells].filter(([place, colour]) =>
-        colour < 6 && before[number]?.[1].get(place) !== colour);
-      const d = differ.map(([place]) => `M${place}v${step}`).join("");
-      if (d) add(part, "path", {class: "changed", d});
+      for (const [place, colour] of cells) {
+        if (colour < 6 && before[number]?.[1].get(place) !== colour) {
+          add(part, "path", {class: `changed on${colour}`, d: `M${place}v${step}`});
+        }
+      }
     });
   };
 

@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 import pytest
+from msgspec.structs import replace
 
 from draw.draw_reading import chosen, covered, marked, scrambled, seen, tree
 from sitegen.cube.scheme import DEFAULT, Scheme
@@ -46,6 +47,26 @@ def test_only_stickers_in_focus_have_a_colour(n: int) -> None:
     assert all(kinds[sticker] == f"c{picture.colours[sticker]}" for sticker in focus)
     assert len(kinds) == 6 * n * n
     assert sorted(covered(svg, n, "lit")) == sorted(focus)  # the dark frame
+
+
+@pytest.mark.parametrize("focus", [None, chosen(5, 100)])
+def test_marks_on_dim_colours_and_frames_of_black_ones_are_light(
+    focus: frozenset[int] | None,
+) -> None:
+    changed = chosen(5, 90, 3) & (focus or chosen(5, 150))
+    picture = replace(scrambled(5, changed=marked(5, changed)), focus=focus)
+    own = Scheme(values=("#111111", "#b01030", "#c0c0c0", "", "", ""))
+    svg = tree(draw(picture, own, english(), standalone=False))
+    black, red = (
+        {sticker for sticker, kind in seen(svg, 5).items() if kind == f"c{colour}"}
+        for colour in (0, 1)
+    )
+    assert sorted(covered(svg, 5, "lit on0")) == sorted(black)
+    assert not covered(svg, 5, "lit on1")
+    assert sorted(covered(svg, 5, "changed on0")) == sorted(changed & black)
+    assert sorted(covered(svg, 5, "changed on1")) == sorted(changed & red)
+    assert sorted(covered(svg, 5, "changed")) == sorted(changed - black - red)
+    assert ".cube .on0,.cube .on1{stroke:#fff}" in stylesheet(own)
 
 
 def test_nothing_in_focus_leaves_only_outlines() -> None:

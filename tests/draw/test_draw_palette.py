@@ -14,7 +14,7 @@ from math import atan2, cos, degrees, exp, hypot, radians, sin, sqrt
 import pytest
 
 from sitegen.cube.scheme import Scheme
-from sitegen.draw.palette import DARK, LIGHT, Palette, stylesheet
+from sitegen.draw.palette import BLACK, DARK, LIGHT, Palette, darker, stylesheet
 
 Three = tuple[float, float, float]
 
@@ -150,6 +150,13 @@ def test_letters_on_a_dark_colour_have_a_light_line(value: str, *, is_dim: bool)
     scheme = Scheme(values=("", "", "", "", "", value))
     assert is_dim == bool(value and _contrast(value, LIGHT.ink) < 4.5)
     assert (".letters{stroke-opacity:1}" in stylesheet(scheme)) == is_dim
+
+
+@pytest.mark.parametrize("value", ["#000000", "#2f2f2f", "#323232", "#0c3c9c"])
+def test_black_is_what_lines_of_ink_are_not_seen_on(value: str) -> None:
+    """A contrast of less than 1.5: our own bound."""
+    black = darker(Scheme(values=("", value, "", "", "", "")), BLACK)
+    assert black == ((1,) if _contrast(value, LIGHT.ink) < 1.5 else ())
 
 
 def test_a_sticker_is_told_from_the_paper() -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from html import escape
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
     from sitegen.pages.page import Body, Page
     from sitegen.pages.prose import Said
     from sitegen.pages.site import Word
+
+_UNBROKEN: Final = re.compile(r"(?P<word>(?=.*-.)\S{1,20})|(?P<long>\S{21,})")
+"""Code without blanks whose class says what a table does with it: a short name is not cut at its
+hyphens, and an address may be cut anywhere, or its column would be too wide for a phone."""
 
 
 def lesson(page: Page, body: str, lang: str) -> Lesson:
@@ -92,7 +97,9 @@ def _span(said: Said, parts: Parts, filling: Filling) -> str:
         return escape(text)
     if said.kind == "place":
         return f'<code class="place">{escape(said.text)}</code>'
-    return f"<code>{escape(said.text)}</code>"
+    found = _UNBROKEN.fullmatch(said.text)
+    kind = f' class="{found.lastgroup}"' if found else ""
+    return f"<code{kind}>{escape(said.text)}</code>"
 
 
 def _written(text: str) -> tuple[Word, ...]:

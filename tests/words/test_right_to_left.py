@@ -99,6 +99,16 @@ def test_what_is_said_in_english_is_not_read_from_its_end(page: Page, text: str)
     assert first < last
 
 
+def test_a_word_at_a_ring_and_a_tick_stand_clear_of_what_is_said_in_english(page: Page) -> None:
+    word, place = (page.locator(f".marked {one}").first.bounding_box() for one in ("b", "code"))
+    assert word
+    assert place
+    assert word["x"] + word["width"] <= place["x"]
+    page.emulate_media(media="print")
+    tick = "at => getComputedStyle(at, '::before').marginRight"
+    assert page.locator(".checked li").first.evaluate(tick) != "0px"
+
+
 def test_letters_that_join_have_no_space_between_them(page: Page) -> None:
     texts = page.locator("h1, .summary, .label, .number, .title, .says, .site-title").all()
     told = "at => [getComputedStyle(at).letterSpacing, getComputedStyle(at).fontStyle]"

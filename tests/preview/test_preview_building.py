@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import errno
+import os
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any
 
 import pytest
 
@@ -14,8 +17,6 @@ from sitegen.preview.overlay import laid_over
 from sitegen.preview.panel import Panel
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from sitegen.kept.making import State
     from sitegen.kept.seen import Seen
     from sitegen.make import Made
@@ -262,6 +263,28 @@ def test_a_theme_that_does_not_work_leaves_the_site_as_it_was(
     third = builder.build(ANY)
     assert "second state" in page(third, "page.html")
     assert panel(third, "page.html").count == 0
+
+
+@pytest.mark.parametrize("name", ["page.html", "own.css", "words.toml"])
+def test_a_file_of_a_theme_that_may_not_be_read_is_told(
+    name: str, builder: Builder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = builder.build(ANY)
+    builder.themes.mkdir()
+    file = builder.themes / name
+    file.write_text("", "utf-8")
+
+    def refuse(path: Path, *more: Any, **named: Any) -> IO[Any]:  # noqa: ANN401 - as it is
+        if path == file:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+        opened: IO[Any] = really(path, *more, **named)
+        return opened
+
+    really = Path.open
+    monkeypatch.setattr(Path, "open", refuse)  # root may read anything
+    built = builder.build(ANY)
+    assert page(built, "page.html") == page(first, "page.html")
+    assert f"themes/{name}:1" in panel(built, "page.html").told[0].place
 
 
 def test_pages_that_come_and_go_while_a_theme_does_not_work_are_told_of(

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 FOLDER: Final = "theme"
 """Where they are published, below the site's root."""
 
+PICTURES: Final = "pictures.css"
+"""The stylesheet that is made of the colours of the pictures."""
+
 DIGITS: Final = 10
 """Of the SHA-256 of a file's bytes, in hexadecimal: enough to tell one site's files apart."""
 
@@ -55,7 +58,7 @@ class Assets:
         self._raw = {
             name: data for name, data in self._plain(DEFAULT_THEME) if name not in left_out
         }
-        self._raw["pictures.css"] = stylesheet(scheme).encode()
+        self._raw[PICTURES] = stylesheet(scheme).encode()
         if own is not None:
             self._raw |= self._plain(own)
         self._done: dict[str, tuple[str, bytes]] = {}  # name to address and bytes
@@ -105,10 +108,8 @@ class Assets:
 
         def renamed(found: re.Match[str]) -> str:
             path, mark, rest = _split(found["name"] or "")
-            if not path or _ELSEWHERE.match(path):
-                return found[0]
-            target = posixpath.normpath(posixpath.join(folder, path))
-            if target.startswith("../"):  # of the content folder
+            target = _target(folder, path)
+            if not target:
                 return found[0]
             if target not in self._raw:
                 line = text.count("\n", 0, found.start("name")) + 1
@@ -134,6 +135,26 @@ class Assets:
                 self._tell(name, 1, "this is a link out of the theme's folder")
             elif path.is_file() and path.suffix not in {".html", ".toml"}:
                 yield name, path.read_bytes()
+
+
+def named_by_sheets(own: Path) -> set[str]:
+    """The names of the files that the stylesheets of a site's own theme name."""
+    real = own.resolve()
+    sheets = [(name, path) for name, path in files_of(own) if name.endswith(".css")]
+    return {
+        _target(posixpath.dirname(name), _split(found["name"] or "")[0])
+        for name, path in sheets
+        if path.is_file() and stays_inside(path, real)
+        for found in _URL.finditer(path.read_text("utf-8", "surrogateescape"))
+    }
+
+
+def _target(folder: str, path: str) -> str:
+    """The theme's file that a stylesheet in a folder of it names; "" for what is none of it."""
+    if not path or _ELSEWHERE.match(path):
+        return ""
+    target = posixpath.normpath(posixpath.join(folder, path))
+    return "" if target.startswith("../") else target  # of the content folder
 
 
 def _split(address: str) -> tuple[str, str, str]:

@@ -22,6 +22,8 @@ from jinja2 import (
     TemplateError,
     TemplateNotFound,
     TemplateSyntaxError,
+    meta,
+    nodes,
     pass_context,
 )
 from markupsafe import Markup, escape
@@ -32,6 +34,7 @@ from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.direction import direction
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, error_of, files_of, joined
+from sitegen.pages.formats.unasked import languages, unasked
 from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
@@ -86,13 +89,15 @@ class Parts:
         Raises:
             ThemeError: the words, own templates or other files of its own cannot be used.
         """
+        tags = languages(self._own) if self._own else ()
         work: list[Callable[[], object]] = [
-            partial(self.words, ""),
+            *(partial(self.words, tag) for tag in ("", *tags)),
             *(partial(self._template, name) for name in _OWN),
             *(partial(self._parse, path) for path in self._own_templates().values()),
         ]
         if self._own is not None:
             work.append(partial(Assets, self._own, DEFAULT, ()))
+            work.append(partial(self._ask_for_all, self._own))
         if faults := joined(map(error_of, work)):
             raise ThemeError(*faults)
 
@@ -146,9 +151,32 @@ class Parts:
         """What the theme says of its own on a page in a language, "" for the site's."""
         return self._phrasebook.words(lang or self._lang)
 
-    def _parse(self, path: Path) -> None:
+    def _parse(self, path: Path) -> nodes.Template:
         """Read an own template; those of whole pages have filters that are not there yet."""
-        self._told(lambda: self._environment.parse(path.read_text("utf-8"), filename=str(path)))
+        parse = self._environment.parse
+        return self._told(lambda: parse(path.read_text("utf-8"), filename=str(path)))
+
+    def _ask_for_all(self, own: Path) -> None:
+        """See that every file of the site's own theme is asked for.
+
+        Raises:
+            ThemeError: one is not.
+        """
+        if faults := unasked(own, self._named()):
+            raise ThemeError(*faults)
+
+    def _named(self) -> set[str] | None:
+        """The files that own templates name; None where they may name any."""
+        named: set[str | None] = set()
+        for path in self._own_templates().values():
+            try:
+                tree = self._parse(path)
+            except ThemeError:  # which is told already
+                return None
+            named.update(meta.find_referenced_templates(tree))
+            assets = (one.node for one in tree.find_all(nodes.Filter) if one.name == "asset")
+            named.update(one.value if isinstance(one, nodes.Const) else None for one in assets)
+        return None if None in named else {one for one in named if one}
 
     def _template(self, name: str) -> Template:
         return self._told(lambda: self._environment.get_template(name))

@@ -57,11 +57,14 @@ def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
 
 
 def error_of(work: Callable[[], object]) -> ThemeError | None:
-    """What work finds wrong with a theme, if anything."""
+    """What work finds wrong with a theme, if anything; a file that may not be read is wrong too."""
     try:
         work()
     except ThemeError as error:
         return error
+    except PermissionError as error:
+        why = "this file cannot be read: the system does not allow it"
+        return ThemeError(Fault(Path(error.filename), 1, why))
     return None
 
 

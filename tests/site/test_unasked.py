@@ -1,0 +1,84 @@
+"""Files of a site's own theme that nothing asks for, and those that something does."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from sitegen.pages.formats.parts import opened
+from sitegen.pages.formats.theme import error_of
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sitegen.problem import Problem
+
+
+def told(own: Path, files: dict[str, str]) -> list[Problem]:
+    for name, text in files.items():
+        (own / name).parent.mkdir(parents=True, exist_ok=True)
+        (own / name).write_text(text, "utf-8")
+    error = error_of(lambda: opened(own)("en"))
+    return error.problems(own) if error else []
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("figur.html", "did you mean `figure.html`?"),
+        ("figure.htm", "did you mean `figure.html`?"),
+        ("Figure.HTML", "did you mean `figure.html`?"),
+        ("parts/figure.html", "did you mean `figure.html`?"),
+        ("fotter.html", "name it in a template of yours"),
+        ("owm.css", "did you mean `own.css`?"),
+        ("never.css", "name it in a template or a stylesheet of yours"),
+        ("figure.js", "did you mean `figures.js`?"),
+        ("word.toml", "words stand in `words.toml`"),
+        ("words-de.toml", "in, say, `words.de.toml`"),
+        ("words.german.toml", "in, say, `words.de.toml`"),
+        ("parts/words.toml", "words stand in `words.toml`"),
+    ],
+)
+def test_what_nothing_asks_for_is_told(name: str, says: str, tmp_path: Path) -> None:
+    (problem,) = told(tmp_path, {name: "", "own.css": "a { color: green }"})
+    assert (problem.file, problem.line) == (name, 1)
+    assert "nothing asks for this file" in problem.message
+    assert says in problem.message
+
+
+def test_what_something_asks_for_is_not_told(tmp_path: Path) -> None:
+    files = {
+        "base.html": '{% extends "default/base.html" %}{% include ["gone.html", "parts/a.html"] %}'
+        '<script src="{{ "talk.js"|asset }}"></script>{{ "night.css"|asset|link }}',
+        "parts/a.html": '{% from "parts/b.html" import c %}',
+        "parts/b.html": "{% macro c() %}{% endmacro %}",
+        "pictures.css": "",
+        "own.css": '@import "more/day.css";',
+        "more/day.css": 'a { background: url("../lamp.svg") }\n@import "dusk.css";',
+        "more/dusk.css": "",
+        "night.css": "",
+        "talk.js": "",
+        "words.toml": "",
+        "words.de-CH.toml": "",
+        "lamp.svg": "<svg/>",
+        "for-later.svg": "<svg/>",
+        "faces/LICENCE": "",
+        ".kept.html": "",
+    }
+    assert told(tmp_path, files) == []
+
+
+@pytest.mark.parametrize(
+    "named", ['{% include "parts/" ~ kind ~ ".html" %}', "{{ (kind ~ '.css')|asset }}", "{% if %}"]
+)
+def test_nothing_is_told_where_a_template_may_name_any_file(named: str, tmp_path: Path) -> None:
+    files = {"box.html": named, "parts/note.html": "", "note.css": "", "word.toml": ""}
+    found = [one.file for one in told(tmp_path, files) if "nothing asks" in one.message]
+    assert found == ["word.toml"]
+
+
+def test_words_of_a_language_that_no_page_is_in_are_read(tmp_path: Path) -> None:
+    files = {"words.de.toml": '[page]\nnexts = "weiter"\n', "words.toml": "[pages]\n"}
+    found = [(one.file, one.line) for one in told(tmp_path, files)]
+    assert found == [("words.de.toml", 2), ("words.toml", 1)]

@@ -190,7 +190,6 @@ SETTINGS: Final = {
 """Every key at the top of `site.toml`, in the order of the reference page."""
 
 LIMITS: Final = {"cube": (SMALLEST, LARGEST), "turns": (1, MOST_TURNS)}
-_MOVES_BELOW: Final = re.compile(r"\s*=\s*(?:\"{3}|'{3})")
 _QUOTED: Final = re.compile(r"#[^\n]*|(?P<text>\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')")
 """A comment, or a text in quotes that begins and ends on one line."""
 
@@ -376,19 +375,14 @@ class _Reader:
         return sequences
 
     def source(self, name: str, moves: str) -> Source:
-        """Where a sequence's moves stand: exactly where they are on the line of their name.
-
-        A line's end right after three quotes belongs to these, and the moves begin below.
-        """
-        line, column, length = self.toml.place("sequences", name)
-        row = self.toml.lines[line - 1]
-        first, *more = moves.split("\n")
-        if _MOVES_BELOW.fullmatch(row, column - 1 + length):
-            line, column = line + 1, 1
-        elif first and (at := row.find(first, column - 1 + length)) >= 0:
-            column = at + 1
-        columns = (column, *(1 for _ in more))
-        return Source(FILE, moves, tuple(range(line, line + len(columns))), columns)
+        """Where a sequence's moves stand; the place of their first if any sign is escaped."""
+        line, column, _ = self.toml.place("sequences", name)
+        start, end = self.whole.starts[line - 1 : line + 1]
+        value = re.compile(rf"\b{name}[\"']?[ \t]*[=:][ \t]*(?:\"\"\"\n?|'''\n?|[\"']?)")
+        found = value.search(self.toml.text, start, end)
+        at = found.end() if found else start + column - 1
+        is_plain = self.toml.text.startswith(moves, at)
+        return self.whole.part(at, at + len(moves) if is_plain else at)
 
     def course(self, number: int, table: dict[str, Any]) -> CourseList:
         path: tuple[str | int, ...] = ("courses", number)

@@ -7,7 +7,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterable
 
 UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 """The general categories, in Unicode's own words, of characters that are not seen."""
@@ -21,6 +21,12 @@ def some_of(names: Collection[str], most: int = MOST_NAMED) -> str:
     listed = ", ".join(f"`{name}`" for name in islice(names, most))
     more = len(names) - most
     return f"{listed} and {more} more" if more > 0 else listed
+
+
+def in_turn(names: Iterable[str], verb: str) -> str:
+    """Names, each of which does something to the next: `a` uses `b`, which uses `c`."""
+    first, *others = names
+    return f"{first} {verb} " + f", which {verb} ".join(others)
 
 
 def counted(count: int, what: str) -> str:

@@ -50,10 +50,11 @@ def nearly(parts: Parts) -> Wrong:
         return Wrong("notation", message, parts.start, parts.end)
     offers = [offer for offer in _offers(parts) if offer != parts.text] if is_known else []
     choice = " or ".join(f"`{offer}`" for offer in offers)
+    why = f": there is no `{parts.letter}`" if parts.letter != parts.text else ""
     message = (
         f"`{parts.text}` is no turn; probably {choice} was meant{times}"
         if offers
-        else f"`{parts.text}` is no turn: there is no `{parts.letter}`; turns are U D L R F B, "
+        else f"`{parts.text}` is no turn{why}; turns are U D L R F B, "
         "the middle layers M E S and the rotations x y z"
     )
     return Wrong("notation", message, parts.start, parts.end)
@@ -99,7 +100,12 @@ def no_turn(run: str, place: int) -> Wrong:
     """The error for digits, a prime or a hyphen where a turn should begin."""
     rest = run[place:]
     if rest[0] == "'":
-        return Wrong("notation", "a prime with no turn before it", place, place + 1)
+        return Wrong(
+            "notation",
+            "no turn stands before this prime; it follows right after one, `R'`",
+            place,
+            place + 1,
+        )
     if rest[0] == "-":
         message = "a hyphen stands only in a range of layers, `2-4R`; a turn back is written `R'`"
         return Wrong("notation", message, place, place + 1)

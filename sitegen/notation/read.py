@@ -246,7 +246,7 @@ class _Reader:
         elif not all(bracket.parts):
             if len(self.opened) < DEEPEST and len(self.faults) == bracket.faults:
                 empty = "an empty group `()` turns nothing; take it out"
-                half = "one half of this bracket is empty"
+                half = "one half of this bracket is empty; `[A, B]` and `[A: B]` need both"
                 self.fault(empty if bracket.mark == "(" else half, *whole)
         elif len(self.opened) < DEEPEST and count:
             parts = tuple(map(tuple, bracket.parts))
@@ -270,8 +270,10 @@ class _Reader:
             late = ""  # `(R U)'2F`: nothing but a turn can begin there
         end = found.end() - len(found["late"]) + len(late)
         message, rule = "", "notation"
-        if late or len(primes) > 1:
-            message = f"count before prime: `{shown}{digits or late}'`"
+        if late:
+            message = f"the count stands before the prime: `{shown}{digits or late}'`"
+        elif len(primes) > 1:
+            message = f"one prime is enough: `{shown}{digits}'`"
         elif len(digits) > MOST_DIGITS:
             large = f"a count of {len(digits)} digits is too large"
             message, rule = f"{large}; at most {MOST_DIGITS} digits are read", "limit"

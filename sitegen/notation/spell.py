@@ -13,7 +13,7 @@ from sitegen.cube.turn import MIDDLES, ROTATIONS, Turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import AMOUNTS, Group, Name, Node, Word, Written, all_nodes, nodes_of
 from sitegen.problem import Wrong
-from sitegen.wording import some_of
+from sitegen.wording import in_turn, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -276,7 +276,7 @@ class _Speller:
         key = id(holder), node.name  # a page's sequence is another than the site's of that name
         path = (*self.inside, key)
         if key in self.inside:
-            circle = " uses ".join(f"`{name}`" for _, name in path[path.index(key) :])
+            circle = in_turn((f"`{name}`" for _, name in path[path.index(key) :]), "uses")
             self.faults.append(_Whole("notation", f"a circle of sequences: {circle}", *_span(node)))
             return None
         if self.depth >= DEEPEST_NAMES:

@@ -104,9 +104,11 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
     end = next((i for i, line in enumerate(lines) if i and _MARK.fullmatch(line)), 0)
     reader = _Reader(file, lines, settings)
     if not end:
-        reader.complain(
-            "the page begins with `---`, and no second `---` ends its first lines", 1, 1, 3
+        message = (
+            "the page begins with `---`, and no second `---` ends its first lines; "
+            "put one below the last of them"
         )
+        reader.complain(message, 1, 1, 3)
         return _lost(len(lines), lines, 1, settings), reader.problems
     return reader.read(lines[1:end], end + 1), reader.problems
 

@@ -14,7 +14,7 @@ from msgspec import Struct, field
 from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
 from sitegen.problem import Problem, Wrong
-from sitegen.wording import meant, some_of
+from sitegen.wording import in_turn, meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
@@ -281,11 +281,15 @@ def _tell_circle(circle: list[Key], blocks: Mapping[Key, Block], found: Referenc
         block = blocks[key]
         shown = range(length + 1) if length <= MOST_SHOWN else (0, 1, 2, length - 1, length)
         turn = [_name(blocks[circle[(number + at) % length]], block.file) for at in shown]
+        names = in_turn(turn[:3] if length > MOST_SHOWN else turn, "leans on")
         if length > MOST_SHOWN:
-            turn.insert(3, f"{length - 4} more")
-        names = " leans on ".join(turn)
+            before, itself = turn[3:]
+            names += f", and so on through {length - 4} more to {before}, which leans on {itself}"
         if block.basis is not None:
-            message = f"a circle of references, so no position is known: {names}"
+            message = (
+                f"a circle of references, so no position is known: {names}; "
+                "let one of them begin elsewhere"
+            )
             found.problems.append((key, _problem(block, block.basis, message)))
 
 

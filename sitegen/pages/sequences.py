@@ -13,7 +13,7 @@ from sitegen.notation.read import read_moves, unclear
 from sitegen.notation.spell import Setting, measure, names_in
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Wrong
-from sitegen.wording import some_of
+from sitegen.wording import in_turn, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -115,7 +115,7 @@ def _names_wrong(sequences: Sequences, name: str, circling: set[str]) -> list[Wr
             message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
             faults.append(Wrong("notation", message, used.start, used.end))
         elif {name, used.name} <= circling and (circle := _circle(sequences, name, used.name)):
-            text = " uses ".join(f"`{one}`" for one in circle)
+            text = in_turn((f"`{one}`" for one in circle), "uses")
             faults.append(Wrong("notation", f"a circle of sequences: {text}", used.start, used.end))
     return faults
 

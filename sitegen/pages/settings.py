@@ -311,7 +311,9 @@ class _Reader:
         setting = SETTINGS[key]
         if not setting.fits(value):
             quoted = "; take the quotation marks away" if setting.fits(_unquoted(value)) else ""
-            self.wrong(f"`{key}` must be {setting.kind}{quoted}", key)
+            table = f": `[{key}]` on a line of its own, and below it what belongs to it"
+            begun = table if setting.kind == "a table" else quoted
+            self.wrong(f"`{key}` must be {setting.kind}{begun}", key)
             return False
         return True
 

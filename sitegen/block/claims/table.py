@@ -223,7 +223,10 @@ def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
             negated = not negated
         else:
             if when is not None:
-                raise bad_check("a claim is judged at one moment; one of these is too many")
+                both = f"`{prefixes[0]}` and `{found[0].strip()}`"
+                raise bad_check(
+                    f"{both} each name a moment; a claim is judged at one: take one out"
+                )
             when = 0 if found[2] else _phrase(found, phrases)
             prefixes.append(found[0].strip())
         rest = found.end()

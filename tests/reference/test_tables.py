@@ -23,6 +23,7 @@ from sitegen.cube.places import CLASSES
 from sitegen.cube.possible import REASONS
 from sitegen.make import Made, make
 from sitegen.notation.count import METRICS
+from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.front import FRONT_KEYS
 
 if TYPE_CHECKING:
@@ -116,6 +117,13 @@ def test_the_picture_is_well_formed_and_all_of_it_is_text() -> None:
 def test_every_table_stands_in_a_page() -> None:
     told = {name for path in HOLDERS for name in tables_in(path.read_text("utf-8"))}
     assert told == {*TABLES}
+
+
+def test_every_template_is_among_those_that_can_be_replaced() -> None:
+    text = (CONTENT / "writing" / "themes.md").read_text("utf-8")
+    rows = "\n".join(row for row in text.split("\n") if row.startswith("| `text: "))
+    named = set(re.findall(r"`text: (\w+\.html)`", rows))
+    assert named == {path.name for path in DEFAULT_THEME.glob("*.html")}
 
 
 @pytest.mark.parametrize("key", KEYS)

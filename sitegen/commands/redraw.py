@@ -36,11 +36,14 @@ def run(options: argparse.Namespace) -> int:
 
 def _redrawn(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> Made:
     """Write nets until none is left to ask about; the folder as it is then, judged."""
-    asked: set[Key] = set()
+    asked: set[tuple[Key, str]] = set()
     while True:
-        # a block that waited may be redrawn once the one it leans on holds
+        # a block that waited may be redrawn once the one it leans on holds, and a net of which a
+        # side was empty once that is drawn
         offers = [
-            offer for offer in nets(made) if is_asked(offer.key[0]) and offer.key not in asked
+            offer
+            for offer in nets(made)
+            if is_asked(offer.key[0]) and (offer.key, offer.why) not in asked
         ]
         if not offers:
             if not asked:
@@ -48,7 +51,7 @@ def _redrawn(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> Mad
                     "no net to redraw: none is empty or stale in a block that else holds", ""
                 )
             return made
-        asked.update(offer.key for offer in offers)
+        asked.update((offer.key, offer.why) for offer in offers)
         if not put_down(made, offers, asking):
             return made
         made = judged(made.folder.root)

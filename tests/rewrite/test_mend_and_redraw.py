@@ -176,6 +176,12 @@ def test_a_block_that_waits_on_a_failed_one_is_not_redrawn(site: Site) -> None:
     assert site.page.read_text("utf-8") == page
 
 
+def test_a_net_with_an_empty_side_and_a_stale_one_is_redrawn_whole(site: Site) -> None:
+    site.write("# A page\n\n```moves\nmoves: R\nafter:\n  F:\n  U: WWW\n     WWW\n     WWW\n```\n")
+    assert site.run("redraw", "--yes")[0] == 0
+    assert "U: WWG\n     WWG\n     WWG\n" in site.page.read_text("utf-8")
+
+
 def test_a_block_that_waited_on_a_net_is_redrawn_after_it(site: Site) -> None:
     site.write(
         "# A\n\n```moves\nmoves: R\nafter:\n```\n\n```moves\nfrom: last\nmoves: R'\nafter:\n```\n"

@@ -87,12 +87,13 @@ def _impossible(block: Block) -> Iterator[Problem]:
         if given is block.start and block.impossible and block.impossible_at:
             said = block.impossible_at
             if not broken:
-                message = "this net is a position of the cube: turns lead to it from solved"
+                reached = "this net is a position of the cube: turns lead to it from solved"
+                message = f"{reached}; take `impossible` out, or mend the net"
                 yield _problem(block, said, _whole(said, message))
             elif broken[0].reason != block.impossible:
                 message = (
                     f"this net is impossible, first for the reason `{broken[0].reason}`: "
-                    f"{broken[0].message}"
+                    f"{broken[0].message}; say that reason, or mend the net"
                 )
                 yield _problem(block, said, _whole(said, message))
         elif broken:

@@ -311,9 +311,11 @@ class _Reader:
         setting = SETTINGS[key]
         if not setting.fits(value):
             quoted = "; take the quotation marks away" if setting.fits(_unquoted(value)) else ""
-            table = f": `[{key}]` on a line of its own, and below it what belongs to it"
-            begun = table if setting.kind == "a table" else quoted
-            self.wrong(f"`{key}` must be {setting.kind}{begun}", key)
+            hints = {
+                "a table": f": `[{key}]` on a line of its own, and below it what belongs to it",
+                "a text": ": write it in quotes",
+            }
+            self.wrong(f"`{key}` must be {setting.kind}{hints.get(setting.kind, quoted)}", key)
             return False
         return True
 
@@ -338,7 +340,10 @@ class _Reader:
         }
         for face, colour in table.items():
             if face not in tuple(FACES) or not isinstance(colour, dict):
-                message = "`[colours]` takes the faces U L F R B D, each with a table"
+                message = (
+                    "`[colours]` takes the faces U L F R B D, each with a table, such as "
+                    '`D = { letter = "K", name = "black" }`'
+                )
                 self.wrong(message, "colours", face)
                 continue
             for key, value in colour.items():
@@ -354,7 +359,9 @@ class _Reader:
                     fields[key][FACES.index(face)] = value.strip()
         letters = "".join(fields["letter"])
         if len(set(letters)) < 6:
-            self.wrong(f"two colours have one letter: {' '.join(letters)}", "colours")
+            self.wrong(
+                f"two colours have one letter: {' '.join(letters)}; give each its own", "colours"
+            )
             letters = DEFAULT.letters
         return Scheme(letters, tuple(fields["name"]), tuple(fields["value"]))
 
@@ -362,7 +369,9 @@ class _Reader:
         texts: dict[str, str] = {}
         for name, moves in table.items():
             if not isinstance(moves, str):
-                self.wrong(f"the sequence `{name}` must be a text of moves", "sequences", name)
+                self.wrong(
+                    f"the sequence `{name}` must be a text of moves, in quotes", "sequences", name
+                )
             elif not re.fullmatch(r"[A-Za-z0-9-]+", name):
                 message = f"`{name}`: names of sequences are letters, digits and hyphens"
                 self.wrong(message, "sequences", name)
@@ -395,7 +404,7 @@ class _Reader:
         for key in ("title", "summary"):
             value = table.get(key, "")
             if not isinstance(value, str):
-                self.wrong(f"`{key}` of a course must be a text", *path, key)
+                self.wrong(f"`{key}` of a course must be a text: write it in quotes", *path, key)
                 value = ""
             texts[key] = value
         if not texts["title"].strip():

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection
     from pathlib import Path
 
-_WORDS: Final = re.compile(r"words\.(?:(?P<tag>[^/]+)\.)?toml")
+_WORDS: Final = re.compile(r"words\.(?:(?P<tag>[^/]+)\.)?toml", re.IGNORECASE)
 
 _KINDS: Final = {".html": ".html", ".htm": ".html", ".css": ".css", ".js": ".js"}
 """What ends the name of a file that is of use under a name that is asked for, and what should."""

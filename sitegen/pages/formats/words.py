@@ -73,12 +73,13 @@ class Phrasebook:
     """The default theme's words, with what a site's own theme says otherwise."""
 
     def __init__(self, own: Path | None) -> None:
-        """Read nothing yet.
+        """See which files there are, and read none yet.
 
         Args:
             own: the folder of the site's own theme; it need not hold words.
         """
-        self._own = own
+        # a language's tag is the same in capitals and in small letters
+        self._files = {path.name.lower(): path for path in sorted(own.iterdir())} if own else {}
         self._kept: dict[str, Words] = {}
 
     def words(self, lang: str) -> Words:
@@ -92,8 +93,9 @@ class Phrasebook:
             tags = ["-".join(parts[:count]) for count in range(1, len(parts) + 1)] if lang else []
             words, faults = _ours(), list[Fault]()
             for name in ("words.toml", *(f"words.{tag}.toml" for tag in tags)):
-                if self._own is not None and (self._own / name).is_file():
-                    words = _with(words, self._own / name, faults)
+                path = self._files.get(name.lower())
+                if path is not None and path.is_file():
+                    words = _with(words, path, faults)
             if faults:
                 raise ThemeError(*faults)
             self._kept[lang] = Words(words)

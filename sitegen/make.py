@@ -35,7 +35,7 @@ from sitegen.pages.references import (
 )
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import Problem, Wrong
-from sitegen.verdicts import verdicts, with_waiting
+from sitegen.verdicts import hanging, verdicts, with_waiting
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -120,7 +120,8 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
             *(problem for page in made.pages.values() for problem in link_problems(page, known)),
         ]
     )
-    made.problems = with_waiting(problems, made.waiting)
+    lines = (line for lines in hanging(made).values() for line in lines)
+    made.problems = with_waiting(problems, lines)
     return made
 
 

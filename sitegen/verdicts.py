@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable
 
     from sitegen.make import Made
     from sitegen.pages.references import Key
@@ -62,9 +62,28 @@ def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
     return {key: found for key, found in errors.items() if found}
 
 
-def with_waiting(problems: list[Problem], waiting: Mapping[Key, tuple[Key, ...]]) -> list[Problem]:
-    """Problems, those of lines above all blocks with how many blocks wait for each."""
-    counts = Counter(one for others in waiting.values() for one in others if one[1] < 0)
+def hanging(made: Made) -> dict[Key, tuple[Key, ...]]:
+    """The blocks that hang on lines above all blocks, directly or through others, each with these.
+
+    A block may have problems of its own besides.
+    """
+    found: dict[Key, tuple[Key, ...]] = {}
+    for key, others in made.leaning.items():
+        lines = [*made.blocks[key].waits_for]
+        lines += [line for other in others for line in found.get(other, ())]
+        if lines:
+            found[key] = tuple(dict.fromkeys(lines))
+    return found
+
+
+def with_waiting(problems: list[Problem], hung_on: Iterable[Key]) -> list[Problem]:
+    """Problems, those of lines above all blocks with how many blocks wait for each.
+
+    Args:
+        problems: the problems.
+        hung_on: the lines that blocks hang on, once for each block.
+    """
+    counts = Counter(hung_on)
     return [
         replace(problem, waiting=counts[place]) if (place := above(problem)) in counts else problem
         for problem in problems

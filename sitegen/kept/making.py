@@ -153,12 +153,13 @@ class Making:
             for file, found in self._findings.items()
             for number, others in found.waiting
         }
+        hung_on = (line for found in self._findings.values() for line in found.hung_on)
         return State(
             folder,
             settings,
             rows,
             listed,
-            with_waiting(told, waiting),
+            with_waiting(told, hung_on),
             self._findings,
             waiting,
             self._theme_error(settings.lang, rounds.made),

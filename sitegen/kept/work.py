@@ -12,7 +12,7 @@ from sitegen.kept.sheets import pack
 from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.setting import set_page
-from sitegen.verdicts import verdicts
+from sitegen.verdicts import hanging, verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -34,12 +34,14 @@ class Findings(NamedTuple):
     Attributes:
         problems: what is wrong, links left out.
         waiting: the numbers of the blocks that wait, each with those it waits for.
+        hung_on: the lines above all blocks that blocks hang on, once for each block.
         fails: whether a block failed.
         theme_error: why it could not be set, where that is the theme's fault.
     """
 
     problems: tuple[Problem, ...] = ()
     waiting: tuple[tuple[int, tuple[Key, ...]], ...] = ()
+    hung_on: tuple[Key, ...] = ()
     fails: bool = False
     theme_error: ThemeError | None = None
 
@@ -158,14 +160,22 @@ def _findings(made: Made) -> dict[str, Findings]:
     for problem in made.problems:
         problems.setdefault(problem.file, []).append(problem)
     waiting: dict[str, list[tuple[int, tuple[Key, ...]]]] = {}
+    hung_on: dict[str, list[Key]] = {}
     failed: frozenset[Key] = frozenset()
     if made.settings.unread or not made.holds:
         judged = verdicts(made)
         failed = judged.failed
         for (file, number), others in judged.waiting.items():
             waiting.setdefault(file, []).append((number, others))
+        for (file, _), lines in hanging(made).items():
+            hung_on.setdefault(file, []).extend(lines)
     failing = {file for file, _ in failed}
     return {
-        file: Findings(tuple(told), tuple(waiting.get(file, ())), file in failing)
+        file: Findings(
+            tuple(told),
+            tuple(waiting.get(file, ())),
+            tuple(hung_on.get(file, ())),
+            file in failing,
+        )
         for file, told in problems.items()
     }

@@ -16,6 +16,7 @@ import pytest
 
 from kept.circle_site import Club
 from kept.kept_site import SITE, edit
+from sitegen.make import make
 from sitegen.preview.builder import Builder, Built
 from sitegen.preview.edition import Copied, Later
 
@@ -84,6 +85,14 @@ def test_a_preview_that_lived_on_is_as_a_new_one(begin: Edits, seed: int, tmp_pa
         if new.state.holds:
             assert panels(old) == panels(new), done
             assert served(old) == served(new), done
+
+
+def test_what_hangs_on_the_settings_alone_waits_however_it_is_judged(tmp_path: Path) -> None:
+    (tmp_path / "site.toml").write_text('cube = "five"\n')
+    (tmp_path / "one.md").write_text("# One\n\n```moves\nmoves: R\ncheck: turns 1\n```\n")
+    whole = make(tmp_path, lambda _done, _total: None)
+    piecewise = Builder(tmp_path, redraw=False).build(frozenset()).state
+    assert [[p.waiting for p in one.problems] for one in (whole, piecewise)] == [[1], [1]]
 
 
 def test_a_top_that_is_mended_reaches_who_leans_on_its_page(tmp_path: Path) -> None:

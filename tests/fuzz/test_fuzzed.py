@@ -15,8 +15,8 @@ from fuzz.targets import TARGETS
 HERE = Path(__file__).parent
 TESTS = HERE.parent
 
-RUNS = {"notation": 10_000, "net": 40_000, "block": 8_000, "page": 400}
-"""How many inputs each reader is given: some ten seconds of a processor's work."""
+RUNS = {"notation": 5_000, "net": 20_000, "block": 4_000, "page": 200}
+"""How many inputs each reader is given: some five seconds of a processor's work."""
 
 PATIENCE = "60"
 """Seconds an input may take here, where other tests run at the same time; by hand it is one."""

@@ -258,7 +258,8 @@ def _phrase(found: re.Match[str], phrases: int | None) -> int:
     if phrases is None:
         raise bad_check(f"`{number}` is no line of the moves; they are counted from 1")
     lines = "1 line" if phrases == 1 else f"{phrases or 'no'} lines"
-    raise bad_check(f"the moves have {lines}, and `{number}` is none of them")
+    hint = "; a comment alone on its line is not counted" if line else ""
+    raise bad_check(f"the moves have {lines}, and `{number}` is none of them{hint}")
 
 
 _MARKS: Final = re.compile(r"(?:[-*+]\s+)+")

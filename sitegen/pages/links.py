@@ -91,9 +91,13 @@ def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
         is_page = posixpath.splitext(path)[1] in ("", ".md")
         return near_page(path) if is_page else ""
 
+    told = set()  # a label that many links name is defined once
     for link in page.links:
         if message := _refused(page.file, link.address, known, near):
-            yield link.problem(message)
+            problem = link.problem(message)
+            if problem not in told:
+                told.add(problem)
+                yield problem
     for name, line, column in page.front.needs:
         if _lacks(page.file, name, known):
             message = f"`needs` names `{name}`, and there is no such page{near(name)}"

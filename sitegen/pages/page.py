@@ -61,14 +61,18 @@ class Span(Struct, frozen=True, dict=True):
 
 
 class Link(Struct, frozen=True):
-    """A link into the site, or whatever a page shows: the address as written, where it stands."""
+    """A link into the site, or whatever a page shows: the address as written, where it stands.
+
+    The ordinal says which link of its region that leads there it is, from 0.
+    """
 
     address: str
     region: Region
+    ordinal: int
 
     def problem(self, message: str) -> Problem:
         """A complaint about the link, put in its place."""
-        place = self.region.address(self.address)
+        place = self.region.address(self.address, self.ordinal)
         wrong = Wrong("link", message, place, place + len(self.address))
         return Problem.at(self.region.source, wrong)
 

@@ -40,6 +40,9 @@ if TYPE_CHECKING:
     from sitegen.pages.page import Body
     from sitegen.pages.settings import Settings
 
+_Alike = Counter[tuple[type, str]]
+"""How often code spans that hold the same, and links that lead to the same, came in a region."""
+
 LONGEST_PAGE: Final = 2_000_000
 """Characters that a page may have."""
 
@@ -158,7 +161,8 @@ class _Taken(Struct):
                 self.inline(token.children, Region(source, begin, end, definitions))
             elif token.type == "html_block":
                 first, last = token.map or (0, 1)
-                self.raw(token, Region(source, starts[first], starts[last] - 1, definitions))
+                region = Region(source, starts[first], starts[last] - 1, definitions)
+                self.raw(token, region, Counter())
             elif token.type in ("fence", UNPRINTED):
                 take = self.fence if token.type == "fence" else self.unprinted
                 take(token, source)
@@ -196,10 +200,10 @@ class _Taken(Struct):
                 return
         self.headings.append(Heading(int(opened.tag[1:]), anchor, listed))
 
-    def raw(self, token: Token, region: Region) -> None:
+    def raw(self, token: Token, region: Region, alike: _Alike) -> None:
         """See what raw HTML links to and shows, and what it can be linked to by."""
         self.links += [
-            Link(address, region)
+            Link(address, region, _before(alike, Link, address))
             for address, is_shown in raw_links(token.content)
             if is_shown or not is_outside(address)
         ]
@@ -208,7 +212,7 @@ class _Taken(Struct):
     def inline(self, children: Sequence[Token], region: Region) -> None:
         missing = [child.content for child in children if child.type == NO_NOTE]
         self.problems += [region.lacks_note(call) for call in dict.fromkeys(missing)]
-        alike = Counter[str]()  # the code spans so far, by what they hold
+        alike: _Alike = Counter()
         for child in children:
             if child.type == "image":
                 self.problems += _printed_as_typed(child, region, alike)
@@ -218,14 +222,14 @@ class _Taken(Struct):
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
                 address = str(child.attrGet(name) or "")
-                link = Link(address, region)
+                link = Link(address, region, _before(alike, Link, address))
                 if child.type == "image" and published(address) != address:
                     self.problems.append(link.problem(_NO_PICTURE.format(address)))
                 elif child.type == "image" or not is_outside(address):
                     self.links.append(link)
                     child.attrSet(name, published(address))
             elif child.type == "html_inline":
-                self.raw(child, region)
+                self.raw(child, region, alike)
 
     def anchored(self, token: Token, text: str) -> str:
         """Give what a token opens an anchor of its own; the second of its words ends in `-2`."""
@@ -354,14 +358,18 @@ def _ids(tokens: Sequence[Token]) -> list[str]:
     return found
 
 
-def _span(token: Token, region: Region, alike: Counter[str]) -> Span:
-    """The code span of a token, counted with those of its paragraph that are alike."""
-    text = bare(token.content)
-    alike[text] += 1
-    return Span(token.content, region, alike[text] - 1)
+def _span(token: Token, region: Region, alike: _Alike) -> Span:
+    """The code span of a token."""
+    return Span(token.content, region, _before(alike, Span, bare(token.content)))
 
 
-def _printed_as_typed(image: Token, region: Region, alike: Counter[str]) -> Iterator[Problem]:
+def _before(alike: _Alike, kind: type, text: str) -> int:
+    """How many of a kind and a text came before this one in their region."""
+    alike[kind, text] += 1
+    return alike[kind, text] - 1
+
+
+def _printed_as_typed(image: Token, region: Region, alike: _Alike) -> Iterator[Problem]:
     """Complaints about the facts that what stands for a picture asks for."""
     for child in image.children or ():
         if child.type == "code_inline":

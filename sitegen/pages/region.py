@@ -28,6 +28,7 @@ _BEFORE: Final = re.compile(r"[ \t>]*")
 _ASIDE: Final = re.compile(r"[\s>\\]+")
 _BAR: Final = re.compile(r"(?<!\\)\|")
 _WORD: Final = re.compile(r"[^\s<>()\"'=]+")
+_LINKS: Final = ("(", "( ", "(<", "=", '="', "='")
 _DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
 
 NEAR: Final = 10_000
@@ -90,23 +91,30 @@ class Region(Struct, frozen=True, dict=True):
         return tuple(rows)
 
     @cached_property
-    def words(self) -> dict[str, int]:
-        """Where each word that may be an address stands first."""
-        found: dict[str, int] = {}
-        for one in _WORD.finditer(self.source.text, self.start, self.end):
-            found.setdefault(one[0], one.start())
-        return found
+    def words(self) -> dict[str, list[int]]:
+        """Where each word that may be an address stands: as one of a link, if it does anywhere."""
+        text = self.source.text
+        plain: dict[str, list[int]] = {}
+        linked: dict[str, list[int]] = {}
+        for one in _WORD.finditer(text, self.start, self.end):
+            is_linked = text[max(0, one.start() - 2) : one.start()].endswith(_LINKS)
+            (linked if is_linked else plain).setdefault(one[0], []).append(one.start())
+        return plain | linked
 
-    def address(self, address: str) -> int:
+    def address(self, address: str, ordinal: int) -> int:
         """Where an address stands: in the paragraph, or where its label is defined.
 
         However many are asked for, the text is searched once; so one of unusual letters may not be
         found, and then it is the paragraph that is complained of.
+
+        Args:
+            address: it.
+            ordinal: how many links before this one lead there.
         """
         spellings = (address, unquote(address))
-        for place in [self.words.get(one) for one in spellings]:
-            if place is not None:
-                return place
+        for places in [self.words.get(one) for one in spellings]:
+            if places:
+                return places[min(ordinal, len(places) - 1)]
         end = min(self.end, self.start + NEAR)
         for place in [self.source.text.find(one, self.start, end) for one in spellings]:
             if place >= 0:

@@ -89,12 +89,15 @@ def test_what_is_published_is_one_whole_site(kept: bool, tmp_path: Path) -> None
             env=environment,
             start_new_session=True,
         )
-        time.sleep(chance.uniform(0, 1.1) * lasts)
-        os.killpg(process.pid, signal.SIGKILL)
+        is_left_alone = number % 7 == 6  # an even number once, then an odd one: each site is seen
+        if not is_left_alone:
+            time.sleep(chance.uniform(0, 1.1) * lasts)
+            os.killpg(process.pid, signal.SIGKILL)
         is_killed = process.wait() == -signal.SIGKILL
         killed += is_killed
-        # the machine may be slower now, or faster, than it was: of six builds one is to end
-        lasts *= 1.02 if is_killed else 0.9
+        if not is_left_alone:
+            # the machine may be slower now, or faster, than it was: of six builds one is to end
+            lasts *= 1.02 if is_killed else 0.9
         found = tree(out)
         shown = next((name for name, site in whole.items() if site == found), None)
         assert shown, f"after kill {number} the folder is neither site: {sorted(found)}"

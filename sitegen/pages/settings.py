@@ -25,6 +25,8 @@ from sitegen.wording import meant, meant_or_known, with_unseen
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
 
+    from sitegen.pages.toml import Place
+
 DEFAULT_METRIC: Final = "STM"
 
 
@@ -415,18 +417,19 @@ class _Reader:
             self.wrong("`pages` of a course must be a list of page names", *path, "pages")
             pages = []
         listed = tuple(cast("list[str]", pages))
-        at = self.listed(len(listed), self.toml.place(*path, "pages"))
+        at = self.listed(len(listed), (*path, "pages"))
         return CourseList(texts["title"], texts["summary"], listed, at)
 
-    def listed(self, number: int, key: tuple[int, int, int]) -> tuple[tuple[int, int, int], ...]:
+    def listed(self, number: int, path: tuple[str | int, ...]) -> tuple[Place, ...]:
         """Where the texts of a list stand that begins on the line of its key, each in its quotes.
 
         In a form that lines do not show they stand at the key.
         """
-        line, column, length = key
+        key = line, column, length = self.toml.place(*path)
         start = self.whole.starts[line - 1] + column - 1 + length
         found = (one for one in _QUOTED.finditer(self.toml.text, start) if one["text"])
-        places = [(*self.whole.place(one.start()), len(one[0])) for one in islice(found, number)]
+        shown = islice(found, number if path in self.toml.places else 0)
+        places = [(*self.whole.place(one.start()), len(one[0])) for one in shown]
         return (*places, *[key] * (number - len(places)))
 
 

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 LONGEST_KNOWN: Final = 60
 """Characters of the longest span that is remembered."""
 
-_FORCED: Final = re.compile(r"(text|moves|cube (\S+)):\s*(\S.*)", re.DOTALL)
+_FORCED: Final = re.compile(r"(text|moves|cube\s+(\S+)):\s*(\S.*)", re.DOTALL)
 _FACT: Final = re.compile(
     r"(?P<page>[^#\s]+\.md)?#(?P<id>[A-Za-z0-9-]+)\s+(?P<asked>\S.*)", re.DOTALL
 )

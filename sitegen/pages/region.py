@@ -26,9 +26,10 @@ if TYPE_CHECKING:
 _TICKS: Final = re.compile(r"(\\*)(`+)")
 _BEFORE: Final = re.compile(r"[ \t>]*")
 _ASIDE: Final = re.compile(r"[\s>\\]+")
+_LAST_SPACE: Final = re.compile(r"(?: |\n[ \t>]*)\Z")
 _BAR: Final = re.compile(r"(?<!\\)\|")
 _WORD: Final = re.compile(r"[^\s<>()\"'=]+")
-_LINKS: Final = ("(", "( ", "(<", "=", '="', "='")
+_LINKS: Final = ("](", "]( ", "](<", "=", '="', "='")
 _DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
 
 NEAR: Final = 10_000
@@ -68,7 +69,7 @@ class Region(Struct, frozen=True, dict=True):
         found: dict[str, list[int]] = {}
         for begin, end in _code_spans(text, self.start, self.end):
             # one space at each end, or a line's end, belongs to the marks, if both are there
-            marked = text[begin] in " \n" and text[end - 1] in " \n" and end - begin > 1
+            marked = text[begin] in " \n" and bool(_LAST_SPACE.search(text, begin + 1, end))
             found.setdefault(bare(text[begin:end]), []).append(begin + marked)
         return found
 
@@ -97,7 +98,7 @@ class Region(Struct, frozen=True, dict=True):
         plain: dict[str, list[int]] = {}
         linked: dict[str, list[int]] = {}
         for one in _WORD.finditer(text, self.start, self.end):
-            is_linked = text[max(0, one.start() - 2) : one.start()].endswith(_LINKS)
+            is_linked = text[max(0, one.start() - 3) : one.start()].endswith(_LINKS)
             (linked if is_linked else plain).setdefault(one[0], []).append(one.start())
         return plain | linked
 

@@ -26,13 +26,16 @@ if TYPE_CHECKING:
 DEEPEST: Final = 50
 """How deep brackets may stand in one another; more is refused, before anything recurses."""
 
-COMMENT_LIKE: Final = "/#"
+COMMENT_LIKE: Final = "/#–—"
 """Signs that are no part of moves, and that a comment begins with elsewhere."""
 
 FIRST_LETTERS: Final = 3
 """Among so many letters of a word of plain language one is that no turn has: our own guess."""
 
 _PRIMES: Final = str.maketrans("’′´`", "''''")
+_DASH: Final = re.compile(rf"(?<=\d)[\u2010-\u2015\u2212](?=\d{{1,6}}[{LAYERED}])")
+"""What word processors make of the hyphen of a range."""
+
 _TOKEN: Final = re.compile(
     r"(?P<plain>[A-Za-z0-9' -]+)|(?P<line>\n)|(?P<comment>//[^\n]*)|(?P<space>[^\S\n]+)"
     r"|(?P<open>[(\[])|(?P<close>[)\]])|(?P<split>[,:])|(?P<name>\{[^}\n]*\}?)|(?P<other>.)"
@@ -88,7 +91,7 @@ class _Open:
 class _Reader:
     def __init__(self, text: str, faults: list[Wrong], spacings: list[Spacing] | None) -> None:
         self.written = text
-        self.text = text.translate(_PRIMES)
+        self.text = _DASH.sub("-", text.translate(_PRIMES))
         self.faults = faults
         self.spacings = spacings
         self.phrases: list[Phrase] = []
@@ -114,6 +117,9 @@ class _Reader:
             "other": self.other,
         }
         place, text = 0, self.text
+        for dash in _DASH.finditer(self.written):
+            message = f"a range is written with a hyphen, `2-4R`, not with `{dash[0]}`"
+            self.fault(message, *dash.span())
         while place < len(text):
             found = _TOKEN.match(text, place)
             assert found  # noqa: S101 - the last branch takes any character
@@ -325,6 +331,9 @@ def _strange(piece: str) -> str:
         return f"a comment begins with `//`, not with `{piece}`"
     if piece in "|;":
         return f"`{piece}` is no part of moves; a new line begins a new phrase"
+    plain = unicodedata.normalize("NFKC", piece)
+    if plain != piece and plain.isascii() and plain.isalnum():
+        return f"`{piece}` is no part of moves; probably `{plain}` was meant"
     if piece.isprintable():
         return f"`{piece}` is no part of moves"
     named = f" ({known})" if (known := unicodedata.name(piece, "")) else ""

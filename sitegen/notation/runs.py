@@ -25,7 +25,7 @@ NEXT: Final = re.compile(rf"\d*(?:-\d+)?[{LAYERED}]")
 _NEXT_FACE: Final = re.compile(rf"\d*(?:-\d+)?[{FACE}]")
 _TURN: Final = re.compile(r"(?P<pre>\d+(?:-\d+)?)?(?P<letter>[A-Za-z])(?P<wide>[wW]?)")
 _FOLLOWS: Final = re.compile(r"[\d-]*[A-Z]w?")
-_LATE_WIDE: Final = re.compile(r"2w2?('?)")
+_LATE_WIDE: Final = re.compile(r"(?P<number>[2-9]|[12]\d)w(?P<amount>2?'?)")
 
 
 def split_run(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
@@ -69,11 +69,8 @@ def _parts(run: str, place: int) -> tuple[Parts, bool]:
     found = _TURN.match(run, place)
     if not found:
         raise no_turn(run, place)
-    late_wide = _LATE_WIDE.match(run, found.end())
-    if late_wide and not found["wide"] and found["letter"] in FACE:
-        end, offer = late_wide.end(), f"{found[0]}w2{late_wide[1]}"
-        message = f"`{run[place:end]}` is no turn; probably `{offer}` was meant"
-        raise Wrong("notation", message, place, end)
+    if wrong := _late_wide(run, found):
+        raise wrong
     tail = SUFFIX.match(run, found.end())
     assert tail  # noqa: S101 - it matches the empty string
     digits, primes, late = tail["count"], tail["prime"], tail["late"]
@@ -90,6 +87,23 @@ def _parts(run: str, place: int) -> tuple[Parts, bool]:
         end = found.end() + len(digits)
     letters = found["pre"] or "", found["letter"], found["wide"]
     return Parts(run[place:end], *letters, digits, primes, late, place, end), ambiguous
+
+
+def _late_wide(run: str, found: re.Match[str]) -> Wrong | None:
+    """The error for a `w` after a number that stands behind its face: `R2w`, `R3w`."""
+    late = _LATE_WIDE.match(run, found.end())
+    if late is None or found["wide"] or found["letter"] not in FACE:
+        return None
+    turn, number, amount = found[0], late["number"], late["amount"]
+    if number == "2":  # a half turn
+        offer = f"{turn}w2{amount.lstrip('2')}"
+    elif found["pre"]:
+        return None
+    else:
+        offer = f"{number}{turn}w{amount}"
+    start, end = found.start(), late.end()
+    message = f"`{run[start:end]}` is no turn; probably `{offer}` was meant"
+    return Wrong("notation", message, start, end)
 
 
 def _is_turn(parts: Parts) -> bool:

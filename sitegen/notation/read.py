@@ -117,9 +117,6 @@ class _Reader:
             "other": self.other,
         }
         place, text = 0, self.text
-        for dash in _DASH.finditer(self.written):
-            message = f"a range is written with a hyphen, `2-4R`, not with `{dash[0]}`"
-            self.fault(message, *dash.span())
         while place < len(text):
             found = _TOKEN.match(text, place)
             assert found  # noqa: S101 - the last branch takes any character
@@ -178,6 +175,9 @@ class _Reader:
     def plain(self, piece: str, start: int) -> int:
         """Read turns, spaced or not, with no bracket or sign among them."""
         nodes = self.nodes
+        for dash in _DASH.finditer(self.written, start, start + len(piece)):
+            message = f"a range is written with a hyphen, `2-4R`, not with `{dash[0]}`"
+            self.fault(message, *dash.span())
         for run in piece.split(" "):
             if run:
                 try:

@@ -126,6 +126,9 @@ def test_a_phrase_is_a_line_and_its_comment_the_caption() -> None:
 
 
 def test_words_keep_the_signs_that_turns_are_read_without() -> None:
-    moves = read_moves("R’ U // don’t lift `UF2R`, 5′ of rest´", [])
+    faults: list[Wrong] = []
+    moves = read_moves("R’ U // don’t lift `UF2R`, 5′ of rest´, not 2–4R", faults)
+    assert faults == []
     assert write_moves(moves) == "R' U"
-    assert [phrase.caption for phrase in moves.phrases] == ["don’t lift `UF2R`, 5′ of rest´"]
+    (phrase,) = moves.phrases
+    assert phrase.caption == "don’t lift `UF2R`, 5′ of rest´, not 2–4R"

@@ -192,6 +192,12 @@ SETTINGS: Final = {
 """Every key at the top of `site.toml`, in the order of the reference page."""
 
 LIMITS: Final = {"cube": (SMALLEST, LARGEST), "turns": (1, MOST_TURNS)}
+
+_GIVEN: Final = re.compile(
+    r"(?<![\w-])(?P<name>[\w-]+)[\"']?[ \t]*[=:][ \t]*(?:\"{3}\n?|'{3}\n?|[\"']?)"
+)
+"""A name and what stands before the moves it is given; several may stand on a line."""
+
 _QUOTED: Final = re.compile(r"#[^\n]*|(?P<text>\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')")
 """A comment, or a text in quotes that begins and ends on one line."""
 
@@ -391,9 +397,9 @@ class _Reader:
         """Where a sequence's moves stand; the place of their first if any sign is escaped."""
         line, column, _ = self.toml.place("sequences", name)
         start, end = self.whole.starts[line - 1 : line + 1]
-        value = re.compile(rf"\b{name}[\"']?[ \t]*[=:][ \t]*(?:\"\"\"\n?|'''\n?|[\"']?)")
-        found = value.search(self.toml.text, start, end)
-        at = found.end() if found else start + column - 1
+        given = _GIVEN.finditer(self.toml.text, start, end)
+        ends = (one.end() for one in given if one["name"] == name)
+        at = next(ends, start + column - 1)
         is_plain = self.toml.text.startswith(moves, at)
         return self.whole.part(at, at + len(moves) if is_plain else at)
 

@@ -51,7 +51,7 @@ def test_what_something_asks_for_is_not_told(tmp_path: Path) -> None:
     files = {
         "base.html": '{% extends "default/base.html" %}{% include ["gone.html", "parts/a.html"] %}'
         '<script src="{{ "talk.js"|asset }}"></script>{{ "night.css"|asset|link }}',
-        "parts/a.html": '{% from "parts/b.html" import c %}',
+        "parts/a.html": '{% from "./parts/b.html" import c %}',
         "parts/b.html": "{% macro c() %}{% endmacro %}",
         "pictures.css": "",
         "own.css": '@import "more/day.css";',
@@ -65,12 +65,24 @@ def test_what_something_asks_for_is_not_told(tmp_path: Path) -> None:
         "for-later.svg": "<svg/>",
         "faces/LICENCE": "",
         ".kept.html": "",
+        "base.html~": "",
+        "#base.html#": "",
+        "base.html.orig": "",
+        "Thumbs.db": "",
     }
     assert told(tmp_path, files) == []
 
 
 @pytest.mark.parametrize(
-    "named", ['{% include "parts/" ~ kind ~ ".html" %}', "{{ (kind ~ '.css')|asset }}", "{% if %}"]
+    "named",
+    [
+        '{% include "parts/" ~ kind ~ ".html" %}',
+        '{% include "parts/note.txt" %}',
+        "{{ (kind ~ '.css')|asset }}",
+        '{{ [kind]|map("asset")|join }}',
+        "{% filter asset %}note.css{% endfilter %}",
+        "{% if %}",
+    ],
 )
 def test_nothing_is_told_where_a_template_may_name_any_file(named: str, tmp_path: Path) -> None:
     files = {"box.html": named, "parts/note.html": "", "note.css": "", "word.toml": ""}

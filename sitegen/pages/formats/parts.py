@@ -5,6 +5,7 @@ The only door to jinja2.
 
 from __future__ import annotations
 
+import posixpath
 import re
 from functools import lru_cache, partial
 from pathlib import Path
@@ -38,7 +39,7 @@ from sitegen.pages.formats.unasked import languages, unasked
 from sitegen.pages.formats.words import Phrasebook, fill
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Iterator
 
     from jinja2.bccache import Bucket
     from jinja2.runtime import Context
@@ -90,14 +91,15 @@ class Parts:
             ThemeError: the words, own templates or other files of its own cannot be used.
         """
         tags = languages(self._own) if self._own else ()
+        trees: dict[Path, nodes.Template | None] = dict.fromkeys(self._own_templates().values())
         work: list[Callable[[], object]] = [
             *(partial(self.words, tag) for tag in ("", *tags)),
             *(partial(self._template, name) for name in _OWN),
-            *(partial(self._parse, path) for path in self._own_templates().values()),
+            *(partial(self._parse, path, trees) for path in trees),
         ]
         if self._own is not None:
             work.append(partial(Assets, self._own, DEFAULT, ()))
-            work.append(partial(self._ask_for_all, self._own))
+            work.append(partial(_ask_for_all, self._own, trees.values()))
         if faults := joined(map(error_of, work)):
             raise ThemeError(*faults)
 
@@ -151,32 +153,10 @@ class Parts:
         """What the theme says of its own on a page in a language, "" for the site's."""
         return self._phrasebook.words(lang or self._lang)
 
-    def _parse(self, path: Path) -> nodes.Template:
+    def _parse(self, path: Path, trees: dict[Path, nodes.Template | None]) -> None:
         """Read an own template; those of whole pages have filters that are not there yet."""
         parse = self._environment.parse
-        return self._told(lambda: parse(path.read_text("utf-8"), filename=str(path)))
-
-    def _ask_for_all(self, own: Path) -> None:
-        """See that every file of the site's own theme is asked for.
-
-        Raises:
-            ThemeError: one is not.
-        """
-        if faults := unasked(own, self._named()):
-            raise ThemeError(*faults)
-
-    def _named(self) -> set[str] | None:
-        """The files that own templates name; None where they may name any."""
-        named: set[str | None] = set()
-        for path in self._own_templates().values():
-            try:
-                tree = self._parse(path)
-            except ThemeError:  # which is told already
-                return None
-            named.update(meta.find_referenced_templates(tree))
-            assets = (one.node for one in tree.find_all(nodes.Filter) if one.name == "asset")
-            named.update(one.value if isinstance(one, nodes.Const) else None for one in assets)
-        return None if None in named else {one for one in named if one}
+        trees[path] = self._told(lambda: parse(path.read_text("utf-8"), filename=str(path)))
 
     def _template(self, name: str) -> Template:
         return self._told(lambda: self._environment.get_template(name))
@@ -241,6 +221,32 @@ class Parts:
         found = files_of(self._own) if self._own else ()
         named = {name: path for name, path in found if path.suffix == ".html" and path.is_file()}
         return {name: path for name, path in named.items() if name.isprintable()}
+
+
+def _ask_for_all(own: Path, trees: Iterable[nodes.Template | None]) -> None:
+    """See that every file of the site's own theme is asked for.
+
+    Raises:
+        ThemeError: one is not.
+    """
+    # one that could not be read, which is told already, may name any
+    named = {name for tree in trees for name in (_named_in(tree) if tree else (None,))}
+    if faults := unasked(own, named):
+        raise ThemeError(*faults)
+
+
+def _named_in(tree: nodes.Template) -> Iterator[str | None]:
+    """The files that a template names; None for one that may be any."""
+    for name in meta.find_referenced_templates(tree):
+        if name is None or not name.endswith(".html"):
+            yield None  # a file of another ending, which is not read here, may name any as well
+        else:
+            yield posixpath.normpath(name).lstrip("/")  # jinja2 passes over `./`
+    for one in tree.find_all((nodes.Filter, nodes.Const)):
+        if isinstance(one, nodes.Filter) and one.name == "asset":
+            yield one.node.value if isinstance(one.node, nodes.Const) else None
+        elif isinstance(one, nodes.Const) and one.value == "asset":
+            yield None  # `map("asset")`
 
 
 def opened(own: Path | None, compiled: dict[str, bytes] | None = None) -> Callable[[str], Parts]:

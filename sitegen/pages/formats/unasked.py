@@ -20,15 +20,15 @@ _KINDS: Final = {".html": ".html", ".htm": ".html", ".css": ".css", ".js": ".js"
 """What ends the name of a file that is of use under a name that is asked for, and what should."""
 
 
-def unasked(own: Path, named: Collection[str] | None) -> list[Fault]:
+def unasked(own: Path, named: Collection[str | None]) -> list[Fault]:
     """The files of a theme that are of no use: pictures and the like may lie ready for later.
 
     Args:
         own: the theme's folder.
-        named: the files that its templates name; None where they may name any.
+        named: the files that its templates name; None is among them where they may name any.
     """
     ours = {PICTURES, *(name for name, _ in files_of(DEFAULT_THEME))}
-    asked = None if named is None else {*ours, *named, *named_by_sheets(own)}
+    asked = {*ours, *named, *named_by_sheets(own)}
     faults = []
     for name, path in files_of(own):
         if path.is_file() and name.isprintable():
@@ -36,7 +36,7 @@ def unasked(own: Path, named: Collection[str] | None) -> list[Fault]:
             if ends == ".toml" and _tag(name) is None:
                 hint = "words stand in `words.toml`, those of one language in, say, `words.de.toml`"
                 faults.append(_fault(path, hint))
-            elif ends in _KINDS and asked is not None and name not in asked:
+            elif ends in _KINDS and asked.isdisjoint((None, name)):
                 of_kind = [_stem(one) for one in sorted(ours) if one.endswith(_KINDS[ends])]
                 near = meant(_stem(name), of_kind)
                 hint = f"did you mean `{near}{_KINDS[ends]}`?" if near else _what_to_do(ends)

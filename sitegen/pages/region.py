@@ -28,8 +28,7 @@ _BEFORE: Final = re.compile(r"[ \t>]*")
 _ASIDE: Final = re.compile(r"[\s>\\]+")
 _LAST_SPACE: Final = re.compile(r"(?: |\n[ \t>]*)\Z")
 _BAR: Final = re.compile(r"(?<!\\)\|")
-_WORD: Final = re.compile(r"[^\s<>()\"'=]+")
-_LINKS: Final = ("](", "]( ", "](<", "=", '="', "='")
+_LINKED: Final = re.compile(r"(?:\]\([\s>]*<?|=[\"']?)([^\s<>()\"'=]+)")
 _DEFINED: Final = re.compile(r"\]:\s*<?([^\s<>]+)")
 
 NEAR: Final = 10_000
@@ -59,6 +58,16 @@ class Region(Struct, frozen=True, dict=True):
     definitions: Definitions
 
     @cached_property
+    def code(self) -> tuple[tuple[int, int], ...]:
+        """Where the text within each code span begins and ends."""
+        return tuple(_code_spans(self.source.text, self.start, self.end))
+
+    def in_code(self, place: int) -> bool:
+        """Whether a place is within a code span."""
+        span = bisect_right(self.code, (place, self.end)) - 1
+        return span >= 0 and place < self.code[span][1]
+
+    @cached_property
     def spans(self) -> dict[str, list[int]]:
         """Where code spans begin, by what they hold; found only when one is complained of.
 
@@ -67,7 +76,7 @@ class Region(Struct, frozen=True, dict=True):
         """
         text = self.source.text
         found: dict[str, list[int]] = {}
-        for begin, end in _code_spans(text, self.start, self.end):
+        for begin, end in self.code:
             # one space at each end, or a line's end, belongs to the marks, if both are there
             marked = text[begin] in " \n" and bool(_LAST_SPACE.search(text, begin + 1, end))
             found.setdefault(bare(text[begin:end]), []).append(begin + marked)
@@ -92,15 +101,13 @@ class Region(Struct, frozen=True, dict=True):
         return tuple(rows)
 
     @cached_property
-    def words(self) -> dict[str, list[int]]:
-        """Where each word that may be an address stands: as one of a link, if it does anywhere."""
-        text = self.source.text
-        plain: dict[str, list[int]] = {}
-        linked: dict[str, list[int]] = {}
-        for one in _WORD.finditer(text, self.start, self.end):
-            is_linked = text[max(0, one.start() - 3) : one.start()].endswith(_LINKS)
-            (linked if is_linked else plain).setdefault(one[0], []).append(one.start())
-        return plain | linked
+    def addresses(self) -> dict[str, list[int]]:
+        """Where each address of a link stands; found only when one is complained of."""
+        found: dict[str, list[int]] = {}
+        for one in _LINKED.finditer(self.source.text, self.start, self.end):
+            if not self.in_code(one.start()):
+                found.setdefault(one[1], []).append(one.start(1))
+        return found
 
     def address(self, address: str, ordinal: int) -> int:
         """Where an address stands: in the paragraph, or where its label is defined.
@@ -113,27 +120,25 @@ class Region(Struct, frozen=True, dict=True):
             ordinal: how many links before this one lead there.
         """
         spellings = (address, unquote(address))
-        for places in [self.words.get(one) for one in spellings]:
-            if places:
-                return places[min(ordinal, len(places) - 1)]
-        end = min(self.end, self.start + NEAR)
-        for place in [self.source.text.find(one, self.start, end) for one in spellings]:
-            if place >= 0:
+        places = next(filter(None, map(self.addresses.get, spellings)), [])
+        if ordinal < len(places):
+            return places[ordinal]
+        # other links name it by a label
+        for place in [*map(self.definitions.places.get, spellings), *places[-1:]]:
+            if place is not None:
                 return place
-        found = (self.definitions.places.get(one) for one in spellings)
-        return next((place for place in found if place is not None), self.start)
+        end = min(self.end, self.start + NEAR)
+        found = (self.source.text.find(one, self.start, end) for one in spellings)
+        return next((place for place in found if place >= 0), self.start)
 
     @cached_property
     def calls(self) -> dict[str, int]:
         """Where each footnote is called first; found only when one is complained of."""
         found: dict[str, int] = {}
         text = self.source.text
-        code = [*_code_spans(text, self.start, self.end)]
         for one in CALLED.finditer(text, self.start, self.end):
             place = one.start()
-            span = bisect_right(code, (place, self.end)) - 1
-            in_code = span >= 0 and place < code[span][1]
-            if not in_code and text[place - 1 : place] != "\\":
+            if not self.in_code(place) and text[place - 1 : place] != "\\":
                 found.setdefault(one[0], place)
         return found
 

@@ -203,7 +203,7 @@ class _Taken(Struct):
     def raw(self, token: Token, region: Region, alike: _Alike) -> None:
         """See what raw HTML links to and shows, and what it can be linked to by."""
         self.links += [
-            Link(address, region, _before(alike, Link, address))
+            Link(address, region, _earlier(alike, Link, address))
             for address, is_shown in raw_links(token.content)
             if is_shown or not is_outside(address)
         ]
@@ -222,7 +222,7 @@ class _Taken(Struct):
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
                 address = str(child.attrGet(name) or "")
-                link = Link(address, region, _before(alike, Link, address))
+                link = Link(address, region, _earlier(alike, Link, address))
                 if child.type == "image" and published(address) != address:
                     self.problems.append(link.problem(_NO_PICTURE.format(address)))
                 elif child.type == "image" or not is_outside(address):
@@ -360,10 +360,10 @@ def _ids(tokens: Sequence[Token]) -> list[str]:
 
 def _span(token: Token, region: Region, alike: _Alike) -> Span:
     """The code span of a token."""
-    return Span(token.content, region, _before(alike, Span, bare(token.content)))
+    return Span(token.content, region, _earlier(alike, Span, bare(token.content)))
 
 
-def _before(alike: _Alike, kind: type, text: str) -> int:
+def _earlier(alike: _Alike, kind: type, text: str) -> int:
     """How many of a kind and a text came before this one in their region."""
     alike[kind, text] += 1
     return alike[kind, text] - 1

@@ -169,7 +169,7 @@ class _Gap(NamedTuple):
         what = "a rotation missing" if rank == ROTATION_AT_BREAK else "a turn missing"
         # beside a turn of the same layers it would be that turn's amount that is wrong
         beside = {_head(n.word.text) for n in (self.before, self.after) if isinstance(n, Written)}
-        before = self.spelt.source.text[: self.start][-1:]
+        before = self.spelt.source.text[self.start - 1 : self.start]
         left = "" if not before or before.isspace() or before in "([,:" else " "
         right = " " if self.after else ""
         for turn in turns:
@@ -221,11 +221,8 @@ def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
     for quarters, amount in AMOUNTS.items():
         if quarters != word.quarters:
             is_half = 2 in (quarters, word.quarters)
-            yield (
-                (HALF, "a half turn", head + amount)
-                if is_half
-                else (PRIME, "a prime", head + amount)
-            )
+            rank, what = (HALF, "a half turn") if is_half else (PRIME, "a prime")
+            yield rank, what, head + amount
     yield from _letters(word, head, tail)
     if word.letter not in PLAIN:
         written = word.last or word.first or (2 if word.wide or word.letter.islower() else 1)

@@ -216,19 +216,18 @@ def read_claims(text: str, phrases: int | None, reader: Reader) -> tuple[Stated,
 
 
 def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
-    rest, negated, when = 0, False, None
-    prefixes = []
+    rest, negated, when, prefix = 0, False, None, ""
     while found := _PREFIX.match(line, rest):
         if found[1]:
             negated = not negated
         else:
             if when is not None:
-                both = f"`{prefixes[0]}` and `{found[0].strip()}`"
+                both = f"`{prefix}` and `{found[0].strip()}`"
                 raise bad_check(
                     f"{both} each name a moment; a claim is judged at one: take one out"
                 )
             when = 0 if found[2] else _phrase(found, phrases)
-            prefixes.append(found[0].strip())
+            prefix = found[0].strip()
         rest = found.end()
     body = line[rest:]
     if not body:
@@ -241,12 +240,9 @@ def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
     finally:
         reader.faults.extend(wrong.moved(start + rest) for wrong in own.faults)
         reader.spacings.extend(spacing.moved(start + rest) for spacing in own.spacings)
-    for prefix in prefixes:
-        if claim.about == "moves" or (claim.about == "change" and when == 0):
-            speaks = (
-                "the moves as a whole" if claim.about == "moves" else "before and after the moves"
-            )
-            raise bad_check(f"`{prefix}` means nothing here: the claim speaks of {speaks}")
+    if prefix and (claim.about == "moves" or (claim.about == "change" and when == 0)):
+        speaks = "the moves as a whole" if claim.about == "moves" else "before and after the moves"
+        raise bad_check(f"`{prefix}` means nothing here: the claim speaks of {speaks}")
     return Stated(line, start, start + len(line), body, claim, when, negated)
 
 

@@ -104,7 +104,7 @@ def lay(
     """The faces, each where it is said, as markup; some stickers have no letter in any case."""
     n, cells, focus = picture.n, picture.colours, picture.focus
     layout, around = _layout(n, faces), _layout(n, faces, size(n).gap / 2)
-    kinds: tuple[int, ...] = (*_COLOURS,)
+    kinds: Sequence[int] = _COLOURS
     parts = [path("plate" if focus is None else "plate pale", _plates(n, faces))]
     if focus is not None:
         lit = bytes([place in focus for place in range(len(cells))])

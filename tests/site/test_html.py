@@ -483,7 +483,9 @@ def test_a_fault_in_an_own_template_has_a_place(
 )
 def test_the_letters_of_a_language_s_tag_may_be_of_any_case(name: str, tmp_path: Path) -> None:
     own = written(tmp_path, {name: '[figure]\nnumber = "Bild {number}"\n'})
-    assert "Bild 1" in Html(SITE, own).figure(FIGURE, "de-CH")
+    html = Html(SITE, own)
+    assert "Bild 1" in html.figure(FIGURE, "de-CH")
+    assert not [address for address, _ in html.assets.files() if "words" in address.lower()]
 
 
 def test_a_club_says_the_theme_in_its_own_words(tmp_path: Path) -> None:

@@ -133,7 +133,7 @@ class Assets:
         for name, path in files_of(folder):
             if not stays_inside(path, real):
                 self._tell(name, 1, "this is a link out of the theme's folder")
-            elif path.is_file() and path.suffix not in {".html", ".toml"}:
+            elif path.is_file() and path.suffix.lower() not in {".html", ".toml"}:
                 yield name, path.read_bytes()
 
 

@@ -171,7 +171,8 @@ def stylesheet(scheme: Scheme, cubes: Sequence[int] = EVERY) -> str:
         _RULES,
     ]
     if dim := darker(scheme, DIM):
-        light = ",".join([f".cube .on{colour}" for colour in dim])
+        # but where a reader's own colour takes its place, which is set on the page's root
+        light = ",".join([f":root:not([style*=--cube-{colour}]) .on{colour}" for colour in dim])
         rules += [_ON_DIM, f"{light}{{stroke:#fff}}\n"]
     rules += [f".cube .{name}{{stroke:var(--cube-{name[1:]})}}\n" for name in COLOURED]
     rules += [_strokes(one) for one in dict.fromkeys(map(size, cubes))]

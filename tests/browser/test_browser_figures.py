@@ -349,6 +349,24 @@ def test_the_readers_own_colours_and_letters_are_kept(browser: Browser, turned: 
         assert (page.evaluate(INK), letters(page, "two")) == (first, "")
 
 
+def test_marks_on_a_dark_colour_are_light_until_a_reader_chooses_another(
+    browser: Browser, tmp_path: Path
+) -> None:
+    content, out = tmp_path / "content", tmp_path / "out"
+    content.mkdir()
+    (content / "page.md").write_text(PAGE, "utf-8")
+    (content / "site.toml").write_text('[colours]\nU = { value = "#101010" }\n', "utf-8")
+    assert main(["build", str(content), "--out", str(out)]) == 0
+    inks = "marks => marks.map(mark => getComputedStyle(mark).stroke)"
+    with serve({}, out) as served, watched(browser, served.address) as page:
+        page.goto(served.url("page.html"))
+        on_black = page.locator("#two .on0")
+        assert {*on_black.evaluate_all(inks)} == {"rgb(255, 255, 255)"}
+        page.get_by_text("Colours and letters").click()
+        page.get_by_label("white").fill("#ffffff")
+        assert {*on_black.evaluate_all(inks)} == {*page.locator("#two .plate").evaluate_all(inks)}
+
+
 def test_letters_stand_on_their_stickers(browser: Browser, turned: Served) -> None:
     under = """() => [...document.querySelectorAll('#shown svg, #one svg')].flatMap(svg =>
         [...svg.querySelectorAll('.own text')].map(text => {

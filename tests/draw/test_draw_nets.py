@@ -66,7 +66,6 @@ def test_marks_on_dim_colours_and_frames_of_black_ones_are_light(
     assert sorted(covered(svg, 5, "changed on0")) == sorted(changed & black)
     assert sorted(covered(svg, 5, "changed on1")) == sorted(changed & red)
     assert sorted(covered(svg, 5, "changed")) == sorted(changed - black - red)
-    assert ".cube .on0,.cube .on1{stroke:#fff}" in stylesheet(own)
 
 
 def test_nothing_in_focus_leaves_only_outlines() -> None:

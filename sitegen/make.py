@@ -90,7 +90,7 @@ class Made(Struct):
 
     @property
     def waiting(self) -> Mapping[Key, tuple[Key, ...]]:
-        """The blocks that are not judged before others are mended, each with these."""
+        """The blocks that are not judged, failed ones among them, each with what it waits for."""
         return {} if self.holds else verdicts(self).waiting
 
 
@@ -202,7 +202,7 @@ def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
             continue
         if warning := unchecked(block, follows=key in following):
             in_blocks[key].append(warning)
-    for key, count in waiting_on(failed, made.leaning, made.references.circle_of).items():
+    for key, count in waiting_on(failed, made.leaning).items():
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
 
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 from msgspec.structs import replace
 
+from sitegen.pages.references import reached
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -22,8 +24,8 @@ class Verdicts(Struct, frozen=True):
     Attributes:
         inside: the problems in each block that has any, both in order, warnings included.
         failed: the blocks with an error.
-        waiting: the blocks that are not judged, each with what is to be mended before it can be:
-            blocks, and lines above all blocks.
+        waiting: the blocks that are not judged, failed ones among them, each with what is to be
+            mended first: blocks, which may wait for others themselves, and lines above all blocks.
         outside: the problems in no block, by file, in order.
     """
 
@@ -62,17 +64,25 @@ def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
     return {key: found for key, found in errors.items() if found}
 
 
-def hanging(made: Made) -> dict[Key, tuple[Key, ...]]:
+def hanging(made: Made) -> dict[Key, list[Key]]:
     """The blocks that hang on lines above all blocks, directly or through others, each with these.
 
     A block may have problems of its own besides.
     """
-    found: dict[Key, tuple[Key, ...]] = {}
-    for key, others in made.leaning.items():
-        lines = [*made.blocks[key].waits_for]
-        lines += [line for other in others for line in found.get(other, ())]
-        if lines:
-            found[key] = tuple(dict.fromkeys(lines))
+    hung_on: dict[Key, list[Key]] = {}
+    for key, block in made.blocks.items():
+        for line in block.waits_for:
+            hung_on.setdefault(line, []).append(key)
+    leaners: dict[Key, list[Key]] = {}
+    for key, others in made.leaning.items() if hung_on else ():
+        for other in others:
+            leaners.setdefault(other, []).append(key)
+    found: dict[Key, list[Key]] = {}
+    for line, directly in hung_on.items():
+        seen: set[Key] = set()
+        for first in directly:
+            for key in reached(first, lambda k: leaners.get(k, ()), seen):
+                found.setdefault(key, []).append(line)
     return found
 
 
@@ -98,7 +108,7 @@ def above(problem: Problem) -> Key:
 def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
     """The blocks that hang on what could not be read above them, or lean on others that failed.
 
-    Each with what it waits for, be it directly or through others.
+    Each with what it waits for, directly or through others that did not fail.
     """
     waiting: dict[Key, tuple[Key, ...]] = {}
     for key, others in made.leaning.items():
@@ -106,9 +116,8 @@ def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
         amiss += [
             other
             for leant_on in others
-            for other in waiting.get(leant_on, (leant_on,))
-            if leant_on in failed or leant_on in waiting
+            for other in ((leant_on,) if leant_on in failed else waiting.get(leant_on, ()))
         ]
-        if amiss and key not in failed:
+        if amiss:
             waiting[key] = tuple(dict.fromkeys(amiss))
     return waiting

@@ -12,6 +12,7 @@ from sitegen.commands.content import readable
 from sitegen.commands.main import HOLDS, WRONG, wants_colour
 from sitegen.lines import lines_of
 from sitegen.make import make
+from sitegen.pages.references import reached
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
 from sitegen.verdicts import above
@@ -44,7 +45,7 @@ class Judged(Protocol):
 
     @property
     def waiting(self) -> Mapping[Key, tuple[Key, ...]]:
-        """The blocks that are not judged before others are mended, each with these."""
+        """The blocks that are not judged, failed ones among them, each with what it waits for."""
 
 
 def judged(root: Path) -> Made:
@@ -107,7 +108,7 @@ def findings(
     """What there is to tell of a content folder, for a terminal or a program on standard output.
 
     A block that waits has not been seen to hold. So what it waits for is told with it, wherever
-    that stands.
+    that stands, and what that waits for in turn.
 
     Args:
         made: the content folder, judged.
@@ -115,7 +116,10 @@ def findings(
         warnings_fail: whether warnings count as errors do.
     """
     waiting = made.waiting
-    awaited = {one for key, others in waiting.items() if is_asked(key[0]) for one in others}
+    awaited: set[Key] = set()
+    for key in waiting:
+        if is_asked(key[0]):
+            reached(key, lambda one: waiting.get(one, ()), awaited)
     return Findings(
         pages=tuple(file for file in made.folder.pages if is_asked(file)),
         blocks=tuple(

@@ -59,7 +59,7 @@ class State(Struct, frozen=True):
         problems: all that is wrong, in order.
         found: what was found on each page, links left out; the same object as long as nothing
             changes that it depends on.
-        waiting: the blocks that wait, each with what it waits for.
+        waiting: the blocks that wait, failed ones among them, each with what it waits for.
         theme_error: what is wrong with the site's own theme, as far as it shows before pages are
             framed.
         made: the pages that were made this time.

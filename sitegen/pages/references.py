@@ -317,8 +317,9 @@ def leanings(
         failed: the blocks in which something was wrong before any was judged.
     """
     leaning: dict[Key, list[Key]] = {}
-    for key in (*found.circle_of, *_judging_order(blocks, found)):
-        # where a `to` leads back to the block, this is judged before the other can be
+    for key in (*_judging_order(blocks, found), *found.circle_of):
+        # where a `to` leads back to the block, this is judged before the other can be; a circle's
+        # blocks, which are not judged, wait for all that they lean on
         leaning[key] = [
             other
             for other in dict.fromkeys(found.leans_on(key))
@@ -335,22 +336,37 @@ def _judging_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
     """
     replayed = replay_order(blocks, found)
     rank = {key: number for number, key in enumerate(replayed)}
-    leaners: dict[Key, list[Key]] = {}
-    for key in replayed:
-        for other in found.leans_on(key):
-            leaners.setdefault(other, []).append(key)
-    seen = set(found.circle_of)
-    ended = [
-        key for first in replayed for key in _reached(first, lambda k: leaners.get(k, []), seen)
-    ]
     order: list[Key] = []
-    seen = set(found.circle_of)
-    for first in reversed(ended):
-        order += sorted(_reached(first, found.leans_on, seen), key=rank.__getitem__)
+    for together in _components(replayed, found.leans_on, set(found.circle_of)):
+        order += sorted(together, key=rank.__getitem__)
     return order
 
 
-def _reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key]) -> list[Key]:
+def _components(
+    blocks: Collection[Key],
+    leans_on: Callable[[Key], Iterable[Key]],
+    left_out: AbstractSet[Key] = frozenset(),
+) -> Iterator[list[Key]]:
+    """Blocks put together that lean on one another, each such after those that it leans on.
+
+    Args:
+        blocks: the blocks.
+        leans_on: those that a block leans on directly.
+        left_out: those that are not looked at.
+    """
+    leaners: dict[Key, list[Key]] = {}
+    for key in blocks:
+        for other in leans_on(key):
+            leaners.setdefault(other, []).append(key)
+    seen = set(left_out)
+    ended = [key for first in blocks for key in reached(first, lambda k: leaners.get(k, ()), seen)]
+    seen = set(left_out)
+    for first in reversed(ended):
+        if first not in seen:
+            yield reached(first, leans_on, seen)
+
+
+def reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key]) -> list[Key]:
     """All that is reached from a block and was not seen, each after what is reached from it."""
     order: list[Key] = []
     stack = [(first, False)]
@@ -365,64 +381,48 @@ def _reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key])
     return order
 
 
-def waiting_on(
-    failed: Iterable[Key], leaning: Mapping[Key, Iterable[Key]], circle_of: Mapping[Key, Key]
-) -> dict[Key, int]:
+def waiting_on(failed: Iterable[Key], leaning: Mapping[Key, Iterable[Key]]) -> dict[Key, int]:
     """For each failed block, how many others wait for it, directly or through others.
 
-    Blocks of a circle all wait for one another, and count as one. Where each of these leans on one
-    other at most, as in every chain, the counts are sums; only below a block that leans on two has
-    each failed block to look for itself.
+    Blocks that all wait for one another count as one. Where each of these leans on one other at
+    most, as in every chain, the counts are sums; only below a block that leans on two has each
+    failed block to look for itself.
 
     Args:
         failed: the blocks.
         leaning: for each block those that it waits for.
-        circle_of: for each block that stands in a circle, the circle's first block.
     """
-    above, sizes = _put_together(leaning, circle_of)
-    below: dict[Key, list[Key]] = {}
-    for key, others in above.items():
-        for other in others:
-            below.setdefault(other, []).append(key)
-    summed = _summed(above, below, sizes)
-    counts = {}
-    for key in failed:
-        first = circle_of.get(key, key)
-        if first not in summed:
-            reached, stack = {first}, [first]
-            while stack:
-                for other in below.get(stack.pop(), ()):
-                    if other not in reached:
-                        reached.add(other)
-                        stack.append(other)
-            summed[first] = sum(sizes.get(one, 1) for one in reached)
-        counts[key] = summed[first] - 1
-    return counts
-
-
-def _put_together(
-    leaning: Mapping[Key, Iterable[Key]], circle_of: Mapping[Key, Key]
-) -> tuple[dict[Key, set[Key]], dict[Key, int]]:
-    """What each block waits for, circles put together, and how many blocks a circle has."""
+    first_of = {
+        key: together[0]
+        for together in _components(leaning, lambda key: leaning.get(key, ()))
+        for key in together
+    }
+    sizes = Counter(first_of.values())
     above: dict[Key, set[Key]] = {}
     for key, others in leaning.items():
-        for other in others:
-            one, leant_on = circle_of.get(key, key), circle_of.get(other, other)
-            if one != leant_on:
-                above.setdefault(one, set()).add(leant_on)
-    return above, Counter(circle_of.values())
+        above.setdefault(first_of[key], set()).update(first_of[other] for other in others)
+    below: dict[Key, list[Key]] = {}
+    for key, leant_on in above.items():
+        leant_on.discard(key)
+        for other in leant_on:
+            below.setdefault(other, []).append(key)
+    counts = _summed(above, below, sizes)
+    for first in {first_of[key] for key in failed} - counts.keys():
+        seen: set[Key] = set()
+        counts[first] = sum(sizes[one] for one in reached(first, lambda k: below.get(k, ()), seen))
+    return {key: counts[first_of[key]] - 1 for key in failed}
 
 
 def _summed(
-    above: dict[Key, set[Key]], below: dict[Key, list[Key]], sizes: dict[Key, int]
+    above: Mapping[Key, set[Key]], below: Mapping[Key, list[Key]], sizes: Mapping[Key, int]
 ) -> dict[Key, int]:
     """How many blocks are reached from those that only blocks of one parent are reached from."""
     summed: dict[Key, int] = {}
     open_below = {key: len(leaning) for key, leaning in below.items()}
-    ready = [key for key in {*above, *below, *sizes} if not open_below.get(key)]
+    ready = [key for key in sizes if not open_below.get(key)]
     while ready:
         key = ready.pop()
-        summed[key] = sizes.get(key, 1) + sum(summed[other] for other in below.get(key, ()))
+        summed[key] = sizes[key] + sum(summed[other] for other in below.get(key, ()))
         parents = above.get(key, ())
         if len(parents) == 1:
             (parent,) = parents

@@ -53,7 +53,8 @@ def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure |
         judged: the folder's problems.
         at: where it stands on its page.
     """
-    problems, waits_for = judged.inside.get(key, ()), judged.waiting.get(key, ())
+    problems = judged.inside.get(key, ())
+    waits_for = () if key in judged.failed else judged.waiting.get(key, ())
     if not problems and not waits_for:
         return None
     block, done = made.blocks[key], made.replays.get(key)
@@ -165,11 +166,16 @@ def review(
 
     Args:
         problems: all that is wrong.
-        blocks: those that wait for others.
+        blocks: those that wait for others, failed ones among them.
         pages: the pages that the copy has.
     """
     counts = Counter(problem.file for problem in problems)
-    waiting = Counter(file for file, _ in blocks)
+    failed = {
+        (problem.file, pages[problem.file].block_at(problem.line))
+        for problem in problems
+        if problem.severity == "error" and problem.file in pages
+    }
+    waiting = Counter(key[0] for key in blocks if key not in failed)
     reviewed = [
         Reviewed(page.entry, counts[file], waiting[file])
         for file, page in pages.items()

@@ -12,18 +12,6 @@ def keyed(table: dict[int, int]) -> dict[Key, Key]:
     return {("p.md", one): ("p.md", other) for one, other in table.items()}
 
 
-def circles(start: dict[Key, Key]) -> dict[Key, Key]:
-    """Each block that leads back to itself, with the first of its circle."""
-    found: dict[Key, Key] = {}
-    for first in start:
-        way = [first]
-        while way[-1] in start and start[way[-1]] not in way:
-            way.append(start[way[-1]])
-        if start.get(way[-1]) == first:
-            found |= {one: min(way) for one in way}
-    return found
-
-
 def searched(key: Key, found: References) -> int:
     reached = {key}
     while True:
@@ -44,9 +32,6 @@ places = st.integers(0, 12)
 @given(st.dictionaries(places, places), st.dictionaries(places, places, max_size=3))
 def test_summed_is_searched(start: dict[int, int], goal: dict[int, int]) -> None:
     found = References(keyed(start), keyed(goal))
-    found.circle_of = circles(found.start)
     everyone = {*found.start, *found.start.values(), *found.goal, *found.goal.values()}
     leaning = {key: found.leans_on(key) for key in everyone}
-    assert waiting_on(everyone, leaning, found.circle_of) == {
-        key: searched(key, found) for key in everyone
-    }
+    assert waiting_on(everyone, leaning) == {key: searched(key, found) for key in everyone}

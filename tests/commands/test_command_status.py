@@ -76,6 +76,26 @@ def test_a_page_whose_blocks_wait_for_another_page_is_not_said_to_hold(
     assert done.stdout.endswith("1 page, 1 block: 1 error\n")
 
 
+def test_what_a_failed_block_waits_for_is_told_to_who_waits_for_it(
+    sitegen: Program, content: Path
+) -> None:
+    blocks = {"one": "moves: R3", "two": "from: one.md#one\nmoves: R3"}
+    blocks |= {
+        "three": "from: two.md#two\nto: three.md#three start\nmoves: R4",
+        "four": "moves: R4",
+    }
+    blocks["five"] = "from: three.md#three\nmoves: R"
+    for name, inside in blocks.items():
+        (content / f"{name}.md").write_text(f"# Page\n\n```moves {name}\n{inside}\n```\n")
+    (content / "site.toml").write_text("cube = 3\n", "utf-8")
+    told = sitegen("check", content / "five.md").stdout
+    assert [line.split(":")[0] for line in told.splitlines() if ": error: " in line] == [
+        "one.md",
+        "three.md",
+        "two.md",
+    ]
+
+
 @pytest.mark.parametrize("command", CHECKING)
 def test_a_warning_alone_is_no_failure(sitegen: Program, content: Path, command: str) -> None:
     (content / "page.md").write_text("# A page\n\n```moves four-turns\nmoves: R U R' U'\n```\n")

@@ -182,7 +182,7 @@ def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
     failed = {key for key in made.blocks if any(p.severity == "error" for p in in_blocks[key])}
     waiting = {key for key, block in made.blocks.items() if block.waits_for}
     _replay(made)
-    made.leaning = leanings(made.blocks, made.references, failed)
+    made.leaning = leanings(made.blocks, made.references, failed | waiting)
     following = goals_following(made.blocks, made.references)
     for key, leant_on in made.leaning.items():
         if any(other in failed or other in waiting for other in leant_on):

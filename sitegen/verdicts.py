@@ -110,7 +110,9 @@ def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
 
     Each with what it waits for, directly or through others that did not fail.
     """
-    waiting: dict[Key, tuple[Key, ...]] = {}
+    waiting: dict[Key, tuple[Key, ...]] = {
+        key: block.waits_for for key, block in made.blocks.items() if block.waits_for
+    }
     for key, others in made.leaning.items():
         amiss = list(made.blocks[key].waits_for)
         amiss += [

@@ -307,14 +307,14 @@ def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
 
 
 def leanings(
-    blocks: Mapping[Key, Block], found: References, failed: Container[Key]
+    blocks: Mapping[Key, Block], found: References, amiss: Container[Key]
 ) -> dict[Key, list[Key]]:
     """For each block those that it waits for where they fail, in the order of judging.
 
     Args:
         blocks: all blocks.
         found: where their references lead.
-        failed: the blocks in which something was wrong before any was judged.
+        amiss: the blocks that failed before any was judged, or hang on lines above all blocks.
     """
     leaning: dict[Key, list[Key]] = {}
     for key in (*_judging_order(blocks, found), *found.circle_of):
@@ -323,7 +323,7 @@ def leanings(
         leaning[key] = [
             other
             for other in dict.fromkeys(found.leans_on(key))
-            if other != key and (other in leaning or other in failed)
+            if other != key and (other in leaning or other in amiss)
         ]
     return leaning
 

@@ -9,7 +9,7 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from sitegen.wording import with_unseen
+from sitegen.wording import with_odd_signs
 
 Severity = Literal["error", "warning"]
 
@@ -222,5 +222,5 @@ class Problem(Struct, frozen=True):
         length = max(1, min(wrong.end, last) - wrong.start)
         message = wrong.message
         if wrong.rule in _WRITTEN:
-            message = with_unseen(message, source.text[wrong.start : wrong.start + length])
+            message = with_odd_signs(message, source.text[wrong.start : wrong.start + length])
         return cls(source.file, line, column, length, wrong.rule, message, block or None)

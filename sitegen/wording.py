@@ -1,7 +1,8 @@
-"""What messages share: counts, lists of names, what was probably meant, what nobody can see."""
+"""What messages share: counts, lists of names, what was probably meant, signs that deceive."""
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from itertools import islice
 from typing import TYPE_CHECKING, Final
@@ -11,6 +12,14 @@ if TYPE_CHECKING:
 
 UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 """The general categories, in Unicode's own words, of characters that are not seen."""
+
+_LOOKS: Final = str.maketrans(
+    "АВЕКМНОРСТУХІЈЅавекмнорстухіјѕԁԝΑΒΕΖΗΙΚΜΝΟΡΤΥΧακνορτυχωʀʟʙᴅᴜꜰᴍᴇ" + "ʼʹ՚ꞌ‵‛" + "։׃ː",
+    "ABEKMHOPCTYXIJSabekmhopctyxijsdwABEZHIKMNOPTYXakvoptuxwRLBDUFME" + "'" * 6 + ":" * 3,
+)
+"""Signs of other scripts, and those of ours that they look like: common practice, no source."""
+
+_WORD_OR_SIGN: Final = re.compile(r"[^\W_]+|[^\x00-\x7f]")
 
 MOST_NAMED: Final = 12
 """How many names a message lists: a page may have thousands, and each may be asked for in vain."""
@@ -69,11 +78,45 @@ def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
     return next(iter(get_close_matches(name, known, 1, least)), "")
 
 
-def with_unseen(message: str, text: str) -> str:
-    """A message about a text, with what stands in it and is not seen, if it does not name that."""
-    if text.isprintable():
+def in_plain_signs(text: str) -> str:
+    """A text with what only looks like one of our own letters, digits or signs written in these."""
+    return text if text.isascii() else "".join(map(_in_plain_sign, text))
+
+
+def _in_plain_sign(sign: str) -> str:
+    if sign.isascii() or sign.isspace():
+        return sign
+    digit = unicodedata.decimal(sign, None)
+    plain = unicodedata.normalize("NFKC", sign).translate(_LOOKS) if digit is None else str(digit)
+    return plain if len(plain) == 1 and plain.isascii() and plain != " " else sign
+
+
+def with_odd_signs(message: str, text: str) -> str:
+    """A message about a text, with the signs in it that deceive, if it does not name them.
+
+    These are what is not seen, and, in words that are none of another script, what looks like one
+    of our own letters, digits or signs.
+    """
+    if text.isascii() and text.isprintable():
         return message
+    signs = dict.fromkeys("".join(filter(_deceives, _WORD_OR_SIGN.findall(text))))
+    told = [
+        f"`{sign}` is {unicodedata.name(sign, 'another sign')}, not `{in_plain_signs(sign)}`"
+        for sign in signs
+        if not sign.isascii()
+    ]
     found = dict.fromkeys(c for c in text if unicodedata.category(c) in UNSEEN and c not in "\t\n")
     named = {f"U+{ord(c):04X}": unicodedata.name(c, "") for c in found}
-    told = [f"{code} {what}".rstrip() for code, what in named.items() if code not in message]
-    return f"{message}; unseen in it: {', '.join(told[:3])}" if told else message
+    unseen = [f"{code} {what}".rstrip() for code, what in named.items() if code not in message]
+    if unseen:
+        told.append(f"unseen in it: {', '.join(unseen[:3])}")
+    return "; ".join([message, *told[:3]])
+
+
+def _deceives(word: str) -> bool:
+    """Whether a word or sign looks as if it were written in our own signs, and is not.
+
+    Of several letters some have to be ours: else it is a word of another script.
+    """
+    mixed = len(word) < 3 or any(map(str.isascii, word))
+    return mixed and not word.isascii() and in_plain_signs(word).isascii()

@@ -40,6 +40,9 @@ def nearly(parts: Parts) -> Wrong:
     if parts.letter in "wW":
         message = "`w` stands right after its face: `Rw`"
         return Wrong("notation", message, parts.start, parts.end)
+    if parts.letter == "i":
+        message = f"`{parts.text}` is no turn; a turn back is written `R'`"
+        return Wrong("notation", message, parts.start, parts.end)
     count = parts.digits or parts.late
     # elsewhere `x3` and `3x` are three times
     often = parts.text.replace("x", "", 1) if parts.letter == "x" else ""

@@ -10,6 +10,7 @@ from sitegen.notation.runs import MOST_DIGITS, NEXT, SUFFIX, split_run
 from sitegen.notation.tree import (
     FACE,
     LAYERED,
+    PLAIN,
     Group,
     Moves,
     Name,
@@ -19,6 +20,7 @@ from sitegen.notation.tree import (
     new_written,
 )
 from sitegen.problem import Wrong
+from sitegen.wording import in_plain_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -33,13 +35,25 @@ FIRST_LETTERS: Final = 3
 """Among so many letters of a word of plain language one is that no turn has: our own guess."""
 
 _PRIMES: Final = str.maketrans("’′´`", "''''")
+_MAYBE_ODD: Final = re.compile(r"//[^\n]*|⁻\w*|[^\W_]+|[^\x00-\x7f]")
+_LIKE_TURNS: Final = re.compile(rf"\d+|(?:\d*[{LAYERED}{PLAIN}]w?\d*)+|\W")
+"""What words, and signs, of another script that look like ours can be read as among moves."""
+
 _DASH: Final = re.compile(rf"(?<=\d)[\u2010-\u2015\u2212](?=\d{{1,6}}[{LAYERED}])")
 """What word processors make of the hyphen of a range."""
 
 _TOKEN: Final = re.compile(
     r"(?P<plain>[A-Za-z0-9' -]+)|(?P<line>\n)|(?P<comment>//[^\n]*)|(?P<space>[^\S\n]+)"
-    r"|(?P<open>[(\[])|(?P<close>[)\]])|(?P<split>[,:])|(?P<name>\{[^}\n]*\}?)|(?P<other>.)"
+    r"|(?P<open>[(\[])|(?P<close>[)\]])|(?P<split>[,:])|(?P<name>\{[^}\n]*\}?)"
+    r"|(?P<power>[*^×·] ?(?:[-\u2010-\u2015\u2212]?\d+(?![A-Za-z])|[-'])|⁻\w*)"
+    r"|(?P<entity>&#?\w{1,8};|%[0-9A-F]{2})|(?P<other>.)"
 )
+_ITEM: Final = re.compile(
+    r"[^\S\n]*(\d{1,3}[.):]|[-*+•‣◦▪·–—✓✔✅])(?=\s+[(\[{\d]|\s+[A-Za-z](?![a-vx-z]))"
+)
+"""What begins the items of a list, before turns."""
+
+_QUOTES: Final = '"“”„«»‘‚‹›'
 _NAME: Final = re.compile(r"[A-Za-z0-9-]+")
 _RANGE: Final = re.compile(rf"-\d{{1,6}}[{LAYERED}]")
 _COUNT_OR_LAYER: Final = re.compile(rf"(?:(?P<count>\d+)|'2)(?P<turn>[{FACE}]w?)")
@@ -99,6 +113,7 @@ class _Reader:
         self.nodes = self.top  # where the next node goes: the phrase, or the innermost bracket
         self.captions: list[str] = []
         self.opened: list[_Open] = []
+        self.told: set[str] = set()  # of signs that are no part of moves, in this line
 
     def fault(self, message: str, start: int, end: int, rule: str = "notation") -> None:
         self.faults.append(Wrong(rule, message, start, end))
@@ -114,9 +129,14 @@ class _Reader:
             "close": self.close,
             "split": self.split,
             "name": self.name,
+            "power": self.power,
+            "entity": self.entity,
             "other": self.other,
         }
-        place, text = 0, self.text
+        text = self.text
+        if not text.isascii():
+            text = self.text = _MAYBE_ODD.sub(self.in_plain_signs, text)
+        place = self.item(0)
         while place < len(text):
             found = _TOKEN.match(text, place)
             assert found  # noqa: S101 - the last branch takes any character
@@ -128,6 +148,16 @@ class _Reader:
         self.opened.clear()
         self.close_phrase()
         return Moves(tuple(self.phrases))
+
+    def in_plain_signs(self, found: re.Match[str]) -> str:
+        """What is read for a word or a sign: told where it only looks like one of moves."""
+        word, near = found[0], in_plain_signs(found[0])
+        if near == word or word.startswith("//") or not _LIKE_TURNS.fullmatch(near):
+            return word
+        for at, (sign, plain) in enumerate(zip(word, near, strict=True), found.start()):
+            if sign != plain:
+                self.fault(f"`{sign}` is no part of moves", at, at + 1)
+        return near
 
     def close_phrase(self) -> None:
         if self.top:
@@ -144,7 +174,16 @@ class _Reader:
     def line(self, piece: str, start: int) -> int:
         if not self.opened:
             self.close_phrase()
-        return start + len(piece)
+        self.told.clear()
+        return self.item(start + len(piece))
+
+    def item(self, start: int) -> int:
+        """The place after the mark of a list that a line begins with, which is told."""
+        found = _ITEM.match(self.text, start)
+        if found is None:
+            return start
+        self.fault(f"a line of moves begins with no `{found[1]}`; take it out", *found.span(1))
+        return found.end()
 
     def comment(self, piece: str, start: int) -> int:
         end = start + len(piece)
@@ -159,8 +198,31 @@ class _Reader:
         if piece.isalpha() and (word := self.word_around(start)):
             self.fault(_no_turn(word[0]), *word.span())
             return word.end() if self.opened else self.end_of_line(start)
-        self.fault(_strange(piece), start, start + len(piece))
+        self.fault_once(_strange(piece), start)
         return self.end_of_line(start) if piece in COMMENT_LIKE else start + len(piece)
+
+    def fault_once(self, message: str, start: int) -> None:
+        """Tell of a sign where it first stands in a line: with one, the others are seen."""
+        if message not in self.told:
+            self.told.add(message)
+            self.fault(message, start, start + 1)
+
+    def power(self, piece: str, start: int) -> int:
+        is_count = re.fullmatch(r". ?\d+", piece)
+        count = "a count stands right behind a turn or a bracket, `R2`, `(R U)3`"
+        hint = count if is_count else "a turn back is written `R'`, a group undone `(R U)'`"
+        self.fault(f"`{piece}` is no part of moves; {hint}", start, start + len(piece))
+        return start + len(piece)
+
+    def entity(self, piece: str, start: int) -> int:
+        # nothing else needs what names these signs
+        from html import unescape  # noqa: PLC0415
+
+        sign = unescape(f"&#x{piece[1:]};" if piece[0] == "%" else piece)
+        meant = "a space" if sign.isspace() else f"`{sign}` itself"
+        message = f"`{piece}` is no part of moves; write {meant}"
+        self.fault(message, start, start + len(piece))
+        return start + len(piece)
 
     def word_around(self, place: int) -> re.Match[str] | None:
         """The word that a letter stands in which no turn has: `gelöst`."""
@@ -214,12 +276,12 @@ class _Reader:
     def split(self, mark: str, start: int) -> int:
         bracket = self.opened[-1] if self.opened else None
         if bracket is None or bracket.mark == "(":
-            self.fault(
-                f"`{mark}` stands only in square brackets: `[A, B]` is A B A' B', "
-                "`[A: B]` is A B A'",
-                start,
-                start + 1,
+            hint = "; between turns stand spaces" if mark == "," else ""
+            message = (
+                f"`{mark}` stands only in square brackets: `[A, B]` is A B A' B', `[A: B]` is "
+                f"A B A'{hint}"
             )
+            self.fault_once(message, start)
         elif len(bracket.parts) == 2:
             message = f"a second `{mark}` in one bracket; put brackets inside: `[A, [B, C]]`"
             self.fault(message, start, start + 1)
@@ -311,8 +373,11 @@ class _Reader:
         place, count, undone = self.suffix(end, start)
         name = piece[1:-1].strip()
         if not _NAME.fullmatch(name):
+            hint = "; a group of turns is round: `(R U)`" if " " in name or "," in name else ""
             self.fault(
-                f"`{piece}` names no sequence; names are letters, digits and hyphens", start, end
+                f"`{piece}` names no sequence; names are letters, digits and hyphens{hint}",
+                start,
+                end,
             )
         elif count:
             self.nodes.append(Name(name, count, undone, start, place))
@@ -331,10 +396,10 @@ def _strange(piece: str) -> str:
         return f"a comment begins with `//`, not with `{piece}`"
     if piece in "|;":
         return f"`{piece}` is no part of moves; a new line begins a new phrase"
-    plain = unicodedata.normalize("NFKC", piece)
-    if plain != piece and plain.isascii() and plain.isalnum():
-        return f"`{piece}` is no part of moves; probably `{plain}` was meant"
+    if piece in _QUOTES:
+        return "moves stand without quotation marks; a turn back is written `R'`"
     if piece.isprintable():
-        return f"`{piece}` is no part of moves"
+        hint = "" if piece.isalnum() else "; take it out: between turns stand spaces"
+        return f"`{piece}` is no part of moves{hint}"
     named = f" ({known})" if (known := unicodedata.name(piece, "")) else ""
-    return f"`U+{ord(piece):04X}`{named} is no part of moves"
+    return f"`U+{ord(piece):04X}`{named} is no part of moves, and not seen; take it out"

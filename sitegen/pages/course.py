@@ -11,7 +11,7 @@ from sitegen.pages.files import FILE
 from sitegen.pages.references import Near, compared
 from sitegen.pages.site import Course
 from sitegen.problem import Problem
-from sitegen.wording import some_of, with_unseen
+from sitegen.wording import some_of, with_odd_signs
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -58,7 +58,7 @@ def course_problems(settings: Settings, folder: Folder) -> list[Problem]:
             else:
                 seen.add(name)
                 continue
-            said = with_unseen(message, name)
+            said = with_odd_signs(message, name)
             problems.append(Problem(FILE, line, column, length, "settings", said))
     return problems
 

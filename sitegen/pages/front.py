@@ -17,7 +17,7 @@ from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
 from sitegen.problem import Problem, Source, Wrong
-from sitegen.wording import meant, meant_or_known, nothing_after, with_unseen
+from sitegen.wording import meant, meant_or_known, nothing_after, with_odd_signs
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
@@ -168,7 +168,7 @@ class _Reader:
     def complain(
         self, message: str, line: int, column: int, length: int, rule: str = "front-matter"
     ) -> None:
-        said = with_unseen(message, self.lines[line - 1][column - 1 : column - 1 + length])
+        said = with_odd_signs(message, self.lines[line - 1][column - 1 : column - 1 + length])
         self.problems.append(Problem(self.file, line, column, max(1, length), rule, said))
 
     def at(self, node: yaml.Node, message: str, rule: str = "front-matter") -> None:

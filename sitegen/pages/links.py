@@ -15,7 +15,7 @@ from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import LONGEST_NAME, Near, compared, page_named
 from sitegen.problem import Problem
-from sitegen.wording import meant, with_unseen
+from sitegen.wording import meant, with_odd_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
@@ -101,7 +101,7 @@ def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
     for name, line, column in page.front.needs:
         if _lacks(page.file, name, known):
             message = f"`needs` names `{name}`, and there is no such page{near(name)}"
-            message = with_unseen(message, name)
+            message = with_odd_signs(message, name)
             yield Problem(page.file, line, column, len(name), "link", message)
 
 

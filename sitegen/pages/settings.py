@@ -20,7 +20,7 @@ from sitegen.pages.files import FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.toml import read_toml
 from sitegen.problem import Problem, Source
-from sitegen.wording import meant, meant_or_known, with_unseen
+from sitegen.wording import meant, meant_or_known, with_odd_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
@@ -246,7 +246,7 @@ class _Reader:
 
     def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
         # not each form of a key is found in its line, but each is quoted
-        said = with_unseen(message, "".join([message, *self.toml.lines[line - 1 : line]]))
+        said = with_odd_signs(message, "".join([message, *self.toml.lines[line - 1 : line]]))
         self.problems.append(Problem(FILE, line, column, length, "settings", said))
 
     def wrong(self, message: str, *path: str | int) -> None:

@@ -105,7 +105,8 @@ def with_odd_signs(message: str, text: str) -> str:
         for sign in signs
         if not sign.isascii()
     ]
-    found = dict.fromkeys(c for c in text if unicodedata.category(c) in UNSEEN and c not in "\t\n")
+    blanks = UNSEEN | {"Zs"}
+    found = dict.fromkeys(c for c in text if unicodedata.category(c) in blanks and c not in " \t\n")
     named = {f"U+{ord(c):04X}": unicodedata.name(c, "") for c in found}
     unseen = [f"{code} {what}".rstrip() for code, what in named.items() if code not in message]
     if unseen:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from sitegen.block.keys import KEYS
 from sitegen.problem import Wrong
+from sitegen.wording import in_plain_signs
 
 if TYPE_CHECKING:
     from sitegen.problem import Source
@@ -13,6 +15,10 @@ if TYPE_CHECKING:
 _FILLED: Final = re.compile(r"\S.*")
 _AT_EDGE: Final = r"^[^\S\n]{%d}(?=\S)(?:(?P<key>[A-Za-z][\w-]*)[ \t]*(?P<colon>:))?.*"
 """A line that begins so far to the right, with the key that it begins with, if it does."""
+
+_NEARLY_KEY: Final = re.compile(rf"[\W_]*({'|'.join(KEYS)})[\W_]*[:=]", re.IGNORECASE)
+_MARKS: Final = re.compile(r"`{2,}|~{2,}|['’‘´]{3}")
+"""What fences begin and end with, or what is written for it."""
 
 
 class Entry(NamedTuple):
@@ -45,6 +51,11 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
     text = source.text
     edge = _edge(text)
     lines = list(re.compile(_AT_EDGE % edge, re.MULTILINE).finditer(text))
+    starts = (line.start() + edge for line in lines)
+    cut = next((start for start in starts if _MARKS.match(text, start)), None)
+    if cut is not None:
+        whole, text = text, text[:cut]
+        lines = [line for line in lines if line.start() < cut - edge]
     ends = [*(line.start() for line in lines[1:]), len(text)]
     if lines:
         before = _FILLED.finditer(text, 0, lines[0].start())
@@ -59,13 +70,17 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
             last = value + len(text[value:end].rstrip())
             entries.append(Entry(key, start, value, last))
         else:
-            if not stray:
+            if not stray or nearly_key(line[0]):
                 faults.append(_stray(text, start, line.end()))
             strays.setdefault(len(entries) - 1, []).append(start)
             goes_on = text[line.end() : end].rstrip()
             if entries and goes_on:
                 entries[-1] = entries[-1]._replace(value_end=line.end() + len(goes_on))
         stray = not key
+    if cut is not None:
+        last = entries[-1].start if entries else 0
+        faults[:] = [wrong for wrong in faults if wrong.start < last]
+        faults.append(_not_closed(whole, cut))
     return [one._replace(strays=tuple(strays.get(i, ()))) for i, one in enumerate(entries)]
 
 
@@ -77,11 +92,28 @@ def _edge(text: str) -> int:
     return min((len(line) - len(line.lstrip()) for line in filled), default=0)
 
 
+def nearly_key(line: str) -> str:
+    """The key that a line begins with, but for signs before and after it; "" where it does not."""
+    found = _NEARLY_KEY.match(in_plain_signs(line))
+    return found[1].lower() if found else ""
+
+
 def _stray(text: str, start: int, end: int) -> Wrong:
-    return Wrong(
-        "unknown-key",
-        "this line begins with no key: a colon stands after a key, and lines that go on with the "
-        "value above are indented",
-        start,
-        start + len(text[start:end].rstrip()),
+    line = text[start:end].rstrip()
+    why = (
+        f"a key stands bare at the left edge, a colon after it: `{near}:`"
+        if (near := nearly_key(line))
+        else "a colon stands after a key, and lines that go on with the value above are indented"
     )
+    message = f"this line begins with no key: {why}"
+    return Wrong("unknown-key", message, start, start + len(line))
+
+
+def _not_closed(text: str, cut: int) -> Wrong:
+    """What is wrong where a block holds a line like those that fences begin and end with."""
+    message = (
+        "the block is not closed above this line, nor by it: it ends with the marks that it begins "
+        "with, as many or more, alone on a line"
+    )
+    line = text[cut:].partition("\n")[0].rstrip()
+    return Wrong("unknown-key", message, cut, cut + len(line))

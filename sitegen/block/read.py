@@ -6,7 +6,7 @@ import re
 from bisect import bisect_left
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from sitegen.block.fence import read_fence
+from sitegen.block.fence import nearly_key, read_fence
 from sitegen.block.hangs import HANGS_ON, as_plain_as_any, true_of_any
 from sitegen.block.keys import KEYS, Reading, perhaps_a_net
 from sitegen.block.model import Block, Drawn
@@ -102,9 +102,9 @@ def _value(name: str, reading: Reading) -> Any:  # noqa: ANN401 - each key has a
 def _tell_indented_key(reading: Reading, name: str) -> None:
     """Where a value that cannot be read holds the line of another key, say that alone of it."""
     found = _KEY_LINE.search(reading.source.text)
-    if not found or all(wrong.start < found.start() for wrong in reading.faults):
+    if not found or all(wrong.end <= found.start() for wrong in reading.faults):
         return
-    reading.faults[:] = [wrong for wrong in reading.faults if wrong.start < found.start()]
+    reading.faults[:] = [wrong for wrong in reading.faults if wrong.end <= found.start()]
     above = f"this line goes on with `{name}`; keys stand at the left edge"
     message = f"`{found[1]}:` is indented, so {above}"
     reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
@@ -135,6 +135,7 @@ def _entries(body: Source) -> _Entries:
     starts = [entry.start for entry in entries]
     above = [bisect_left(starts, wrong.start) for wrong in faults]  # how many keys stand there
     lost = {entries[count - 1].key for count in above if count}
+    lost |= {nearly_key(body.text[wrong.start : wrong.end]) for wrong in faults} - {""}
     for entry in entries:
         end = entry.start + len(entry.key)
         if entry.key not in KEYS:

@@ -98,6 +98,12 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     )
 
 
+_NO_FENCE: Final = re.compile(
+    rf"^[ \t>]*([^\w\s]{{2,}}\s*moves\b)[^\n]*\n[ \t>]*(?:{'|'.join(KEYS)})[ \t]*:", re.MULTILINE
+)
+"""The beginning of what is a block but for the marks before its first word."""
+
+
 class _Taken(Struct):
     """What has been taken out of a page so far."""
 
@@ -158,6 +164,8 @@ class _Taken(Struct):
                 elif opened.type == "dt_open" and self.is_glossary:
                     text = _plain(token)
                     self.terms.append(Term(text, self.anchored(opened, text)))
+                if opened.type == "paragraph_open":
+                    self.no_fence(source.part(begin, end))
                 self.inline(token.children, Region(source, begin, end, definitions))
             elif token.type == "html_block":
                 first, last = token.map or (0, 1)
@@ -296,6 +304,18 @@ class _Taken(Struct):
             start = max(0, head.text.find(kind))  # not there where it is written in entities
             wrong = Wrong("near-moves", message, start, start + len(kind))
             self.problems.append(Problem.at(head, wrong))
+
+    def no_fence(self, paragraph: Source) -> None:
+        """Tell of a block whose marks were made into others, or have an unseen sign before them."""
+        found = _NO_FENCE.search(paragraph.text)
+        if found:
+            message = (
+                "this is printed as text: a block begins with three backticks or tildes, bare at "
+                "the beginning of its line"
+            )
+            self.problems.append(
+                Problem.at(paragraph, Wrong("near-moves", message, *found.span(1)))
+            )
 
     def untold(self, kind: str, head: Source) -> None:
         """Words behind the one that makes a fence a box, which no reader would see."""

@@ -34,7 +34,7 @@ RULES: Final[dict[str, tuple[Severity, str]]] = {
     "settings": ("error", "a line of `site.toml`, or of the site's theme, that cannot be used"),
     "file": ("error", "a file that cannot be read as a page, or no page at all"),
     "limit": ("error", "more than the stated bound"),
-    "near-moves": ("warning", "a code span or a fence that is almost moves"),
+    "near-moves": ("warning", "a code span, a fence or a paragraph that is almost moves"),
     "spacing": ("warning", "a 2 between two turns that could belong to either"),
     "unchecked": ("warning", "a block in which a wrong turn could not be noticed"),
 }

@@ -193,12 +193,16 @@ def _drawn_full(reading: Reading) -> Drawn | None:
     return Drawn(reading.source, net)
 
 
+_SYMBOLS: Final = re.compile(r"[\s\u2b00-\u2bff\U0001f534-\U0001f7eb]")
+"""Blanks, and coloured squares and circles, which some write for colours."""
+
+
 def perhaps_a_net(reading: Reading) -> str:
     """What is wrong with a value read as a net, if it looks like one; else ""."""
     text = reading.source.text
     letters = {*reading.context.scheme.letters.casefold(), "."}
     rows = [row for row in text.split("\n") if row.strip()]
-    like = [row for row in rows if {*"".join(row.split()).casefold()} <= letters]
+    like = [row for row in rows if {*_SYMBOLS.sub("", row).casefold()} <= letters]
     is_one_line = len(rows) == 1 and rows == like and all(len(row) > 1 for row in text.split())
     if not (_FACE_ROW.search(text) or is_one_line or len(like) >= max(2, len(rows) // 2)):
         return ""

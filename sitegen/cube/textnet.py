@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -24,6 +25,9 @@ ANY: Final = "."
 
 NO_COLOUR: Final = 255
 """Its colour number in a row."""
+
+_BETWEEN: Final = frozenset({"Pc", "Pd", "Pe", "Pf", "Pi", "Po", "Ps", "Sm"})
+"""The general categories of signs that some put between cells, or around them."""
 
 _FACE_ROW: Final = re.compile(r"\s*([A-Za-z])\s*:(.*)", re.DOTALL)
 
@@ -179,10 +183,31 @@ def _row(
         listed = ", ".join(
             f"{c} {name}" for c, name in zip(scheme.letters, scheme.names, strict=True)
         )
-        message = f"`{letter}` is no colour here; the letters are {listed}, and `.` for not checked"
+        near = _meant(letter, scheme)
+        message = (
+            f"`{letter}` is no colour here; the letters are {listed}, and `.` for not checked"
+            f"{f'; write `{near}`' if near else ''}"
+        )
         faults.append(Wrong("net-shape", message, where, where + 1))
         return Row(line, (), b"")
     return Row(line, stickers, colours)
+
+
+def _meant(sign: str, scheme: Scheme) -> str:
+    """The letter of the colour that a small letter, or a sign such as a coloured square, means."""
+    if sign.upper() in scheme.letters:
+        return sign.upper()
+    words = unicodedata.name(sign, "").lower().split()
+    named = zip(scheme.letters, scheme.names, strict=True)
+    return next((letter for letter, name in named if name in words and not sign.isalpha()), "")
+
+
+def _not_cells(line: Line) -> str:
+    """What in a row of the wrong length is put between its cells, for the message about it."""
+    others = (sign for sign in line.compact if sign != ANY and not sign.isalnum())
+    signs = [sign for sign in dict.fromkeys(others) if unicodedata.category(sign) in _BETWEEN]
+    listed = ", ".join(f"`{sign}`" for sign in signs)
+    return f"; nothing but spaces stands between cells, no {listed}" if signs else ""
 
 
 def _cross(lines: list[Line], n: int, faults: list[Wrong]) -> Iterator[tuple[Line, Sequence[int]]]:
@@ -213,7 +238,8 @@ def _misfit(number: int, line: Line, wanted: int, rows: int, n: int) -> Wrong:
     if not wanted:
         return Wrong("net-shape", f"a row too many; {shape}", *line.span)
     found = counted(len(line.compact), "cell")
-    message = f"row {number + 1} has {found}, not {wanted}; {shape}{count}"
+    between = _not_cells(line)
+    message = f"row {number + 1} has {found}, not {wanted}{between}; {shape}{count}"
     return Wrong("net-shape", message, *line.span)
 
 
@@ -267,14 +293,18 @@ def _face(
     if len(filled) != n:
         named = rows[0].start + rows[0].text.index(letter)
         span = filled[-1].span if filled else (named, named + 1)
-        message = f"the face {letter} has {_rows(len(filled))}; on {a_cube(n)} it has {n}"
+        letters = sum(map(str.isalpha, "".join(row.compact for row in filled)))
+        is_joined = len(filled) < n and letters == n * n
+        hint = ", each on a line of its own" if is_joined else ""
+        message = f"the face {letter} has {_rows(len(filled))}; on {a_cube(n)} it has {n}{hint}"
         faults.append(Wrong("net-shape", message, *span))
         return
     base = FACES.index(letter) * n * n
     for number, row in enumerate(filled):
         if len(row.compact) != n:
             where = f"row {number + 1} of the face {letter}"
-            message = f"{where} has {counted(len(row.compact), 'cell')}, not {n}"
+            cells = counted(len(row.compact), "cell")
+            message = f"{where} has {cells}, not {n}{_not_cells(row)}"
             faults.append(Wrong("net-shape", message, *row.span))
         else:
             yield row, range(base + number * n, base + (number + 1) * n)

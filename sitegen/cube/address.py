@@ -12,6 +12,7 @@ from sitegen.cube.geometry import AXIS, OPPOSITE, geometry
 from sitegen.cube.pieces import ORDER, adjacent, pieces
 from sitegen.cube.size import a_cube
 from sitegen.problem import Wrong
+from sitegen.wording import in_plain_signs
 
 _PART: Final = re.compile(r"([0-9]*)([A-Za-z])")
 _WHOLE: Final = re.compile(r"[UDLRFB](?:[0-9]{0,9}[UDLRFB]){1,2}")
@@ -117,6 +118,9 @@ def _no_address(text: str) -> str:
     upper = text.upper()
     if upper != text and looks_like_address(upper):
         return f"`{text}` is no place; faces are capital letters: `{upper}`"
+    bare = re.sub(r"[\W_]", "", in_plain_signs(upper))
+    if looks_like_address(bare):
+        return f"`{text}` is no place; a place is written bare: `{bare}`"
     swapped = re.fullmatch(r"([UDLRFB])([UDLRFB])([UDLRFB])(\d+)", text)
     if swapped:
         a, b, c, number = swapped.groups()

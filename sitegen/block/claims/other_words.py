@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from typing import TYPE_CHECKING, Final
+
+from sitegen.wording import in_plain_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
 LONGEST: Final = 200
 """How many characters a line may have for its meaning to be looked for."""
+
+TO: Final = r"(\w+) ?(?:\b(?:(?:goes|moves) )?to\b:?|[-=]+>|\u2192) ?(\w+)"
+"""What is written for `goes to`."""
 
 _ORDERS: Final = (
     (r"paired (in wings(?: \d+)?)", r"paired all \1"),
@@ -19,6 +25,8 @@ _ORDERS: Final = (
     (r"paired (in wings(?: \d+)?) (at least )?(\d+|all)", r"paired \2\3 \1"),
     (r"(in wings(?: \d+)?) (?:paired )?(at least )?(\d+|all)(?: paired)?", r"paired \2\3 \1"),
     (r"paired edges (\d+|all)", r"paired \1"),
+    (r"paired (?:is|are) (.+)", r"paired \1"),
+    (r"paired (?:(?:>=|\u2265) ?(\d+)|(\d+)\+)", r"paired at least \1\2"),
     (
         r"(still paired|paired (?:at least )?(?:\d+|all))(?: edges)?(?: in)? wings? (\d+)",
         r"\1 in wings \2",
@@ -63,7 +71,13 @@ _ORDERS: Final = (
         r"solved except \1",
     ),
     (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
-    (r"(\S+) (?:to|[-=]+>|\u2192) (\S+)", r"\1 goes to \2"),
+    (TO, r"\1 goes to \2"),
+    (r"[!\u00ac] ?(.+)", r"not \1"),
+    (r"(\w+) ?(?:<[-=]+>|\u2194) ?(\w+)", r"cycles (\1 \2)"),
+    (r"(\([^()]*\)(?: ?\([^()]*\))*)", r"cycles \1"),
+    (r"(\d+) ?(?:/|of|out of) ?12 (?:edges )?paired", r"paired \1"),
+    (r"(\w+) ?(!=|\u2260) ?(\w+)", r"unlike \1 \3"),
+    (r"(\w+) ?={1,2} ?(\w+)", r"alike \1 \2"),
     (r"cycles? (\([^()]*\).*)", r"cycles \1"),
     (r"cycles? ([^()]+)", r"cycles (\1)"),
     (r"(\([^()]*\).*) cycles?", r"cycles \1"),
@@ -103,10 +117,30 @@ def _offers(line: str) -> Iterator[str]:
     plain = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", bare)
     plain = re.sub(r"\b[Tt]he ", "", plain)
     together = re.sub(r",? (?:and|&) ", " ", plain)
-    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain, together))
+    typed = _typed(line)
+    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain, together, *typed))
     yield from (text for text in tidy if text != line)
     for text in tidy:
         for pattern, offer in (*_ORDERS, *_MOMENTS):
             found = re.fullmatch(pattern, text)
             if found:
                 yield " ".join(found.expand(offer).split())
+
+
+def _typed(line: str) -> Iterator[str]:
+    """The line in the signs that claims are written in, without those of lists and of quotes.
+
+    Twice: with a space in the place of each that is left out, and with none.
+    """
+    plain = re.sub(r"^\s*(?:\d{1,3}[.)]|\[.?\])\s+", "", in_plain_signs(line))
+    if "(" in plain:
+        plain = re.sub(r"[-=]+>|\u2192", " ", plain)
+    for between in (" ", ""):
+        bare = "".join(between if _is_left_out(sign) else sign for sign in plain)
+        yield " ".join(re.sub(r"(?<!\w)-(?!\w)|(?<!\d)\+", " ", bare).split())
+
+
+def _is_left_out(sign: str) -> bool:
+    """Whether a sign says nothing in a claim; those of mathematics do."""
+    says = sign.isalnum() or sign.isspace() or unicodedata.category(sign) == "Sm"
+    return sign == "|" or not (says or sign in "()'!-")

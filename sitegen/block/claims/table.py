@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from sitegen.block.claims import edges, motion, parity, solved, stickers
 from sitegen.block.claims.claim import Claim, Reader, Stated, bad_check, is_number
-from sitegen.block.claims.other_words import reworded
+from sitegen.block.claims.other_words import TO, reworded
 from sitegen.problem import Wrong
 from sitegen.wording import meant
 
@@ -306,7 +306,20 @@ def _instead(line: str, reader: Reader, before: str) -> str:
         return f"this is no claim; write `{before}{offer}`"
     if _EXCEPT.match(line):
         return _NO_EXCEPT
-    return _beside_its_marks(line, reader, before)
+    return _beside_its_marks(line, reader, before) or _beside_its_arrow(line, reader, before)
+
+
+def _beside_its_arrow(line: str, reader: Reader, before: str) -> str:
+    """What else is wrong with a claim in which something is written for `goes to`, or ""."""
+    found = re.fullmatch(TO, line)
+    ours = f"{found[1]} goes to {found[2]}" if found else line
+    if ours == line:
+        return ""
+    try:
+        read_claim(ours, replace(reader, faults=[], spacings=[]), before)
+    except Wrong as wrong:
+        return f"`goes to` stands between two stickers; with it: {wrong.message}"
+    return ""
 
 
 def _beside_its_marks(line: str, reader: Reader, before: str) -> str:

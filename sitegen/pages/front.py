@@ -17,7 +17,7 @@ from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
 from sitegen.problem import Problem, Source, Wrong
-from sitegen.wording import meant, meant_or_known, nothing_after, with_odd_signs
+from sitegen.wording import in_plain_signs, meant, meant_or_known, nothing_after, with_odd_signs
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
@@ -32,6 +32,15 @@ DEEPEST: Final = 500
 """Opening brackets, and marks of nested lists, that they may hold: YAML is read by recursion."""
 
 _MARK: Final = re.compile(r"---[ \t]*")
+_LIKE_MARK: Final = re.compile(r"[-\u2010-\u2015\u2212]+[ \t]*")
+"""What word processors make of it as well."""
+
+_PAIR: Final = re.compile(r"\s*(?:#|[\w-]+\s*:(?:\s|$))")
+_NEARLY_PAIR: Final = re.compile(r"\s*[\w-]+\s*[:=]")
+"""The beginning of a line that gives a key its value, and of one that is meant to."""
+
+_NO_PAIR: Final = "these lines must be `key: value`, a key a line, and a space after its colon"
+
 _QUOTED: Final = re.compile(r"`([^`]+)`")
 _INDICATORS: Final = frozenset("*&!%@`|>-?,")
 """The signs, beside quotes and brackets, that mean something to YAML where a value begins with them
@@ -99,7 +108,7 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
         )
         length = len(lines[missed - 1])
         wrong = Problem(file, missed, 1, length, "front-matter", message)
-        end = next(i for i, line in enumerate(lines) if i >= missed and _MARK.fullmatch(line))
+        end = next(i for i, line in enumerate(lines) if i >= missed and _LIKE_MARK.fullmatch(line))
         return _lost(0, lines[missed - 1 : end], missed, settings), [wrong]
     end = next((i for i, line in enumerate(lines) if i and _MARK.fullmatch(line)), 0)
     reader = _Reader(file, lines, settings)
@@ -131,10 +140,10 @@ def _lost(count: int, lines: list[str], told: int, settings: Settings) -> Front:
 def _unmarked(lines: list[str]) -> int:
     """The line, from 1, that keys and values begin in which only lack the `---` above; else 0."""
     first = next((i for i, line in enumerate(lines) if line.strip()), 0)
-    if _MARK.fullmatch(lines[first].strip()):
+    if _LIKE_MARK.fullmatch(lines[first].strip()):
         first += 1
     for number, line in enumerate(lines[first:]):
-        if _MARK.fullmatch(line):
+        if _LIKE_MARK.fullmatch(line):
             return first + 1 if number else 0
         if line.partition(":")[0] not in FRONT_KEYS and not (number and line[:1] in (" ", "\t")):
             return 0
@@ -218,6 +227,9 @@ class _Reader:
             line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
             what = getattr(error, "problem", None) or "nobody can tell why"
             line = min(line, len(inner) + 1)
+            if _is_told_below(self.lines, line, column):
+                self.complain(_NO_PAIR, line - 1, 1, len(self.lines[line - 2]))
+                return None
             why = _why_no_yaml(self.lines[line - 1], text, what)
             self.complain(f"these lines cannot be read: {why}", line, column, 1)
             return None
@@ -227,7 +239,7 @@ class _Reader:
             self.at(again, "`&` and `*` do not stand for values here; write each where it belongs")
             return None
         if not isinstance(root, yaml.MappingNode):
-            self.at(root, "these lines must be `key: value`, a key a line")
+            self.at(root, _NO_PAIR)
             return None
         given: dict[str, yaml.Node] = {}
         for key, value in root.value:
@@ -454,6 +466,16 @@ def _mark(error: yaml.YAMLError) -> yaml.Mark | None:
     context = getattr(error, "context", None) or ""
     is_open = context.startswith(("while scanning a quoted scalar", "while parsing a flow"))
     return begins if is_open and mark and begins and begins.line < mark.line else mark
+
+
+def _is_told_below(lines: list[str], line: int, column: int) -> bool:
+    """Whether what the parser tells of a place is the fault of the line above: no pair, but nearly.
+
+    It takes that and the key below it for one value.
+    """
+    above, here = lines[line - 2], lines[line - 1][:column].rstrip(":")
+    is_nearly = line > 2 and not _PAIR.match(above) and _NEARLY_PAIR.match(in_plain_signs(above))
+    return bool(is_nearly) and re.fullmatch(r"\s*[\w-]*", here) is not None
 
 
 def _why_no_yaml(line: str, text: str, what: str) -> str:

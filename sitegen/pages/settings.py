@@ -202,8 +202,8 @@ _QUOTED: Final = re.compile(r"#[^\n]*|(?P<text>\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')
 """A comment, or a text in quotes that begins and ends on one line."""
 
 _HINT: Final = (
-    "; texts stand in quotes, lists in square brackets with commas between, and each course "
-    "begins with `[[courses]]`"
+    "; texts stand in straight quotes, lists in square brackets with commas between, and each "
+    "course begins with `[[courses]]`"
 )
 
 COURSE_KEYS: Final = ("title", "summary", "pages")

@@ -24,6 +24,9 @@ _BEGINS: Final = re.compile(
 )
 """A line that begins a table or gives a key its value, with the colon that some write for `=`."""
 
+_QUOTES: Final = "\"'“”„«»‘’‚"
+"""Quotation marks, straight and of word processors."""
+
 _KEY: Final = re.compile(r"\s*((?:[\w.-]|\"[^\"]*\"|'[^']*')+)\s*[=:]")
 
 
@@ -147,13 +150,13 @@ def _ways_past(lines: Sequence[str], slip: Slip) -> Iterator[tuple[int, int, str
     at = slip.line - 1
     own = _begin(lines, at)
     begins = _BEGINS.match(lines[own])
-    if own == at and not lines[at][: slip.column - 1].strip():
+    if own == at and at and not lines[at][: slip.column - 1].strip():
         yield _begin(lines, at - 1), at, ""  # met where the next thing begins
     elif own == at and begins and begins["key"]:
         key, value = begins["key"], begins["value"].rstrip()
         if begins["sign"] == ":":
             yield at, at + 1, f"{key} = {value}"
-        text = json.encode(value.strip("\"'")).decode()
+        text = json.encode(value.strip(_QUOTES)).decode()
         yield at, at + 1, f"{key} = {text}"
     yield own, _end(lines, own), ""
     yield at, at + 1, ""

@@ -35,6 +35,7 @@ FIRST_LETTERS: Final = 3
 """Among so many letters of a word of plain language one is that no turn has: our own guess."""
 
 _PRIMES: Final = str.maketrans("’′´`", "''''")
+_COMMENT: Final = re.compile(r"//[^\n]*")
 _MAYBE_ODD: Final = re.compile(r"//[^\n]*|⁻\w*|[^\W_]+|[^\x00-\x7f]")
 _LIKE_TURNS: Final = re.compile(rf"\d+|(?:\d*[{LAYERED}{PLAIN}]w?\d*)+|\W")
 """What words, and signs, of another script that look like ours can be read as among moves."""
@@ -134,7 +135,7 @@ class _Reader:
             "other": self.other,
         }
         text = self.text
-        if not text.isascii():
+        if not text.isascii() and not _COMMENT.sub("", text).isascii():
             text = self.text = _MAYBE_ODD.sub(self.in_plain_signs, text)
         place = self.item(0)
         while place < len(text):

@@ -73,8 +73,10 @@ def hanging(made: Made) -> dict[Key, list[Key]]:
     for key, block in made.blocks.items():
         for line in block.waits_for:
             hung_on.setdefault(line, []).append(key)
+    if not hung_on:
+        return {}
     leaners: dict[Key, list[Key]] = {}
-    for key, others in made.leaning.items() if hung_on else ():
+    for key, others in made.leaning.items():
         for other in others:
             leaners.setdefault(other, []).append(key)
     found: dict[Key, list[Key]] = {}

@@ -106,7 +106,7 @@ class _Open:
 class _Reader:
     def __init__(self, text: str, faults: list[Wrong], spacings: list[Spacing] | None) -> None:
         self.written = text
-        self.text = _DASH.sub("-", text.translate(_PRIMES))
+        self.text = text.translate(_PRIMES)
         self.faults = faults
         self.spacings = spacings
         self.phrases: list[Phrase] = []
@@ -153,6 +153,10 @@ class _Reader:
     def in_plain_signs(self, found: re.Match[str]) -> str:
         """What is read for a word or a sign: told where it only looks like one of moves."""
         word, near = found[0], in_plain_signs(found[0])
+        if _DASH.match(self.text, found.start()):
+            message = f"a range is written with a hyphen, `2-4R`, not with `{word}`"
+            self.fault(message, *found.span())
+            return "-"
         if near == word or word.startswith("//") or not _LIKE_TURNS.fullmatch(near):
             return word
         for at, (sign, plain) in enumerate(zip(word, near, strict=True), found.start()):
@@ -238,9 +242,6 @@ class _Reader:
     def plain(self, piece: str, start: int) -> int:
         """Read turns, spaced or not, with no bracket or sign among them."""
         nodes = self.nodes
-        for dash in _DASH.finditer(self.written, start, start + len(piece)):
-            message = f"a range is written with a hyphen, `2-4R`, not with `{dash[0]}`"
-            self.fault(message, *dash.span())
         for run in piece.split(" "):
             if run:
                 try:

@@ -164,8 +164,8 @@ class _Taken(Struct):
                 elif opened.type == "dt_open" and self.is_glossary:
                     text = _plain(token)
                     self.terms.append(Term(text, self.anchored(opened, text)))
-                if opened.type == "paragraph_open":
-                    self.no_fence(source.part(begin, end))
+                if opened.type == "paragraph_open" and "moves" in token.content:
+                    self.no_fence(source, begin, end)
                 self.inline(token.children, Region(source, begin, end, definitions))
             elif token.type == "html_block":
                 first, last = token.map or (0, 1)
@@ -305,17 +305,15 @@ class _Taken(Struct):
             wrong = Wrong("near-moves", message, start, start + len(kind))
             self.problems.append(Problem.at(head, wrong))
 
-    def no_fence(self, paragraph: Source) -> None:
+    def no_fence(self, source: Source, begin: int, end: int) -> None:
         """Tell of a block whose marks were made into others, or have an unseen sign before them."""
-        found = _NO_FENCE.search(paragraph.text)
+        found = _NO_FENCE.search(source.text, begin, end)
         if found:
             message = (
                 "this is printed as text: a block begins with three backticks or tildes, bare at "
                 "the beginning of its line"
             )
-            self.problems.append(
-                Problem.at(paragraph, Wrong("near-moves", message, *found.span(1)))
-            )
+            self.problems.append(Problem.at(source, Wrong("near-moves", message, *found.span(1))))
 
     def untold(self, kind: str, head: Source) -> None:
         """Words behind the one that makes a fence a box, which no reader would see."""

@@ -381,7 +381,7 @@ def reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key]) 
     return order
 
 
-def waiting_on(failed: Iterable[Key], leaning: Mapping[Key, Iterable[Key]]) -> dict[Key, int]:
+def waiting_on(failed: Collection[Key], leaning: Mapping[Key, Iterable[Key]]) -> dict[Key, int]:
     """For each failed block, how many others wait for it, directly or through others.
 
     Blocks that all wait for one another count as one. Where each of these leans on one other at
@@ -392,6 +392,8 @@ def waiting_on(failed: Iterable[Key], leaning: Mapping[Key, Iterable[Key]]) -> d
         failed: the blocks.
         leaning: for each block those that it waits for.
     """
+    if not failed:
+        return {}
     first_of = {
         key: together[0]
         for together in _components(leaning, lambda key: leaning.get(key, ()))

@@ -46,7 +46,8 @@ def nearly(parts: Parts) -> Wrong:
     count = parts.digits or parts.late
     # elsewhere `x3` and `3x` are three times
     often = parts.text.replace("x", "", 1) if parts.letter == "x" else ""
-    times = f"; a group so often is `(R U){often}`" if often.isdecimal() else ""
+    is_count = often.isdecimal() and often.strip("0")
+    times = f"; a group so often is `(R U){often}`" if is_count else ""
     is_known = parts.letter in f"{LAYERED}{PLAIN}mesXYZ"
     if is_known and count and _quarters(count) == 0:
         message = f"`{parts.text}` turns nothing; take it out{times}"

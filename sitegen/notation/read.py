@@ -224,8 +224,9 @@ class _Reader:
         from html import unescape  # noqa: PLC0415
 
         sign = unescape(f"&#x{piece[1:]};" if piece[0] == "%" else piece)
-        meant = "a space" if sign.isspace() else f"`{sign}` itself"
-        message = f"`{piece}` is no part of moves; write {meant}"
+        write = "write a space" if sign.isspace() else f"write `{sign}` itself"
+        todo = "take it out" if sign == piece else write
+        message = f"`{piece}` is no part of moves; {todo}"
         self.fault(message, start, start + len(piece))
         return start + len(piece)
 

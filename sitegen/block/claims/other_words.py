@@ -93,7 +93,7 @@ _MOMENTS: Final = (
     (r"(?:after |in )?(?:line|phrase|step) (\d+):? (.+)", r"after line \1 \2"),
     (r"after (\d+) (.+)", r"after line \1 \2"),
     (r"before(?: the moves)?,? (.+)", r"at first \1"),
-    (r"(?:(?:at|in) (?:the )?end|after(?: the moves)?|finally),? (.+)", r"\1"),
+    (r"(?:(?:at|in) (?:the )?end|after(?: the moves)?|before|finally),? (.+)", r"\1"),
 )
 """What is written for what may stand before a claim."""
 

@@ -216,19 +216,7 @@ def read_claims(text: str, phrases: int | None, reader: Reader) -> tuple[Stated,
 
 
 def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
-    rest, negated, when, prefix = 0, False, None, ""
-    while found := _PREFIX.match(line, rest):
-        if found[1]:
-            negated = not negated
-        else:
-            if when is not None:
-                both = f"`{prefix}` and `{found[0].strip()}`"
-                raise bad_check(
-                    f"{both} each name a moment; a claim is judged at one: take one out"
-                )
-            when = 0 if found[2] else _phrase(found, phrases)
-            prefix = found[0].strip()
-        rest = found.end()
+    rest, negated, when = _prefixes(line, phrases)
     body = line[rest:]
     if not body:
         raise bad_check("a claim is missing here")
@@ -240,10 +228,37 @@ def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
     finally:
         reader.faults.extend(wrong.moved(start + rest) for wrong in own.faults)
         reader.spacings.extend(spacing.moved(start + rest) for spacing in own.spacings)
-    if prefix and (claim.about == "moves" or (claim.about == "change" and when == 0)):
+    if when:
+        _ask_moment(claim, *when)
+    return Stated(line, start, start + len(line), body, claim, when and when[0], negated)
+
+
+def _prefixes(line: str, phrases: int | None) -> tuple[int, bool, tuple[int, str] | None]:
+    """Where the claim itself begins, whether it is denied, and the line it is judged after.
+
+    That line is given with what names it; None where nothing does.
+    """
+    rest, negated, when = 0, False, None
+    while found := _PREFIX.match(line, rest):
+        if found[1]:
+            negated = not negated
+        else:
+            prefix = found[0].strip()
+            if when is not None:
+                both = f"`{when[1]}` and `{prefix}`"
+                raise bad_check(
+                    f"{both} each name a moment; a claim is judged at one: take one out"
+                )
+            when = 0 if found[2] else _phrase(found, phrases), prefix
+        rest = found.end()
+    return rest, negated, when
+
+
+def _ask_moment(claim: Claim, line: int, prefix: str) -> None:
+    """Complain of a claim that is not judged at one moment alone, or not at the first."""
+    if claim.about == "moves" or (claim.about == "change" and line == 0):
         speaks = "the moves as a whole" if claim.about == "moves" else "before and after the moves"
         raise bad_check(f"`{prefix}` means nothing here: the claim speaks of {speaks}")
-    return Stated(line, start, start + len(line), body, claim, when, negated)
 
 
 def _phrase(found: re.Match[str], phrases: int | None) -> int:
@@ -281,7 +296,7 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
         Wrong: with its place in the line.
     """
     if "center" in line and (ours := re.sub(r"\bcenters?\b", "centres", line)) != line:
-        is_claim = partial(_is_claim, reader)
+        is_claim = partial(_is_claim, reader, before)
         offer = ours if is_claim(ours) else reworded(ours, is_claim) or ours
         raise bad_check(f"`centres` is spelt so here; write `{before}{offer}`")
     try:
@@ -297,13 +312,15 @@ def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
 
 def _instead(line: str, reader: Reader, before: str) -> str:
     """What to write instead of a line that is no claim; "" where that cannot be told."""
-    is_claim = partial(_is_claim, reader)
+    is_claim = partial(_is_claim, reader, before)
     several = _AND.split(_MARKS.sub("", line))
     if len(several) > 1 and all(map(is_claim, several)):
         claims = ", ".join(f"`{before}{claim}`" for claim in several)
         return f"a line holds one claim; write each on a line of its own: {claims}"
     if offer := reworded(line, is_claim):
         return f"this is no claim; write `{before}{offer}`"
+    if before and (offer := reworded(line, partial(_is_claim, reader, ""))):
+        return f"this is no claim; write `{offer}`, with no moment before it"
     if _EXCEPT.match(line):
         return _NO_EXCEPT
     return _beside_its_marks(line, reader, before) or _beside_its_arrow(line, reader, before)
@@ -340,13 +357,16 @@ def _read(line: str, reader: Reader) -> Claim | None:
     return next((row.read(match, reader) for row, match in found if match), None)
 
 
-def _is_claim(reader: Reader, line: str) -> bool:
-    while prefix := _PREFIX.match(line):
-        line = line[prefix.end() :]
+def _is_claim(reader: Reader, before: str, line: str) -> bool:
+    text = before + line
     try:
-        return _read(line, replace(reader, faults=[], spacings=[])) is not None
+        rest, _, when = _prefixes(text, None)
+        claim = _read(text[rest:], replace(reader, faults=[], spacings=[]))
+        if claim and when:
+            _ask_moment(claim, *when)
     except Wrong:
         return False
+    return claim is not None
 
 
 def _no_claim(line: str, reader: Reader, before: str) -> str:
@@ -357,7 +377,7 @@ def _no_claim(line: str, reader: Reader, before: str) -> str:
     if first not in starts:
         near = meant(first, starts)
         text = f"{near} {rest}".strip()
-        if near and _is_claim(reader, text):
+        if near and _is_claim(reader, before, text):
             return f"this is no claim; did you mean `{before}{text}`?"
         listed = ", ".join(f"`{word}`" for word in starts)
         named = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0].isupper())

@@ -55,7 +55,7 @@ def _row(pattern: str, read: Callable[[re.Match[str], Reader], Claim], *forms: F
 
 CLAIMS: Final = (
     _row(
-        r"solved(?:\s+except(?P<places>.*))?",
+        r"solved(?:\s+except(?P<places>\s.*|))?",
         solved.read_solved,
         Form("solved", "every face shows one colour, however the cube is held"),
         Form("solved except PLACES", "every sticker outside the places shows its face's colour"),

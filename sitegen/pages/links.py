@@ -10,7 +10,7 @@ from urllib.parse import unquote
 
 from msgspec import Struct
 
-from sitegen.pages.around import anchors
+from sitegen.pages.around import FRONT, anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import LONGEST_NAME, Near, compared, page_named
@@ -127,10 +127,13 @@ def _refused(file: str, address: str, known: Targets, near: Callable[[str], str]
     typed = unquote(address)
     if path.startswith("/"):
         relative = "links are relative to the page, so the site can move"
-        return f"`{typed}` begins with `/`; {relative}{near(unquote(path).lstrip('/'))}"
-    if target.startswith("../"):
+        from_here = posixpath.relpath(target, f"/{posixpath.dirname(file)}")
+        return f"`{typed}` begins with `/`; {relative}{near(from_here)}"
+    if target.split("/")[0] == "..":
         return f"`{typed}` leads out of the content folder"
-    if target in known.broken or target == ".":
+    if target == ".":
+        target = FRONT if FRONT in known.others else "index.md"
+    if target in known.broken:
         return ""
     if target in known.pages:
         if known.pages[target].draft and not known.pages[file].draft:

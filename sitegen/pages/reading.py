@@ -47,6 +47,8 @@ LONGEST_PAGE: Final = 2_000_000
 """Characters that a page may have."""
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
+_FILLED: Final = re.compile(r"\S.*")
+_HEAD: Final = re.compile(r"^ {0,3}(`{3,}|~{3,})[ \t]*moves\b.*", re.MULTILINE)
 _BLOCK_IN_BOX: Final = re.compile(
     r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves[ \t]+(\S+)", re.MULTILINE
 )
@@ -281,6 +283,8 @@ class _Taken(Struct):
         kind = words[0] if words else ""
         row = token.map[0] if token.map else 0
         head = source.part(source.starts[row], source.starts[row + 1] - 1)
+        if kind == "moves" or kind in BOXES:
+            self.cut_short(token, kind, source)
         if kind == "moves":
             held = inside(token, source, row)
             number = len(self.blocks)
@@ -304,6 +308,27 @@ class _Taken(Struct):
             start = max(0, head.text.find(kind))  # not there where it is written in entities
             wrong = Wrong("near-moves", message, start, start + len(kind))
             self.problems.append(Problem.at(head, wrong))
+        elif (lost := _HEAD.search(token.content)) and lost[1].startswith(token.markup):
+            message = (
+                f"this is printed as it stands: the fence in line {head.lines[0]} is not closed "
+                "above it; close that one, or begin it with more marks than this"
+            )
+            held = inside(token, source, row)
+            self.problems.append(Problem.at(held, Wrong("near-moves", message, *lost.span())))
+
+    def cut_short(self, token: Token, kind: str, source: Source) -> None:
+        """Tell of a fence that ends with the list or the quote that it stands in."""
+        after = token.map[1] if token.map else 0
+        last = source.text[source.starts[after - 1] : source.starts[after] - 1]
+        line = _FILLED.search(source.text, source.starts[after])
+        if line and not last.rstrip().endswith(token.markup):
+            message = (
+                "the fence above is not closed, and ends here with the list or quote that it "
+                "stands in; begin all of its lines, the closing marks too, as its first: indented "
+                "as far, or behind `>`"
+            )
+            rule = "unknown-key" if kind == "moves" else "bad-value"
+            self.problems.append(Problem.at(source, Wrong(rule, message, *line.span())))
 
     def no_fence(self, source: Source, begin: int, end: int) -> None:
         """Tell of a block whose marks were made into others, or have an unseen sign before them."""

@@ -48,6 +48,9 @@ LONGEST_PAGE: Final = 2_000_000
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
 _FILLED: Final = re.compile(r"\S.*")
+_GOES_ON: Final = re.compile(r" {0,3}</?(?!pre\b)[a-z]", re.IGNORECASE)
+"""HTML that ends at a blank line. In a comment or in `pre` a block is meant to be none."""
+
 _HEAD: Final = re.compile(r"^ {0,3}(`{3,}|~{3,})[ \t]*moves\b.*", re.MULTILINE)
 _BLOCK_IN_BOX: Final = re.compile(
     r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves[ \t]+(\S+)", re.MULTILINE
@@ -170,9 +173,7 @@ class _Taken(Struct):
                     self.no_fence(source, begin, end)
                 self.inline(token.children, Region(source, begin, end, definitions))
             elif token.type == "html_block":
-                first, last = token.map or (0, 1)
-                region = Region(source, starts[first], starts[last] - 1, definitions)
-                self.raw(token, region, Counter())
+                self.html(token, source, definitions)
             elif token.type in ("fence", UNPRINTED):
                 take = self.fence if token.type == "fence" else self.unprinted
                 take(token, source)
@@ -218,6 +219,20 @@ class _Taken(Struct):
             if is_shown or not is_outside(address)
         ]
         token.content = with_published(token.content, published)
+
+    def html(self, token: Token, source: Source, definitions: Definitions) -> None:
+        """See what a block of raw HTML holds."""
+        first, last = token.map or (0, 1)
+        starts = source.starts
+        self.raw(token, Region(source, starts[first], starts[last] - 1, definitions), Counter())
+        if _GOES_ON.match(token.content) and (lost := _HEAD.search(token.content)):
+            row = first + token.content.count("\n", 0, lost.start())
+            message = (
+                "this is printed as it stands, for HTML goes on to the next blank line; leave a "
+                "line blank above the block, and below it"
+            )
+            wrong = Wrong("near-moves", message, starts[row], starts[row + 1] - 1)
+            self.problems.append(Problem.at(source, wrong))
 
     def inline(self, children: Sequence[Token], region: Region) -> None:
         missing = [child.content for child in children if child.type == NO_NOTE]

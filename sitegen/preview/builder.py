@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct, field
 
 from sitegen.kept.making import Making
-from sitegen.kept.seen import TICK, Seen, look
+from sitegen.kept.seen import TICK, look
 from sitegen.kept.store import Held
 from sitegen.kept.work import Setter
 from sitegen.lines import lines_of
@@ -31,13 +31,12 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from sitegen.kept.making import State
+    from sitegen.kept.seen import Seen
     from sitegen.make import Made
     from sitegen.pages.rewrite import Edit
     from sitegen.preview.edition import Content
     from sitegen.preview.panel import Known, Panel
     from sitegen.preview.shown import Shown
-
-NO_THEME: Final = Seen({}, {}, has_links=False)
 
 REMEMBERED: Final = 200
 """Pages that are remembered as they were read: those about to be saved again, and their like."""
@@ -103,24 +102,24 @@ class Builder(Struct):
             Stopped: the preview ends.
         """
         theme = look(self.themes, hidden=True, tick=0)
-        state, making = self._update(theme, self.themes)
+        state, making = self._update(theme)
         redrawn: list[tuple[str, int]] = []
         # a block that waited may be redrawn once the one it leans on holds
         while self.redraw and (written := self._redraw(state, making, changed)):
             redrawn += written
-            state, making = self._update(theme, self.themes)
+            state, making = self._update(theme)
         wrong = state.theme_error
         is_own = not wrong or bool(self._memory.pages)
         if not is_own:
             # nothing can be shown as it last held, so it is shown with the default theme
-            state, making = self._update(NO_THEME, None)
+            state, making = self._update(None)
         seen = shown(state, self._memory)
         try:
             self._frame(seen, state, making, theme if is_own else None)
         except ThemeError as error:
             wrong = error
             if not self._files:
-                state, making = self._update(NO_THEME, None)
+                state, making = self._update(None)
                 seen = shown(state, self._memory)
                 self._frame(seen, state, making, None)
             unshown = {published_as(file): EMPTY_PAGE for file in state.folder.pages}
@@ -145,23 +144,23 @@ class Builder(Struct):
             self._files,
             self._laid_over(state, panels),
             self._rest,
-            panels.other(),
+            panels.page(),
         )
         self._told = panels.known
         used = [*making.before.rows.values(), *self._memory.pages.values()]
         self._held.clear({row.sheet for row in used})
 
-    def _update(self, theme: Seen, own: Path | None) -> tuple[State, Making]:
+    def _update(self, theme: Seen | None) -> tuple[State, Making]:
         """Make what changed.
 
         Args:
-            theme: what stands in the folder of the site's own theme.
-            own: that folder, or None to do without.
+            theme: what stands in the folder of the site's own theme; None to do without.
         """
-        value = theme.digest if own else ""
+        value = theme.digest if theme else ""
         if self._setter is None or self._setter.theme != value:
             keep, hold = self._held.give_back, self._held.put
-            self._setter = Setter(value, opened(own), keep, hold, drafts=True)
+            parts = opened(self.themes if theme else None)
+            self._setter = Setter(value, parts, keep, hold, drafts=True)
         if self._making is None:
             self._making = Making(
                 self.root, self._setter, workers=1, progress=self._go_on, remembers=REMEMBERED
@@ -193,7 +192,7 @@ class Builder(Struct):
         """
         pages = {published_as(file): file for file in state.folder.pages}
         return {
-            address: panels.page(pages[address]) if address in pages else panels.other()
+            address: panels.page(pages.get(address, ""))
             for address, content in self._files.items()
             if address.endswith(".html") and not isinstance(content, Copied)
         }

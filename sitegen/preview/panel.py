@@ -164,8 +164,8 @@ class Panels:
         self._others = [self._elsewhere(file) for file in pages if self._problems.get(file)]
         self._others_count = sum(other.count for other in self._others)
 
-    def page(self, file: str) -> Panel:
-        """The panel of a page of the content."""
+    def page(self, file: str = "") -> Panel:
+        """The panel of a page of the content; "": of one that no file is written for."""
         shown = self._shown
         state = "fresh"
         if file in shown.held_back:
@@ -193,17 +193,6 @@ class Panels:
             elsewhere_more=len(self._others) - len(left) - len(others),
             elsewhere_count=self._others_count - sum(map(len, left)),
             draft=file in shown.drafts,
-        )
-
-    def other(self) -> Panel:
-        """The panel of a page that no file of the content is written for."""
-        return Panel(
-            told=self._told_everywhere[:MOST],
-            count=len(self._homeless),
-            errors=_has_errors(self._homeless),
-            elsewhere=tuple(self._others[:MOST]),
-            elsewhere_more=max(0, len(self._others) - MOST),
-            elsewhere_count=self._others_count,
         )
 
     def _elsewhere(self, file: str) -> Elsewhere:

@@ -85,7 +85,7 @@ class Rounds:
         self.rows = {file: self._known.rows[file] for file in same}
         self.findings = {file: self._found[file] for file in same if file in self._found}
         changed = [file for file in pages if file not in self.rows]
-        self._make(self._work.alone, changed)
+        self._make(self._work.alone, [Job((file,), (file,)) for file in changed])
         unmade = [file for file in changed if file in self.rows and file not in self.findings]
         self._make(self._work.together, self._jobs(self._stale(unmade, changed)))
         self._make(self._work.together, self._retold())
@@ -100,17 +100,17 @@ class Rounds:
         text, unreadable = read_text(self._work.folder.root, file, LONGEST_PAGE)
         return not unreadable and digest(text) == one.text
 
-    def _make(self, work: Callable[..., list[Result]], items: Sequence[str | Job]) -> None:
-        done, total = 0, sum(len(i.files) if isinstance(i, Job) else 1 for i in items)
-        for item, results in zip(items, shared(work, items, self._workers), strict=True):
+    def _make(self, work: Callable[[Job], list[Result]], jobs: Sequence[Job]) -> None:
+        done, total = 0, sum(len(job.files) for job in jobs)
+        for job, results in zip(jobs, shared(work, jobs, self._workers), strict=True):
             for result in results:
-                self._take(result, item)
-            done += len(item.files) if isinstance(item, Job) else 1
+                self._take(result, job)
+            done += len(job.files)
             self._progress(done, total)
 
-    def _take(self, result: Result, item: str | Job) -> None:
+    def _take(self, result: Result, job: Job) -> None:
         file, found = result.file, result.found
-        is_needed = isinstance(item, Job) and file not in item.files
+        is_needed = file not in job.files
         if result.row and not is_needed:
             self.rows[file] = result.row
         if found is None:
@@ -124,7 +124,7 @@ class Rounds:
                 self._work.setter.hold(result.held)
         self.findings[file] = found
         if found.fails:
-            self._failed_with[file] = item.all if isinstance(item, Job) else (file,)
+            self._failed_with[file] = job.all
 
     @cached_property
     def _leaning(self) -> dict[str, list[str]]:

@@ -105,20 +105,20 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
     seen = Seen({}, {}, False)
     if not folder.is_dir():
         return seen
-    links = 0
+    has_links = False
     for path, entry in _walk(str(folder), hidden=hidden):
         try:
             found = entry.stat(follow_symlinks=False)
         except FileNotFoundError:  # gone since it was listed: an editor's, or another build's
             continue
         if stat.S_ISLNK(found.st_mode):
-            links += 1
+            has_links = True
             seen.fresh[path] = ""
         told = _told(found)
         seen.files[path] = told
         if (told.changed >= before or told.touched >= before) and stat.S_ISREG(found.st_mode):
             seen.fresh[path] = hash_file(folder / path)
-    return seen._replace(has_links=links > 0)
+    return seen._replace(has_links=has_links)
 
 
 def see(path: str) -> Stat:
@@ -175,16 +175,10 @@ def still(folder: Path, fresh: dict[str, str]) -> bool:
 
 def program() -> str:
     """A value that is another one whenever the program, or what it is built upon, is."""
-    own = Path(__file__).parents[1]
-    parts = [sys.version, str(own)]
-    for path, entry in _walk(str(own), hidden=False):
-        if "__pycache__" not in path:
-            found = entry.stat()
-            parts.append(f"{path}\0{found.st_size}\0{found.st_mtime_ns}\0{found.st_ino}")
-    for name in PACKAGES:
-        spec = find_spec(name)
-        origin = spec.origin if spec else None
-        if origin:
-            about = os.stat(origin)  # noqa: PTH116 - Path objects are slow to make
-            parts.append(f"{origin}\0{about.st_size}\0{about.st_mtime_ns}\0{about.st_ino}")
-    return digest("\n".join(sorted(parts)))
+    own = str(Path(__file__).parents[1])
+    walked = _walk(own, hidden=False)
+    files = {path: entry.stat() for path, entry in walked if "__pycache__" not in path}
+    origins = [spec.origin for spec in map(find_spec, PACKAGES) if spec and spec.origin]
+    files |= {origin: os.stat(origin) for origin in origins}  # noqa: PTH116 - Path objects are slow
+    about = (f"{path}\0{s.st_size}\0{s.st_mtime_ns}\0{s.st_ino}" for path, s in files.items())
+    return digest("\n".join(sorted([sys.version, own, *about])))

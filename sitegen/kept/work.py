@@ -15,7 +15,7 @@ from sitegen.setting import set_page
 from sitegen.verdicts import hanging, verdicts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Collection, Mapping
 
     from sitegen.kept.seen import Stat
     from sitegen.kept.sheets import Packed
@@ -67,7 +67,7 @@ class Setter(NamedTuple):
 class Job(NamedTuple):
     """Pages made together: `files` are set, `all` are judged, in the folder's order."""
 
-    files: frozenset[str]
+    files: Collection[str]
     all: tuple[str, ...]
 
 
@@ -106,8 +106,9 @@ class Work(Struct):
     read: Reader
     stats: Mapping[str, Stat]
 
-    def alone(self, file: str) -> list[Result]:
-        """Make a page, unless it leans on others."""
+    def alone(self, job: Job) -> list[Result]:
+        """Make a page, the only one, unless it leans on others."""
+        (file,) = job.all
         leaf = self.read(self.settings, file)
         if leaf.listed is None:
             return [Result(file, None, Findings(leaf.problems))]

@@ -8,11 +8,11 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from sitegen.pages.around import FOLDERS, is_taken
 from sitegen.pages.files import FILE, read_inside, stays_inside
-from sitegen.pages.names import folded, published_as, unfit
+from sitegen.pages.names import folded, folders_of, published_as, unfit
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -99,9 +99,8 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
             yield _refused(path, f"{message}`{published_as(path)}`; rename one")
             continue
         files[address] = path
-        while "/" in address:
-            address = address.rpartition("/")[0]
-            folders.setdefault(address, path)
+        for folder in folders_of(address):
+            folders.setdefault(folder, path)
     for address in sorted(files.keys() & folders.keys()):
         message = f"this would be published as the file, and `{folders[address]}` in the folder, "
         path = files[address]
@@ -115,13 +114,9 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
 def _folder_problems(paths: list[str]) -> Iterator[Problem]:
     """Folders that are one where small letters are no others than capitals, told once each."""
     spelled = {folder: folder for folder in FOLDERS}
-    seen = {""}
+    seen: set[str] = set()
     for path in paths:
-        above = path.rpartition("/")[0]
-        if above in seen:
-            continue
-        parts = above.split("/")
-        for folder in ("/".join(parts[:end]) for end in range(1, len(parts) + 1)):
+        for folder in reversed([*folders_of(path)]):
             if folder in seen:
                 continue
             seen.add(folder)
@@ -146,7 +141,7 @@ class _Listing(Struct):
     """
 
     real: Path
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[Problem]
     found: int = 0
 
     def files(self, entries: Iterable[os.DirEntry[str]], prefix: str) -> Iterator[str]:

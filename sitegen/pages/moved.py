@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import unquote
 
 from sitegen.pages.around import is_taken
-from sitegen.pages.names import folded, published_as, unfit
+from sitegen.pages.names import folded, folders_of, published_as, unfit
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterat
         folded(page.address): f"the page `{file}` stands there" for file, page in pages.items()
     }
     taken |= dict.fromkeys(map(folded, others), "a file of that name stands there")
-    folders = {folder for address in taken for folder in _folders(address)}
+    folders = {folder for address in taken for folder in folders_of(address)}
     for file, page in pages.items():
         for (name, line, column), address in zip(page.formerly, page.former_addresses, strict=True):
             why = _refused(name, address, taken, folders)
@@ -44,14 +44,7 @@ def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterat
                 message = f"`formerly` names `{name}`, but {why}"
                 yield Problem(file, line, column, len(name), "front-matter", message)
             taken.setdefault(folded(address), f"`{file}` names it as its own")
-            folders.update(_folders(folded(address)))
-
-
-def _folders(address: str) -> Iterator[str]:
-    """Every folder that an address lies in."""
-    while "/" in address:
-        address = address.rpartition("/")[0]
-        yield address
+            folders.update(folders_of(folded(address)))
 
 
 def _refused(name: str, address: str, taken: Mapping[str, str], folders: Container[str]) -> str:
@@ -64,7 +57,7 @@ def _refused(name: str, address: str, taken: Mapping[str, str], folders: Contain
         return taken[folded(address)]
     if is_taken(folded(address)):
         return "the program writes a page of its own there"
-    if file := next((one for one in _folders(folded(address)) if one in taken), ""):
+    if file := next((one for one in folders_of(folded(address)) if one in taken), ""):
         return f"`{file}` is a file, in which nothing can stand"
     if folded(address) in folders:
         return "a folder of that name stands there"

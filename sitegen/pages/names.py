@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import unicodedata
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 RESERVED: Final = frozenset(
     {
@@ -24,6 +27,13 @@ LONGEST_NAME: Final = 255
 def published_as(path: str) -> str:
     """The address of a file of the content folder, relative to the site."""
     return f"{path.removesuffix('.md')}.html" if path.endswith(".md") else path
+
+
+def folders_of(path: str) -> Iterator[str]:
+    """Every folder that a path lies in, the innermost first."""
+    while "/" in path:
+        path = path.rpartition("/")[0]
+        yield path
 
 
 def folded(path: str) -> str:

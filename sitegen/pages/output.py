@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Final
 
+from sitegen.pages.names import folders_of
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
@@ -97,10 +99,7 @@ def _known(out: Path, manifest: Path, *, review: bool) -> set[str]:
     known = {MANIFEST}
     for line in lines:
         path = line.split(" ", 2)[-1]
-        known.add(path)
-        while "/" in path:
-            path = path.rpartition("/")[0]
-            known.add(f"{path}/")
+        known |= {path, *(f"{folder}/" for folder in folders_of(path))}
     return known
 
 

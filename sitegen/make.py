@@ -34,7 +34,7 @@ from sitegen.pages.references import (
     waiting_on,
 )
 from sitegen.pages.settings import Settings, read_settings
-from sitegen.problem import Problem, Wrong
+from sitegen.problem import Problem, Wrong, any_error
 from sitegen.verdicts import hanging, verdicts, with_waiting
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ class Made(Struct):
     @property
     def holds(self) -> bool:
         """Whether nothing is wrong; warnings are not wrong."""
-        return all(problem.severity != "error" for problem in self.problems)
+        return not any_error(self.problems)
 
     @property
     def waiting(self) -> Mapping[Key, tuple[Key, ...]]:
@@ -179,7 +179,7 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
 
 def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
     """Replay every block that can be, and judge those that wait on no other."""
-    failed = {key for key in made.blocks if any(p.severity == "error" for p in in_blocks[key])}
+    failed = {key for key in made.blocks if any_error(in_blocks[key])}
     waiting = {key for key, block in made.blocks.items() if block.waits_for}
     _replay(made)
     made.leaning = leanings(made.blocks, made.references, failed | waiting)

@@ -5,11 +5,14 @@ from __future__ import annotations
 from bisect import bisect_right
 from functools import cached_property
 from itertools import accumulate
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec import Struct
 
 from sitegen.wording import with_odd_signs
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 Severity = Literal["error", "warning"]
 
@@ -224,3 +227,8 @@ class Problem(Struct, frozen=True):
         if wrong.rule in _WRITTEN:
             message = with_odd_signs(message, source.text[wrong.start : wrong.start + length])
         return cls(source.file, line, column, length, wrong.rule, message, block or None)
+
+
+def any_error(problems: Iterable[Problem]) -> bool:
+    """Whether anything is wrong; warnings are not wrong."""
+    return any(problem.severity == "error" for problem in problems)

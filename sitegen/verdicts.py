@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.pages.references import reached
+from sitegen.problem import any_error
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -46,7 +47,7 @@ def verdicts(made: Made) -> Verdicts:
             outside.setdefault(problem.file, []).append(problem)
         else:
             inside.setdefault((problem.file, number), []).append(problem)
-    failed = {key for key, told in inside.items() if any(p.severity == "error" for p in told)}
+    failed = {key for key, told in inside.items() if any_error(told)}
     return Verdicts(
         {key: tuple(inside[key]) for key in made.blocks if key in inside},
         frozenset(failed),

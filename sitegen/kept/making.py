@@ -27,6 +27,7 @@ from sitegen.pages.formats.theme import ThemeError, error_of, joined
 from sitegen.pages.links import any_problem, link_problems, targets
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
+from sitegen.problem import any_error
 from sitegen.setting import glossary_terms
 from sitegen.verdicts import with_waiting
 
@@ -78,7 +79,7 @@ class State(Struct, frozen=True):
     @property
     def holds(self) -> bool:
         """Whether nothing is wrong; warnings are not wrong."""
-        return all(problem.severity != "error" for problem in self.problems)
+        return not any_error(self.problems)
 
 
 class Making:

@@ -11,6 +11,7 @@ from sitegen.kept.seen import NO_STAT
 from sitegen.kept.sheets import pack
 from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
+from sitegen.problem import any_error
 from sitegen.setting import set_page
 from sitegen.verdicts import hanging, verdicts
 
@@ -137,7 +138,7 @@ class Work(Struct):
         one = one._replace(told=bool(found.problems))
         is_sound = (
             not found.waiting
-            and all(problem.severity != "error" for problem in found.problems)
+            and not any_error(found.problems)
             and all((file, number) in made.replays for number in range(len(one.listed.blocks)))
         )
         if is_needed or not is_sound or self.setter is None:

@@ -11,6 +11,7 @@ from sitegen.offers import empty_nets
 from sitegen.pages.formats.words import english
 from sitegen.pages.names import published_as
 from sitegen.pages.review import InBlock, troubles
+from sitegen.problem import any_error
 from sitegen.report.tame import tame
 
 if TYPE_CHECKING:
@@ -186,7 +187,7 @@ class Panels:
             state=state,
             told=(*self._told_everywhere, *self._told_of(file, own))[:MOST],
             count=len(self._homeless) + len(own),
-            errors=_has_errors(self._homeless) or _has_errors(own),
+            errors=any_error(self._homeless) or any_error(own),
             waits_for=tuple(map(self._elsewhere, waits_for[:MOST])),
             waits_for_more=max(0, len(waits_for) - MOST),
             elsewhere=tuple(others),
@@ -256,7 +257,3 @@ class Panels:
         line = self._line_of(file, edit.line).rstrip()
         lead = line[: len(line) - len(edit.old)]
         return Paste(edit.line, edit.old.partition(":")[0], tuple(lead + row for row in edit.below))
-
-
-def _has_errors(problems: Sequence[Problem]) -> bool:
-    return any(problem.severity == "error" for problem in problems)

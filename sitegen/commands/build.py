@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sitegen.commands.judging import Judged
+    from sitegen.kept.making import State
     from sitegen.make import Made
 
 J = TypeVar("J", bound="Judged")
@@ -81,12 +82,13 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
         _check_output(out, root, review=False)
     workers = cores() if options.workers is None else options.workers
     building = Building(stamp, options.url or "", counter, workers)
+
+    def is_sound(found: State) -> bool:
+        return found.holds and not (options.warnings_fail and found.problems)
+
     with readable(root):
         made = building.judge()
-    if made.theme_error:
-        made.problems.extend(made.theme_error.problems(root))
-    if made.holds and not (options.warnings_fail and made.problems):
-        made = _published(made, lambda: building.publish(made, _waits))
+    made = _published(made, lambda: building.publish(made, is_sound, _waits))
     return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
 
 

@@ -65,7 +65,7 @@ class Building:
         self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page
 
     def judge(self) -> State:
-        """Read and judge what there is to, and set it.
+        """Read and judge what there is to, and set it; what is wrong with the theme is told too.
 
         Raises:
             OSError: the content folder cannot be listed, or a process at work was killed.
@@ -79,32 +79,37 @@ class Building:
             before=self._last.before if self._last else NOTHING,
         )
         state = making.update(stamp.content)
+        if state.theme_error:
+            state.problems.extend(state.theme_error.problems(stamp.root))
         self._now = making.before
         if self._url:
             state = replace(state, settings=replace(state.settings, url=self._url))
         return state
 
-    def publish(self, state: State, waits: Callable[[], None]) -> State:
+    def publish(
+        self, state: State, is_sound: Callable[[State], bool], waits: Callable[[], None]
+    ) -> State:
         """Write the site, and keep what the next build will want; what was judged is given back.
 
         Args:
             state: what `judge` gave; if it has to be judged again, that is what is given back.
+            is_sound: whether what is judged may be written: a page may have changed by then.
             waits: called before another build is waited for.
 
         Raises:
             OutputRefused, PathRefused, PublishFailed, ThemeError: as they say.
         """
         try:
-            self._write(state, waits)
+            if is_sound(state):
+                self._write(state, waits)
         except (StartOver, NotAsLeft):
             self._last, self._keep = None, self._stamp.store.keep_and_give_back
             state = self.judge()
-            self._write(state, waits)
+            if is_sound(state):
+                self._write(state, waits)
         return state
 
     def _write(self, state: State, waits: Callable[[], None]) -> None:
-        if state.theme_error:
-            raise state.theme_error
         stamp = self._stamp
         say = self._parts(state.settings.lang).words("").say
         laid_out = layout(state.settings, state.listed, state.folder.others, say)

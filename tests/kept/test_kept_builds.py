@@ -19,11 +19,13 @@ from kept.kept_site import SITE, build, build_clean, edit
 from sitegen.kept.seen import Stat, look
 from sitegen.kept.sheets import Packed
 from sitegen.kept.store import FORMAT, Held, Store
+from sitegen.pages.folder import read_folder
 from sitegen.pages.reading import read_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from sitegen.pages.folder import Folder
     from sitegen.pages.settings import Settings
 
 ROOT = Path(__file__).parents[2]
@@ -242,6 +244,31 @@ def test_what_is_lost_is_kept_again(
     assert len(set(_reads(site, read))) == 7
     _append(site, "loose.md", "## Another heading that is searched\n")
     assert _reads(site, read) == ["loose.md"]
+
+
+@pytest.mark.parametrize(
+    ("slip", "more"),
+    [("```moves\nmoves: R Q\n```\n", []), ("`R U Q`\n", ["--warnings-fail"])],
+)
+def test_a_page_that_fails_while_what_was_lost_is_made_again_stops_the_build(
+    site: Path, slip: str, more: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    build(site)
+    before = tree(site / "out")
+    head = Store(site / "content").load() or {}
+    for path in (site / ".sitegen" / "pages").iterdir():
+        if path.name not in (head["rows"], head["compiled"]):
+            path.unlink()
+    _append(site, "loose.md", "## A heading that is searched\n")
+    written = iter(["", slip])
+
+    def changed_before(root: Path) -> Folder:
+        _append(site, "loose.md", next(written))
+        return read_folder(root)
+
+    monkeypatch.setattr("sitegen.kept.making.read_folder", changed_before)
+    assert build(site, *more).status == 1
+    assert tree(site / "out") == before
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from sitegen.pages.site import Beside
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Container, Iterable, Iterator, Mapping
+    from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
 
     from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
@@ -31,8 +31,18 @@ FOLDERS: Final = ("figures", "cards", "pieces", "sequences", "theme")
 
 FILES: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
 
-_BESIDE: Final = ("figures", "cards", "pieces", "sequences", "glossary", "search")
-"""The pages that `beside` names, whether or not a site has them."""
+_BESIDE: Final[dict[str, Callable[[Settings, Collection[Listed]], bool]]] = {
+    "figures": lambda _, pages: any(block.has_title for page in pages for block in page.blocks),
+    "cards": lambda _, pages: any(page.blocks for page in pages),
+    "pieces": lambda _settings, _pages: True,
+    "sequences": lambda settings, pages: (
+        bool(settings.sequences.texts) or any(page.sequences for page in pages)
+    ),
+    "glossary": lambda _, pages: any(page.file == GLOSSARY for page in pages),
+    "search": lambda _settings, _pages: True,
+}
+"""The pages beside the lessons, each with whether a site has it; the arguments are those of
+`beside`."""
 
 _TAKEN: Final = frozenset({FRONT, CONTENTS, LOST, *FILES, *(f"{name}.html" for name in _BESIDE)})
 
@@ -48,16 +58,9 @@ def beside(settings: Settings, pages: Collection[Listed]) -> tuple[Beside, ...]:
         settings: the site's.
         pages: the pages that are published.
     """
-    named = settings.sequences.texts or any(page.sequences for page in pages)
-    has = {
-        "figures": any(block.has_title for page in pages for block in page.blocks),
-        "cards": any(page.blocks for page in pages),
-        "pieces": True,
-        "sequences": bool(named),
-        "glossary": any(page.file == GLOSSARY for page in pages),
-        "search": True,
-    }
-    return tuple(Beside(name, f"{name}.html") for name, there in has.items() if there)
+    return tuple(
+        Beside(name, f"{name}.html") for name, has in _BESIDE.items() if has(settings, pages)
+    )
 
 
 def sizes(settings: Settings, pages: Collection[Listed]) -> tuple[int, ...]:

@@ -89,7 +89,7 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
     with readable(root):
         made = building.judge()
     made = _published(made, lambda: building.publish(made, is_sound, _waits))
-    return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
+    return report(made, options.format, warnings_fail=options.warnings_fail)
 
 
 def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
@@ -124,7 +124,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         return made
 
     made = _published(made, put)
-    return report(made, options.format, lambda _file: True, warnings_fail=options.warnings_fail)
+    return report(made, options.format, warnings_fail=options.warnings_fail)
 
 
 def _check_output(out: Path, root: Path, *, review: bool) -> None:

@@ -74,7 +74,7 @@ def counter(verb: str) -> Callable[[int, int], None]:
 def report(
     made: Judged,
     form: str,
-    is_asked: Callable[[str], bool],
+    is_asked: Callable[[str], bool] = lambda _file: True,
     *,
     warnings_fail: bool = False,
     noticed: str | dict[str, Any] | None = None,

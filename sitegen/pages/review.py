@@ -30,7 +30,7 @@ from sitegen.pages.site import (
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from sitegen.block.replay import Replay
     from sitegen.make import Made
@@ -68,7 +68,7 @@ def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure |
         plain = replace(plain, checked=_holding(done, at) if is_judged else ())
     return Failure(
         replace(plain, fold="open", source=as_written(block)),
-        troubles(problems, InBlock(done, at.letters, at.say) if done else None),
+        troubles(problems, lambda _: InBlock(done, at.letters, at.say) if done else None),
         tuple(at.say(_place(other, made, key)) for other in waits_for),
     )
 
@@ -108,12 +108,14 @@ class InBlock(NamedTuple):
     say: Say
 
 
-def troubles(problems: Iterable[Problem], inside: InBlock | None = None) -> tuple[Trouble, ...]:
+def troubles(
+    problems: Iterable[Problem], inside: Callable[[Problem], InBlock | None] = lambda _: None
+) -> tuple[Trouble, ...]:
     """Problems ready to be set; what mends a block is said at its first one.
 
     Args:
         problems: in the order in which they are told.
-        inside: the block they are in, if it is one and could be replayed.
+        inside: the block that one of them is in, if it is in one that could be replayed.
     """
     told: set[tuple[Mend, ...]] = set()
     found = []
@@ -127,7 +129,7 @@ def troubles(problems: Iterable[Problem], inside: InBlock | None = None) -> tupl
                 rule=problem.rule,
                 is_warning=problem.severity == "warning",
                 message=tuple(_parts(problem.message)),
-                contrast=_contrast(problem, inside) if inside else (),
+                contrast=_contrast(problem, inside(problem)),
                 mends=() if mends in told else mends,
             )
         )
@@ -147,7 +149,9 @@ def _parts(message: str) -> Iterable[Part]:
             yield Part(text, place % 2 == 1)
 
 
-def _contrast(problem: Problem, inside: InBlock) -> tuple[Shown, ...]:
+def _contrast(problem: Problem, inside: InBlock | None) -> tuple[Shown, ...]:
+    if inside is None:
+        return ()
     done, letters, say = inside
     pictures = contrast(done, problem.rule, letters=letters)
     if pictures is None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from sitegen.offers import empty_nets
 from sitegen.pages.formats.words import english
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
     from sitegen.make import Made
     from sitegen.pages.references import Key
     from sitegen.pages.rewrite import Edit
-    from sitegen.pages.site import Mend, Trouble
+    from sitegen.pages.site import Trouble
     from sitegen.preview.shown import Shown
     from sitegen.problem import Problem
 
@@ -217,24 +216,22 @@ class Panels:
 
     def _each(self, problems: Sequence[Problem]) -> Iterator[Told]:
         """Problems in order; what mends or fills in a block is shown at its first one."""
-        mended: set[tuple[Mend, ...]] = set()
-        pasted: set[Key] = set()
         file = problems[0].file if problems else ""
         made = self._again(file) if file in self._state.rows else None
         nets = empty_nets(made) if made else {}
-        for problem in problems:
+
+        def block_of(problem: Problem) -> Key | None:
             number = made.listed[file].block_at(problem.line) if made else None
-            key = None if number is None else (file, number)
+            return None if number is None else (file, number)
+
+        def inside(problem: Problem) -> InBlock | None:
+            key = block_of(problem)
             done = made.replays.get(key) if made and key else None
-            letters = self._state.settings.letters
-            inside = InBlock(done, letters, english()) if done else None
-            (trouble,) = troubles((problem,), inside)
-            empty = nets.get(key, ()) if key and key not in pasted else ()
-            if trouble.mends in mended:
-                trouble = replace(trouble, mends=())
-            mended.add(trouble.mends)
-            if key:
-                pasted.add(key)
+            return InBlock(done, self._state.settings.letters, english()) if done else None
+
+        for problem, trouble in zip(problems, troubles(problems, inside), strict=True):
+            key = block_of(problem)
+            empty = nets.pop(key, ()) if key else ()
             yield Told(
                 place=f"{self._seen(problem.file)}:{problem.line}:{problem.column}",
                 source=self._cut(problem),

@@ -185,8 +185,9 @@ def review(
         for file, page in pages.items()
         if counts[file] or waiting[file]
     ]
-    others = dict.fromkeys(problem.file for problem in problems if problem.file not in pages)
-    elsewhere = (
-        Elsewhere(file, troubles(p for p in problems if p.file == file)) for file in others
-    )
+    others: dict[str, list[Problem]] = {}
+    for problem in problems:
+        if problem.file not in pages:
+            others.setdefault(problem.file, []).append(problem)
+    elsewhere = (Elsewhere(file, troubles(told)) for file, told in others.items())
     return Review(tuple(reviewed), tuple(elsewhere))

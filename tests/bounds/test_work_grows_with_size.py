@@ -22,6 +22,7 @@ from sitegen.notation.spell import MOST_TURNS, Sequences
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 from sitegen.pages.formats.words import english
 from sitegen.pages.references import MOST_OFFERED
+from sitegen.pages.review import review
 from sitegen.problem import Problem
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import REPORTS, tell
@@ -148,3 +149,14 @@ def test_twice_the_pages_are_a_report_of_twice_the_work(name: str) -> None:
         counted(partial(tell, name, reported(SIZE * times)))[0] for times in (1, 2, 4)
     )
     assert large - middle <= MORE_THAN_TWICE * max(middle - small, small // 4)
+
+
+def test_twice_the_pages_that_cannot_be_read_are_a_review_of_twice_the_work() -> None:
+    small, middle, large = (
+        counted(partial(review, unread(SIZE * times), (), {}))[0] for times in (1, 2, 4)
+    )
+    assert large - middle <= MORE_THAN_TWICE * (middle - small), (small, middle, large)
+
+
+def unread(pages: int) -> list[Problem]:
+    return [Problem.of_file(f"p{number}.md", "file", "no UTF-8") for number in range(pages)]

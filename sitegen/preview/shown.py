@@ -85,7 +85,7 @@ def _broken(state: State) -> set[str]:
 
 def _settings_amiss(state: State) -> bool:
     """Whether the settings could not be read whole; a course that misses a page is no matter."""
-    courses = course_problems(state.settings, state.folder)
+    courses = {*course_problems(state.settings, state.folder)}
     return any(
         problem.file == FILE and problem.severity == "error" and problem not in courses
         for problem in state.problems

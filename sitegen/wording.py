@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 """The general categories, in Unicode's own words, of characters that are not seen."""
 
+QUOTES: Final = '"“”„«»‘‚‹›'
+"""Quotation marks, straight and of word processors, those left out that may be a prime."""
+
 _LOOKS: Final = str.maketrans(
     "АВЕКМНОРСТУХІЈЅавекмнорстухіјѕԁԝΑΒΕΖΗΙΚΜΝΟΡΤΥΧακνορτυχωʀʟʙᴅᴜꜰᴍᴇ" + "ʼʹ՚ꞌ‵‛" + "։׃ː",
     "ABEKMHOPCTYXIJSabekmhopctyxijsdwABEZHIKMNOPTYXakvoptuxwRLBDUFME" + "'" * 6 + ":" * 3,

@@ -20,7 +20,7 @@ from sitegen.notation.tree import (
     new_written,
 )
 from sitegen.problem import Wrong
-from sitegen.wording import in_plain_signs
+from sitegen.wording import QUOTES, in_plain_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -54,7 +54,6 @@ _ITEM: Final = re.compile(
 )
 """What begins the items of a list, before turns."""
 
-_QUOTES: Final = '"“”„«»‘‚‹›'
 _NAME: Final = re.compile(r"[A-Za-z0-9-]+")
 _RANGE: Final = re.compile(rf"-\d{{1,6}}[{LAYERED}]")
 _COUNT_OR_LAYER: Final = re.compile(rf"(?:(?P<count>\d+)|'2)(?P<turn>[{FACE}]w?)")
@@ -399,7 +398,7 @@ def _strange(piece: str) -> str:
         return f"a comment begins with `//`, not with `{piece}`"
     if piece in "|;":
         return f"`{piece}` is no part of moves; a new line begins a new phrase"
-    if piece in _QUOTES:
+    if piece in QUOTES:
         return "moves stand without quotation marks; a turn back is written `R'`"
     if piece.isprintable():
         hint = "" if piece.isalnum() else "; take it out: between turns stand spaces"

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, json
 
+from sitegen.wording import QUOTES
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -23,9 +25,6 @@ _BEGINS: Final = re.compile(
     r"[ \t]*(?:(?P<header>\[)|(?P<key>[\w\"'.-]+)[ \t]*(?P<sign>[=:])[ \t]*(?P<value>.*))"
 )
 """A line that begins a table or gives a key its value, with the colon that some write for `=`."""
-
-_QUOTES: Final = "\"'“”„«»‘’‚"
-"""Quotation marks, straight and of word processors."""
 
 _KEY: Final = re.compile(r"\s*((?:[\w.-]|\"[^\"]*\"|'[^']*')+)\s*[=:]")
 
@@ -156,7 +155,7 @@ def _ways_past(lines: Sequence[str], slip: Slip) -> Iterator[tuple[int, int, str
         key, value = begins["key"], begins["value"].rstrip()
         if begins["sign"] == ":":
             yield at, at + 1, f"{key} = {value}"
-        text = json.encode(value.strip(_QUOTES)).decode()
+        text = json.encode(value.strip(f"{QUOTES}'’")).decode()
         yield at, at + 1, f"{key} = {text}"
     yield own, _end(lines, own), ""
     yield at, at + 1, ""

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.assemble import AnySheet, Layout, Sheets
+    from sitegen.cube.scheme import Scheme
     from sitegen.kept.making import Making, State
     from sitegen.kept.rows import Row
     from sitegen.kept.seen import Seen
@@ -55,8 +56,7 @@ class Framing:
         # the site's own templates may be wrong, which is to be told at once
         self._is_eager = theme is not None and theme.has_templates
         self._setting = threading.Lock()
-        self._html: Html | None = None
-        self._html_for: object = None
+        self._opened: dict[tuple[Scheme, str, bool], Html] = {}
         self._parts = opened(own)
         self._around: object = None
         self._margins: dict[str, str] = {}
@@ -79,7 +79,7 @@ class Framing:
         say = self._parts(seen.settings.lang).words("").say
         listed = {file: row.listed for file, row in seen.rows.items()}
         laid_out = layout(seen.settings, listed, state.folder.others, say)
-        html = self._opened(laid_out.site)
+        html = self._open(laid_out.site)
         reviewed = self._review(seen, state, making)
         sheets = _Sheets(seen.rows, self._held.copy(), reviewed)
         key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
@@ -102,12 +102,17 @@ class Framing:
         files |= {path: _copied(root / path) for path in state.folder.others}
         return files, self._rest(laid_out, html, sheets, state.folder, key)
 
-    def _opened(self, site: Site) -> Html:
-        """The theme; it has the colours of the pictures, and knows its words by their language."""
+    def _open(self, site: Site) -> Html:
+        """The theme; it has the colours of the pictures, and knows its words by their language.
+
+        Of a copy for review it has a stylesheet more.
+        """
+        key = site.scheme, site.lang, site.review is not None
         with self._setting:
-            if self._html is None or self._html_for != (site.scheme, site.lang):
-                self._html, self._html_for = Html(site, self._own), (site.scheme, site.lang)
-            return self._html
+            if key not in self._opened:
+                alike = {one: html for one, html in self._opened.items() if one[:2] == key[:2]}
+                self._opened = alike | {key: Html(site, self._own)}
+            return self._opened[key]
 
     def _framed(
         self, laid_out: Layout, site: Site, html: Html, sheets: Sheets, file: str
@@ -158,9 +163,11 @@ class Framing:
         """Those pages framed, and what only a copy for review has."""
         found = review(state.problems, state.waiting, laid_out.pages)
         site = replace(laid_out.site, review=found)
-        html = Html(site, self._own)
+        html = self._open(site)
         files: dict[str, Content] = dict(html.assets.files())
-        files["failures.html"] = html.beside("failures.html", "failures.html")
+        with self._setting:
+            html.show(site)
+            files["failures.html"] = html.beside("failures.html", "failures.html")
         around_all = digest(repr(found))
         for file, sheet in reviewed.items():
             source = f"{digest(repr(sheet.lesson))} {self._margins[file]} {around_all}"

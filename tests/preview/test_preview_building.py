@@ -11,6 +11,7 @@ import pytest
 
 from preview.previewing import BROKEN, OTHER, PAGE
 from sitegen.kept.making import Making
+from sitegen.pages.formats.html import Html
 from sitegen.preview.builder import Builder, Built, Stopped
 from sitegen.preview.edition import Copied, Later
 from sitegen.preview.overlay import laid_over
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from sitegen.kept.making import State
     from sitegen.kept.seen import Seen
     from sitegen.make import Made
+    from sitegen.pages.site import Site
 
 ANY: frozenset[Path] = frozenset()
 
@@ -86,6 +88,28 @@ def test_the_list_of_failures_has_them_laid_over_it(content: Path) -> None:
     built = Builder(content, redraw=False).build(ANY)
     seen = panel(built, "failures.html")
     assert [(one.address, one.count) for one in seen.elsewhere] == [("page.html", 2)]
+
+
+def test_a_theme_is_opened_once_for_pages_that_hold_and_once_for_others(
+    content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its templates are compiled then, which takes longer than all else after a save."""
+    opened: list[Site] = []
+
+    def counted(site: Site, own: Path | None) -> Html:
+        opened.append(site)
+        return Html(site, own)
+
+    monkeypatch.setattr("sitegen.preview.framing.Html", counted)
+    builder = Builder(content, redraw=False)
+    for number in range(3):
+        (content / f"broken-{number}.md").write_text(BROKEN, "utf-8")
+        built = builder.build(ANY)
+        for address in ("broken-0.html", "page.html", "broken-0.html"):
+            is_broken = address != "page.html"
+            assert ('href="failures.html"' in page(built, address)) is is_broken
+        assert f'href="broken-{number}.html"' in page(built, "failures.html")
+    assert len(opened) == 2
 
 
 def test_a_page_of_the_authors_stands_in_place_of_the_list_of_failures(

@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from sitegen.kept.making import Making
 from sitegen.kept.seen import TICK, look
@@ -60,35 +60,37 @@ class Built(Struct, frozen=True):
     redrawn: tuple[tuple[str, int], ...]
 
 
-class Builder(Struct):
+class Builder:
     """Builds a site again and again.
 
     Attributes:
         root: the content folder.
-        redraw: write the engine's nets into pages that are saved with empty ones.
+        themes: the folder of the site's own theme; it need not exist.
         edition: the last one built.
         stopping: set when the preview ends.
         writing: held while a page is written.
     """
 
-    root: Path
-    redraw: bool
-    edition: Edition = field(default_factory=Edition)
-    stopping: threading.Event = field(default_factory=threading.Event)
-    writing: threading.Lock = field(default_factory=threading.Lock)
-    _memory: Memory = field(default_factory=Memory)
-    _held: Held = field(default_factory=Held)
-    _making: Making | None = None
-    _framing: Framing | None = None
-    _files: dict[str, Content] = field(default_factory=dict)
-    _rest: Rest = field(default_factory=lambda: Rest("", dict))
-    _setter: Setter | None = None
-    _told: Mapping[str, Known] = field(default_factory=dict)
+    def __init__(self, root: Path, *, redraw: bool) -> None:
+        """Build nothing yet.
 
-    @property
-    def themes(self) -> Path:
-        """The folder of the site's own theme; it need not exist."""
-        return own_theme(self.root)
+        Args:
+            root: the content folder.
+            redraw: write the engine's nets into pages that are saved with empty ones.
+        """
+        self.root = root
+        self.themes = own_theme(root)
+        self.edition = Edition()
+        self.stopping = threading.Event()
+        self.writing = threading.Lock()
+        self._redraws = redraw
+        self._memory = Memory()
+        self._held = Held()
+        self._making = Making(root, None, workers=1, progress=self._go_on, remembers=REMEMBERED)
+        self._framing: Framing | None = None
+        self._files: dict[str, Content] = {}
+        self._rest = Rest("", dict)
+        self._told: Mapping[str, Known] = {}
 
     def build(self, changed: frozenset[Path]) -> Built:
         """Build what there is now.
@@ -102,39 +104,39 @@ class Builder(Struct):
             Stopped: the preview ends.
         """
         theme = look(self.themes, hidden=True, tick=0)
-        state, making = self._update(theme)
+        state = self._update(theme)
         redrawn: list[tuple[str, int]] = []
         # a block that waited may be redrawn once the one it leans on holds
-        while self.redraw and (written := self._redraw(state, making, changed)):
+        while self._redraws and (written := self._redraw(state, changed)):
             redrawn += written
-            state, making = self._update(theme)
+            state = self._update(theme)
         wrong = state.theme_error
         is_own = not wrong or bool(self._memory.pages)
         if not is_own:
             # nothing can be shown as it last held, so it is shown with the default theme
-            state, making = self._update(None)
+            state = self._update(None)
         seen = shown(state, self._memory)
         try:
-            self._frame(seen, state, making, theme if is_own else None)
+            self._frame(seen, state, theme if is_own else None)
         except ThemeError as error:
             wrong = error
             if not self._files:
-                state, making = self._update(None)
+                state = self._update(None)
                 seen = shown(state, self._memory)
-                self._frame(seen, state, making, None)
+                self._frame(seen, state, None)
             unshown = {published_as(file): EMPTY_PAGE for file in state.folder.pages}
             self._files = unshown | self._files
         if wrong:
             state.problems.extend(wrong.problems(self.root))
-        self._issue(state, seen, making)
+        self._issue(state, seen)
         return Built(self.edition, state, tuple(redrawn))
 
-    def _issue(self, state: State, seen: Shown, making: Making) -> None:
+    def _issue(self, state: State, seen: Shown) -> None:
         """Make the next edition, and forget the set pages that nobody will ask for."""
         panels = Panels(
             state,
             seen,
-            making.again,
+            self._making.again,
             line_of=lines_of(self.root),
             seen=self._seen,
             known=self._told,
@@ -147,28 +149,24 @@ class Builder(Struct):
             panels.page(),
         )
         self._told = panels.known
-        used = [*making.before.rows.values(), *self._memory.pages.values()]
+        used = [*self._making.before.rows.values(), *self._memory.pages.values()]
         self._held.clear({row.sheet for row in used})
 
-    def _update(self, theme: Seen | None) -> tuple[State, Making]:
+    def _update(self, theme: Seen | None) -> State:
         """Make what changed.
 
         Args:
             theme: what stands in the folder of the site's own theme; None to do without.
         """
         value = theme.digest if theme else ""
-        if self._setter is None or self._setter.theme != value:
+        making = self._making
+        if making.setter is None or making.setter.theme != value:
             keep, hold = self._held.give_back, self._held.put
             parts = opened(self.themes if theme else None)
-            self._setter = Setter(value, parts, keep, hold, drafts=True)
-        if self._making is None:
-            self._making = Making(
-                self.root, self._setter, workers=1, progress=self._go_on, remembers=REMEMBERED
-            )
-        self._making.setter = self._setter
-        return self._making.update(look(self.root, hidden=False, tick=TICK)), self._making
+            making.setter = Setter(value, parts, keep, hold, drafts=True)
+        return making.update(look(self.root, hidden=False, tick=TICK))
 
-    def _frame(self, seen: Shown, state: State, making: Making, theme: Seen | None) -> None:
+    def _frame(self, seen: Shown, state: State, theme: Seen | None) -> None:
         """Put together what is shown; where a template does not work, all stays as it was.
 
         Raises:
@@ -177,7 +175,7 @@ class Builder(Struct):
         framing = self._framing
         if framing is None or framing.theme != theme:
             framing = Framing(self.themes if theme else None, theme, self._held)
-        self._files, self._rest = framing.files(seen, state, making)
+        self._files, self._rest = framing.files(seen, state, self._making)
         self._framing = framing
 
     def _go_on(self, _done: int, _total: int) -> None:
@@ -197,9 +195,7 @@ class Builder(Struct):
             if address.endswith(".html") and not isinstance(content, Copied)
         }
 
-    def _redraw(
-        self, state: State, making: Making, changed: frozenset[Path]
-    ) -> list[tuple[str, int]]:
+    def _redraw(self, state: State, changed: frozenset[Path]) -> list[tuple[str, int]]:
         """Write nets into pages that were saved with empty ones, where nothing else fails.
 
         Each block's change fills an empty net, so this comes to an end.
@@ -209,7 +205,7 @@ class Builder(Struct):
         written = []
         for file in state.rows:
             if file in broken and real / file in changed:
-                made = making.again(file)
+                made = self._making.again(file)
                 # a page that has changed since is left alone: its next state is on its way
                 with suppress(NotAsRead, OSError):
                     if edits := _to_write(made, file):

@@ -12,7 +12,6 @@ import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.block.claims.claim import Ends
@@ -76,14 +75,62 @@ class Products:
             turns = (step.turn for step in spell((node,), setting, []))
             self.done.append(self.done[-1].then(Motion.of(n, turns)))
         self.undone = [motion.inverse() for motion in self.done]
-        rest = [motion.then(self.done[-1]) for motion in self.undone]
-        self._fit = Fit(held, self.done, self.undone, rest)
-        self.fits = self._fit.look()
+        self.fits = self._look()
         self._turned: dict[str, Motion | None] = {}
+
+    def _look(self) -> Fits:
+        """How `fits` looks, which is to be quick: what is stated of the whole end, or nets show."""
+        known = ends(self.held)
+        if known and known.surely:
+            return self._whole(known)
+        block = self.held.block
+        drawn = block.before if block.starts_from_goal else block.after
+        cells = drawn.net.stated if drawn else []
+        if not cells:
+            return lambda _at, _turned, _to: True
+        slots = geometry(block.n).slots
+        wanted = [(*divmod(slots[cell.sticker], BANK), cell.colour) for cell in cells]
+        return self._backwards(wanted) if block.starts_from_goal else self._forwards(wanted)
+
+    def _whole(self, known: Ends) -> Fits:
+        """All that is asked is known at both ends."""
+        left = [known.start.after(motion).banks for motion in self.done]
+        home = known.end.after(self.undone[-1])
+        right = [known.seen(home.after(motion).banks) for motion in self.done]
+
+        def fits(at: int, turned: list[Motion], to: int) -> bool:
+            reached = follow(left[at], (motion.banks for motion in turned))
+            return known.seen(reached) == right[to]
+
+        return fits
+
+    def _forwards(self, wanted: list[tuple[int, int, int]]) -> Fits:
+        """Some stickers are known after the moves."""
+        left = [self.held.before.after(motion).banks for motion in self.done]
+        rest = [motion.then(self.done[-1]).banks for motion in self.undone]
+
+        def fits(at: int, turned: list[Motion], to: int) -> bool:
+            banks = compose(follow(left[at], (motion.banks for motion in turned)), rest[to])
+            return all(banks[bank][slot] == colour for bank, slot, colour in wanted)
+
+        return fits
+
+    def _backwards(self, wanted: list[tuple[int, int, int]]) -> Fits:
+        """Some stickers are known before the moves, and all after them."""
+        home = self.held.after.after(self.undone[-1])
+        right = [home.after(motion).banks for motion in self.done]
+        back = [motion.banks for motion in self.undone]
+
+        def fits(at: int, turned: list[Motion], to: int) -> bool:
+            undone = (motion.inverse().banks for motion in reversed(turned))
+            banks = compose(follow(right[to], undone), back[at])
+            return all(banks[bank][slot] == colour for bank, slot, colour in wanted)
+
+        return fits
 
     def same(self) -> Fits:
         """Whether changed moves give the very pictures that the moves give as they stand."""
-        return self._fit.whole(Ends(self.held.before, self.held.after))
+        return self._whole(Ends(self.held.before, self.held.after))
 
     def turn(self, word: str) -> Motion | None:
         """The motion of a turn as text; None where this cube has no such turn."""
@@ -184,9 +231,9 @@ def ends(held: Replay) -> Ends | None:
     """What the moves must lead from and to, if both are stated whole: drawn, or by a claim."""
     block = held.block
     if block.starts_from_goal:
-        before = _whole(block.before, block.n)
+        before = _in_full(block.before, block.n)
         return Ends(before, held.after) if before else _claimed(held)
-    target = held.goal or _whole(block.after, block.n)
+    target = held.goal or _in_full(block.after, block.n)
     return Ends(held.before, target) if target else _claimed(held)
 
 
@@ -205,74 +252,7 @@ def _asks_enough(known: Ends) -> bool:
     return LEAST_ASKED * sum(colour < len(FACES) for colour in colours) >= len(colours)
 
 
-def _whole(drawn: Drawn | None, n: int) -> Position | None:
-    if drawn is None:
-        return None
-    if len(drawn.net.stated) < 6 * n * n:
+def _in_full(drawn: Drawn | None, n: int) -> Position | None:
+    if drawn is None or len(drawn.net.stated) < 6 * n * n:
         return None
     return Position.showing(n, drawn.net.colours(n))
-
-
-class Fit(Struct):
-    """A quick look whether changed moves give what is stated of the whole end, or what nets show.
-
-    Attributes:
-        held: the block, carried out.
-        done: the motion of all nodes before each.
-        undone: the inverse of each.
-        rest: the motion of each node and all after it.
-    """
-
-    held: Replay
-    done: list[Motion]
-    undone: list[Motion]
-    rest: list[Motion]
-
-    def look(self) -> Fits:
-        """The look itself: given the nodes from where to where, and the turns in their place."""
-        known = ends(self.held)
-        if known and known.surely:
-            return self.whole(known)
-        block = self.held.block
-        drawn = block.before if block.starts_from_goal else block.after
-        cells = drawn.net.stated if drawn else []
-        if not cells:
-            return lambda _at, _turned, _to: True
-        slots = geometry(block.n).slots
-        wanted = [(*divmod(slots[cell.sticker], BANK), cell.colour) for cell in cells]
-        return self.backwards(wanted) if block.starts_from_goal else self.forwards(wanted)
-
-    def whole(self, known: Ends) -> Fits:
-        """All that is asked is known at both ends."""
-        left = [known.start.after(motion).banks for motion in self.done]
-        home = known.end.after(self.undone[-1])
-        right = [known.seen(home.after(motion).banks) for motion in self.done]
-
-        def fits(at: int, turned: list[Motion], to: int) -> bool:
-            reached = follow(left[at], (motion.banks for motion in turned))
-            return known.seen(reached) == right[to]
-
-        return fits
-
-    def forwards(self, wanted: list[tuple[int, int, int]]) -> Fits:
-        """Some stickers are known after the moves."""
-        left = [self.held.before.after(motion).banks for motion in self.done]
-        rest = [motion.banks for motion in self.rest]
-
-        def fits(at: int, turned: list[Motion], to: int) -> bool:
-            banks = compose(follow(left[at], (motion.banks for motion in turned)), rest[to])
-            return all(banks[bank][slot] == colour for bank, slot, colour in wanted)
-
-        return fits
-
-    def backwards(self, wanted: list[tuple[int, int, int]]) -> Fits:
-        """Some stickers are known before the moves, and all after them."""
-        right = [self.held.after.after(motion.inverse()).banks for motion in self.rest]
-        back = [motion.banks for motion in self.undone]
-
-        def fits(at: int, turned: list[Motion], to: int) -> bool:
-            undone = (motion.inverse().banks for motion in reversed(turned))
-            banks = compose(follow(right[to], undone), back[at])
-            return all(banks[bank][slot] == colour for bank, slot, colour in wanted)
-
-        return fits

@@ -84,25 +84,26 @@ class Cycles(Claim, frozen=True):
         end = [*start]
         for sticker in stickers_of(self.unnamed(moment.n)):
             start[sticker] = end[sticker] = slots[sticker] % BANK
-        for cycle in self.cycles:
-            for place, goal in zip(cycle, (*cycle[1:], cycle[0]), strict=True):
-                for sticker, there in _carried(moment.n, place, goal):
-                    start[sticker] = end[there] = slots[sticker] % BANK
+        for place, goal in self.ways():
+            for sticker, there in _carried(moment.n, place, goal):
+                start[sticker] = end[there] = slots[sticker] % BANK
         return Ends(
             Position.showing(moment.n, bytes(start)), Position.showing(moment.n, bytes(end))
         )
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        for cycle in self.cycles:
-            for place, goal in zip(cycle, (*cycle[1:], cycle[0]), strict=True):
-                astray = self.astray(moment, place, goal)
-                if astray is not None:
-                    return Verdict(
-                        holds=False, found=partial(_goes_astray, moment, astray, goal.text)
-                    )
+        for place, goal in self.ways():
+            astray = self.astray(moment, place, goal)
+            if astray is not None:
+                return Verdict(holds=False, found=partial(_goes_astray, moment, astray, goal.text))
         others = self.others(moment)
         return Verdict(not others, lambda: _others_move(moment, others))
+
+    def ways(self) -> Iterator[tuple[Place, Place]]:
+        """Each place, and the next of its cycle."""
+        for cycle in self.cycles:
+            yield from zip(cycle, (*cycle[1:], cycle[0]), strict=True)
 
     @staticmethod
     def astray(moment: Moment, place: Place, goal: Place) -> int | None:
@@ -130,14 +131,13 @@ class Cycles(Claim, frozen=True):
 
     def unnamed(self, n: int) -> list[Piece]:
         """The pieces that count and are named nowhere."""
-        named = {s for cycle in self.cycles for place in cycle for s in place.stickers}
-        kinds = ["corner", "wing", "middle"]
-        if any(place.kind == "centre" for cycle in self.cycles for place in cycle):
-            kinds.append("centre")
+        places = [place for cycle in self.cycles for place in cycle]
+        named = {s for place in places for s in place.stickers}
+        with_centres = any(place.kind == "centre" for place in places)
         return [
             piece
             for piece in pieces(n).all
-            if piece.kind in kinds and piece.stickers[0] not in named
+            if (with_centres or piece.kind != "centre") and piece.stickers[0] not in named
         ]
 
 

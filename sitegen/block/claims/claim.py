@@ -7,6 +7,7 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 from msgspec import Struct, StructMeta
+from msgspec.structs import replace
 
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import AXIS, geometry
@@ -270,6 +271,10 @@ class Reader(Struct, frozen=True):
     metric: str
     faults: list[Wrong] = []
     spacings: list[Spacing] = []
+
+    def apart(self) -> Reader:
+        """The same, with what is wrong kept apart from what is wrong in the other claims."""
+        return replace(self, faults=[], spacings=[])
 
     def places(self, text: str) -> tuple[Place, ...]:
         """The places and classes in a part of a claim.

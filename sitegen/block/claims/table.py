@@ -6,8 +6,6 @@ import re
 from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from msgspec.structs import replace
-
 from sitegen.block.claims import edges, motion, parity, solved, stickers
 from sitegen.block.claims.claim import Claim, Reader, Stated, bad_check, is_number
 from sitegen.block.claims.other_words import TO, reworded
@@ -220,7 +218,7 @@ def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
     body = line[rest:]
     if not body:
         raise bad_check("a claim is missing here")
-    own = replace(reader, faults=[], spacings=[])
+    own = reader.apart()
     try:
         claim = read_claim(body, own, line[:rest])
     except Wrong as wrong:
@@ -323,31 +321,24 @@ def _instead(line: str, reader: Reader, before: str) -> str:
         return f"this is no claim; write `{offer}`, with no moment before it"
     if _EXCEPT.match(line):
         return _NO_EXCEPT
-    return _beside_its_marks(line, reader, before) or _beside_its_arrow(line, reader, before)
+    return _besides(line, reader, before)
 
 
-def _beside_its_arrow(line: str, reader: Reader, before: str) -> str:
-    """What else is wrong with a claim in which something is written for `goes to`, or ""."""
-    found = re.fullmatch(TO, line)
-    ours = f"{found[1]} goes to {found[2]}" if found else line
-    if ours == line:
+def _besides(line: str, reader: Reader, before: str) -> str:
+    """What else is wrong with an item of a list, or with what is written for `goes to`; or ""."""
+    if marks := _MARKS.match(line):
+        ours = line[marks.end() :]
+        first = f"no `{marks[0].strip()}` stands before a claim; without it"
+    elif arrow := re.fullmatch(TO, line):
+        ours = f"{arrow[1]} goes to {arrow[2]}"
+        first = "`goes to` stands between two stickers; with it"
+    else:
         return ""
     try:
-        read_claim(ours, replace(reader, faults=[], spacings=[]), before)
+        if ours != line:
+            read_claim(ours, reader.apart(), before)
     except Wrong as wrong:
-        return f"`goes to` stands between two stickers; with it: {wrong.message}"
-    return ""
-
-
-def _beside_its_marks(line: str, reader: Reader, before: str) -> str:
-    """What else is wrong with a claim that is written as an item of a list, or ""."""
-    marks = _MARKS.match(line)
-    if not marks:
-        return ""
-    try:
-        read_claim(line[marks.end() :], replace(reader, faults=[], spacings=[]), before)
-    except Wrong as wrong:
-        return f"no `{marks[0].strip()}` stands before a claim; without it: {wrong.message}"
+        return f"{first}: {wrong.message}"
     return ""
 
 
@@ -361,7 +352,7 @@ def _is_claim(reader: Reader, before: str, line: str) -> bool:
     text = before + line
     try:
         rest, _, when = _prefixes(text, None)
-        claim = _read(text[rest:], replace(reader, faults=[], spacings=[]))
+        claim = _read(text[rest:], reader.apart())
         if claim and when:
             _ask_moment(claim, *when)
     except Wrong:

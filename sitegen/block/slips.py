@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import OPPOSITE
 from sitegen.cube.turn import MIDDLES, ROTATIONS
-from sitegen.notation.tree import AMOUNTS, PLAIN, Group, Word, Written, all_nodes
+from sitegen.notation.tree import AMOUNTS, FACE, PLAIN, Group, Word, Written, all_nodes, outer
 from sitegen.notation.write import suffix
 
 if TYPE_CHECKING:
@@ -192,9 +192,7 @@ def _universe(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
     forms = {head.replace(face, "*") for head in used for face in "URFLDB" if face in head}
     usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in "URFLDB")]
     usual += sorted(head for head in used if head in MIDDLES)
-    others = [
-        f"{count}{face}w" if count > 2 else f"{face}w" for count in range(2, n) for face in heads
-    ]
+    others = [outer(face, count) for count in range(2, n) for face in heads]
     others += [f"{layer}{face}" for layer in range(2, n) for face in heads if 2 * layer <= n + 1]
     for first, last, text in _ranges(n):
         # from the nearer side, and those in the middle from one side alone
@@ -243,7 +241,7 @@ def _letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]
                 yield OTHER_FACE, "a letter", other + tail
         return
     before, after = head.split(letter)
-    for other in "UDLRFB":
+    for other in FACE:
         if other != face:
             rank = OPPOSITE_FACE if other == OPPOSITE[face] else OTHER_FACE
             written = other.lower() if letter.islower() else other
@@ -255,9 +253,8 @@ def _layer_forms(face: str, n: int) -> Iterator[tuple[int, str]]:
 
     On small cubes; on large ones the usual ways.
     """
-    yield 1, face
-    for count in range(2, n):
-        yield count, f"{count}{face}w" if count > 2 else f"{face}w"
+    for count in range(1, n):
+        yield count, outer(face, count)
     for layer in range(2, n):
         yield layer, f"{layer}{face}"
     for _, last, text in _ranges(n):

@@ -1,4 +1,4 @@
-"""A piece's address, `UF2R`, read and written: the layers it lies in, in the words of the turns."""
+"""A piece's address, `UF2R`, read and written: its layers, named in the words of the turns."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from msgspec import Struct
 from sitegen.cube.geometry import AXIS, OPPOSITE, geometry
 from sitegen.cube.pieces import ORDER, adjacent, pieces
 from sitegen.cube.size import a_cube
+from sitegen.cube.turn import MIDDLES
 from sitegen.problem import Wrong
 from sitegen.wording import in_plain_signs
 
@@ -135,6 +136,15 @@ def _no_address(text: str) -> str:
         f"`{text}` is no place; places are corners `UFR`, edges `UF`, "
         "pieces of an edge `UF2R`, centre pieces `U2F3R`"
     )
+
+
+def layer_name(number: int, face: str, n: int) -> str:
+    """How a layer is named, from the nearer side: `R`, `2R`, `M`."""
+    if 2 * number == n + 1:
+        return next(m for m, side in MIDDLES.items() if face in (side, OPPOSITE[side]))
+    if 2 * number > n:
+        number, face = n + 1 - number, OPPOSITE[face]
+    return f"{number}{face}" if number > 1 else face
 
 
 @lru_cache(maxsize=8192)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
-from sitegen.cube.address import write_sticker
+from sitegen.cube.address import layer_name, write_sticker
 from sitegen.cube.geometry import AXIS, geometry
 from sitegen.cube.measure import (
     EDGES,
@@ -158,12 +158,10 @@ def _layers_without(n: int, stickers: Iterable[int]) -> Iterator[str]:
     """The layers in which none of some stickers lies, axis by axis from U, F and R inwards."""
     cells = geometry(n).cells
     touched = {(axis, at) for s in stickers for axis, at in enumerate(cells[s])}
-    for near, middle, far in ("UED", "FSB", "RML"):
+    for face in "UFR":
         for layer in range(1, n + 1):
-            number, face = (layer, near) if 2 * layer <= n else (n + 1 - layer, far)
-            name = f"{number}{face}" if number > 1 else face
-            if (AXIS[near], n - layer) not in touched:
-                yield middle if 2 * layer == n + 1 else name
+            if (AXIS[face], n - layer) not in touched:
+                yield layer_name(layer, face, n)
 
 
 def _classes(n: int) -> Iterator[tuple[str, tuple[Piece, ...]]]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.cube.address import looks_like_address, read_address
+from sitegen.cube.address import layer_name, looks_like_address, read_address
 from sitegen.cube.geometry import OPPOSITE, geometry
 from sitegen.cube.pieces import Kind, pieces, stickers_of
 from sitegen.cube.scheme import FACES
@@ -308,10 +308,8 @@ class _Reader:
         if digits and not 2 <= number <= n - 1:
             raise name.wrong(self.no_layer(name.text, number, face), "layer-range")
         if 2 * number > n + 1:
-            near = f"layer {n + 1 - number}{OPPOSITE[face]}"
-            message = (
-                f"`layer {name.text}` is named from the far side of {a_cube(n)}; write `{near}`"
-            )
+            near = f"`layer {layer_name(number, face, n)}`"
+            message = f"`layer {name.text}` is named from the far side of {a_cube(n)}; write {near}"
             raise name.wrong(message, "layer-range")
         layer_of = geometry(n).layer_of
         inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == number)
@@ -325,17 +323,8 @@ class _Reader:
         first, last = int(found["first"] or 1), int(found["last"] or found["count"] or 2)
         if not 1 <= first < last < self.n or last - first >= MOST_NAMED:
             return ""
-        layers = (self.layer_name(number, found["face"]) for number in range(first, last + 1))
-        return f"; name each: `{', '.join(layers)}`"
-
-    def layer_name(self, number: int, face: str) -> str:
-        """How a layer is named, from the nearer side."""
-        if 2 * number == self.n + 1:
-            middle = next(m for m, side in MIDDLES.items() if face in (side, OPPOSITE[side]))
-            return f"layer {middle}"
-        if 2 * number > self.n:
-            number, face = self.n + 1 - number, OPPOSITE[face]
-        return f"layer {number}{face}" if number > 1 else f"layer {face}"
+        named = (layer_name(number, found["face"], self.n) for number in range(first, last + 1))
+        return f"; name each: `{', '.join(f'layer {name}' for name in named)}`"
 
     def no_layer(self, text: str, number: int, face: str) -> str:
         """Why a layer is none, and which may be meant."""

@@ -11,7 +11,17 @@ from sitegen.cube.geometry import AXIS, LARGEST, OPPOSITE, SMALLEST
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES, ROTATIONS, Turn
 from sitegen.notation.read import read_moves
-from sitegen.notation.tree import AMOUNTS, Group, Name, Node, Word, Written, all_nodes, nodes_of
+from sitegen.notation.tree import (
+    AMOUNTS,
+    Group,
+    Name,
+    Node,
+    Word,
+    Written,
+    all_nodes,
+    nodes_of,
+    outer,
+)
 from sitegen.problem import Wrong
 from sitegen.wording import in_turn, some_of
 
@@ -197,6 +207,10 @@ Known = dict[tuple[int, str], _Named]
 """Named sequences, looked up, by who holds them and by name: each is looked into once."""
 
 
+_KNOWN: Final[dict[tuple[int, Lowercase], dict[str, Turn]]] = {}
+"""The turns worked out so far for a cube and a reading, by their text."""
+
+
 class _Speller:
     def __init__(
         self,
@@ -212,7 +226,7 @@ class _Speller:
         self.inside = inside
         self.known = known
         self.depth = self.deepest = depth  # in how many names and brackets, and the most so far
-        self.turns: dict[str, Turn] = _known_turns(setting.n, setting.lowercase)
+        self.turns = _KNOWN.setdefault((setting.n, setting.lowercase), {})
         self.named: dict[str, _Named | None] = {}
 
     def length(self, nodes: tuple[Node, ...]) -> int:
@@ -353,14 +367,6 @@ def _span(node: Name) -> tuple[int, int]:
     return node.start, node.end
 
 
-_KNOWN: Final[dict[tuple[int, Lowercase], dict[str, Turn]]] = {}
-
-
-def _known_turns(n: int, lowercase: Lowercase) -> dict[str, Turn]:
-    """The turns worked out so far for a cube and a reading, by their text."""
-    return _KNOWN.setdefault((n, lowercase), {})
-
-
 def to_turn(word: Word, setting: Setting) -> Turn:
     """The turn of layers that a word means on a cube.
 
@@ -426,7 +432,7 @@ def _wide(word: Word, letter: str, n: int) -> Turn:
         if n == 2:
             hint = f"a 2x2 has no wide turns; write `{letter}{tail}`"
         else:
-            most = f"`{n - 1}{letter}w`" if n > 3 else f"`{letter}w`"
+            most = f"`{outer(letter, n - 1)}`"
             turned = f"; {_all_layers(letter, n)}" if count == n else ""
             hint = f"{a_cube(n)} has {f'`{letter}w` to {most}' if n > 3 else most} only{turned}"
         raise _out(word, f"`{word.text}` turns {count} layers; {hint}{_from(word, count)}")
@@ -461,8 +467,8 @@ def _inner(word: Word, n: int) -> Turn:
     if low == 1 and high == n:
         raise _out(word, f"a range leaves out the faces; {_all_layers(letter, n)}")
     if low == 1 and high < n:
-        wide = f"{high}{letter}w{tail}" if high > 2 else f"{letter}w{tail}"
-        raise _out(word, f"layers that begin with the face are a wide turn: `{wide}`")
+        wide = f"`{outer(letter, high)}{tail}`"
+        raise _out(word, f"layers that begin with the face are a wide turn: {wide}")
     if first > last:
         raise _out(word, f"the smaller layer comes first: `{low}-{high}{letter}{tail}`")
     if first < 2 or last > n - 1:

@@ -26,6 +26,11 @@ AMOUNTS: Final = {1: "", 2: "2", 3: "'"}
 """What is written after a turn's letters, by its quarter turns."""
 
 
+def outer(face: str, count: int) -> str:
+    """What is written for a turn of so many outer layers, but its amount: `R`, `Rw`, `3Rw`."""
+    return face if count == 1 else f"{face}w" if count == 2 else f"{count}{face}w"
+
+
 class Word(NamedTuple):
     """A turn as it is written, wherever it stands.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.turn import MIDDLES, ROTATIONS
-from sitegen.notation.tree import AMOUNTS, Moves, Name, Node, Written
+from sitegen.notation.tree import AMOUNTS, Moves, Name, Node, Written, outer
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -38,8 +38,7 @@ def write_turn(turn: Turn, n: int) -> str:
     if first == last and 2 * first == n + 1 and face in _MIDDLES:
         return _MIDDLES[face] + tail
     if first == 1:
-        head = "" if last <= 2 else str(last)
-        return f"{head}{face}{'w' if last > 1 else ''}{tail}"
+        return outer(face, last) + tail
     return f"{first}{face}{tail}" if first == last else f"{first}-{last}{face}{tail}"
 
 

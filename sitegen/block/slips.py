@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import count, repeat
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import OPPOSITE
@@ -10,7 +11,7 @@ from sitegen.notation.tree import AMOUNTS, FACE, PLAIN, Group, Word, Written, al
 from sitegen.notation.write import suffix
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator, Sequence
 
     from sitegen.block.model import Spelt
     from sitegen.notation.tree import Node
@@ -67,55 +68,74 @@ class Slip(NamedTuple):
 
 def slips(spelt: Spelt, n: int) -> list[Slip]:
     """Every slip looked for in some moves on a cube of n layers, likeliest first."""
-    usual, unusual = _universe(spelt, n)
-    found = [*_in_phrases(spelt, n, usual, unusual), *_inside_brackets(spelt, n, usual)]
-    return sorted(found, key=lambda slip: slip.rank)
+    return sorted(_found(spelt, n), key=lambda slip: slip.rank)
 
 
-def _in_phrases(spelt: Spelt, n: int, usual: list[str], unusual: list[str]) -> Iterator[Slip]:
-    at = 0
-    for number, phrase in enumerate(spelt.phrases):
-        nodes = phrase.nodes
-        later = spelt.phrases[number + 1].nodes if number + 1 < len(spelt.phrases) else ()
-        follows = [*nodes[1:], later[0] if later else None]
-        for place, node in enumerate(nodes):
-            yield from _of_node(node, n, at + place)
-            following = follows[place]
-            yield _too_many(node, following, spelt, at + place)
-            if following:
-                yield _swapped(node, following, spelt, at + place)
-            gap = _Gap(spelt, node.start, at + place, nodes[place - 1] if place else None, node)
-            yield from gap.missing(usual, MISSING)
-            yield from gap.missing(unusual, MISSING_UNUSUAL)
-            if number and not place:
-                yield from gap.missing(_ROTATIONS, ROTATION_AT_BREAK)
-        at += len(nodes)
-    if spelt.phrases:
-        gap = _Gap(spelt, spelt.phrases[-1].end, at, spelt.phrases[-1].nodes[-1], None)
-        yield from gap.missing(usual, MISSING)
-        yield from gap.missing(unusual, MISSING_UNUSUAL)
-
-
-def _inside_brackets(spelt: Spelt, n: int, usual: list[str]) -> Iterator[Slip]:
-    """The same within brackets, where a change may work in several places.
+def _found(spelt: Spelt, n: int) -> Iterator[Slip]:
+    """The slips in phrases; then the same within brackets, where a change may work in many places.
 
     Of the turns that may be missing there the unusual ones are left out: all that is tried within
     brackets is judged in full.
     """
-    for group in all_nodes(spelt.phrases):
+    text, phrases = spelt.source.text, spelt.phrases
+    usual, unusual = _universe(spelt, n)
+    missing = [(MISSING, usual), (MISSING_UNUSUAL, unusual)]
+    numbers = count()
+    for number, phrase in enumerate(phrases, 1):
+        later = phrases[number].nodes[0] if number < len(phrases) else None
+        yield from _Row(text, phrase.nodes, later, numbers, missing).slips(n)
+    for group in all_nodes(phrases):
         for part in group.parts if isinstance(group, Group) else ():
-            for place, node in enumerate(part):
-                yield from _of_node(node, n, -1)
-                following = part[place + 1] if place + 1 < len(part) else None
-                if len(part) > 1:
-                    yield _too_many(node, following, spelt, -1)
-                if following:
-                    yield _swapped(node, following, spelt, -1)
-                gap = _Gap(spelt, node.start, -1, part[place - 1] if place else None, node)
-                yield from gap.missing(usual, MISSING_INSIDE)
-            if part:
-                gap = _Gap(spelt, part[-1].end, -1, part[-1], None)
-                yield from gap.missing(usual, MISSING_INSIDE)
+            yield from _Row(text, part, None, repeat(-1), [(MISSING_INSIDE, usual)]).slips(n)
+
+
+class _Row(NamedTuple):
+    """Nodes that stand in a row, in a phrase or in a part of a bracket.
+
+    Attributes:
+        text: of all the moves.
+        nodes: one or more.
+        later: the first node of the next phrase; None at the end, and in brackets.
+        numbers: theirs, as a slip gives them, and behind these those of what follows.
+        missing: the turns that may be missing between them, with the rank of such a slip.
+    """
+
+    text: str
+    nodes: tuple[Node, ...]
+    later: Node | None
+    numbers: Iterator[int]
+    missing: Sequence[tuple[int, Sequence[str]]]
+
+    def slips(self, n: int) -> Iterator[Slip]:
+        """The slips in them and between them."""
+        before = None
+        follow = (*self.nodes[1:], self.later)
+        for node, after, at in zip(self.nodes, follow, self.numbers, strict=False):
+            yield from _of_node(node, n, at)
+            if at >= 0 or len(self.nodes) > 1:
+                yield _too_many(node, after, self.text, at)
+            if after:
+                yield _swapped(node, after, self.text, at)
+            yield from self.gap(node.start, before, node, at)
+            before = node
+        if not self.later:
+            yield from self.gap(self.nodes[-1].end, before, None, next(self.numbers))
+
+    def gap(self, start: int, before: Node | None, after: Node | None, at: int) -> Iterator[Slip]:
+        """The slips that left a turn out at a place between nodes."""
+        missing = [*self.missing]
+        if at > 0 and before is None:
+            missing.append((ROTATION_AT_BREAK, _ROTATIONS))
+        # beside a turn of the same layers it would be that turn's amount that is wrong
+        beside = {_head(node.word.text) for node in (before, after) if isinstance(node, Written)}
+        sign = self.text[start - 1 : start]
+        left = "" if not sign or sign.isspace() or sign in "([,:" else " "
+        right = " " if after else ""
+        for rank, turns in missing:
+            what = "a rotation missing" if rank == ROTATION_AT_BREAK else "a turn missing"
+            for turn in turns:
+                if _head(turn) not in beside:
+                    yield Slip(rank, what, start, start, f"{left}{turn}{right}", at, 0, (turn,))
 
 
 def _of_node(node: Node, n: int, at: int) -> Iterator[Slip]:
@@ -125,17 +145,17 @@ def _of_node(node: Node, n: int, at: int) -> Iterator[Slip]:
             yield Slip(rank, what, node.start, node.end, text, at, 1, (text,))
         return
     body_end = node.end - len(suffix(node.count, undone=node.undone))
-    for rank, what, count, undone in (
+    for rank, what, times, undone in (
         (PRIME, "a prime", node.count, not node.undone),
         (COUNT, "a count", node.count + 1, node.undone),
         (COUNT, "a count", node.count - 1, node.undone),
     ):
-        if count:
-            yield Slip(rank, what, body_end, node.end, suffix(count, undone=undone), -1, 1, ())
+        if times:
+            yield Slip(rank, what, body_end, node.end, suffix(times, undone=undone), -1, 1, ())
 
 
-def _too_many(node: Node, following: Node | None, spelt: Spelt, at: int) -> Slip:
-    text, end = spelt.source.text, node.end
+def _too_many(node: Node, following: Node | None, text: str, at: int) -> Slip:
+    end = node.end
     while end < len(text) and text[end] == " ":
         end += 1
     if isinstance(node, Written) and isinstance(following, Written) and node.word == following.word:
@@ -143,8 +163,7 @@ def _too_many(node: Node, following: Node | None, spelt: Spelt, at: int) -> Slip
     return Slip(TOO_MANY, "a turn too many", node.start, end, "", at, 1, ())
 
 
-def _swapped(node: Node, other: Node, spelt: Spelt, at: int) -> Slip:
-    text = spelt.source.text
+def _swapped(node: Node, other: Node, text: str, at: int) -> Slip:
     first, second = text[node.start : node.end], text[other.start : other.end]
     between = text[node.end : other.start] or " "
     plain = isinstance(node, Written) and isinstance(other, Written)
@@ -153,29 +172,6 @@ def _swapped(node: Node, other: Node, spelt: Spelt, at: int) -> Slip:
     return Slip(
         SWAPPED, "two swapped", node.start, other.end, swapped, at if plain else -1, 2, words
     )
-
-
-class _Gap(NamedTuple):
-    """A place between nodes where a turn may be missing."""
-
-    spelt: Spelt
-    start: int
-    at: int
-    before: Node | None
-    after: Node | None
-
-    def missing(self, turns: Iterable[str], rank: int) -> Iterator[Slip]:
-        """The slips that left one of some turns out here."""
-        what = "a rotation missing" if rank == ROTATION_AT_BREAK else "a turn missing"
-        # beside a turn of the same layers it would be that turn's amount that is wrong
-        beside = {_head(n.word.text) for n in (self.before, self.after) if isinstance(n, Written)}
-        before = self.spelt.source.text[self.start - 1 : self.start]
-        left = "" if not before or before.isspace() or before in "([,:" else " "
-        right = " " if self.after else ""
-        for turn in turns:
-            if _head(turn) not in beside:
-                text = f"{left}{turn}{right}"
-                yield Slip(rank, what, self.start, self.start, text, self.at, 0, (turn,))
 
 
 _AXES: Final = ROTATIONS | {face: letter for letter, face in ROTATIONS.items()}
@@ -192,7 +188,7 @@ def _universe(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
     forms = {head.replace(face, "*") for head in used for face in "URFLDB" if face in head}
     usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in "URFLDB")]
     usual += sorted(head for head in used if head in MIDDLES)
-    others = [outer(face, count) for count in range(2, n) for face in heads]
+    others = [outer(face, last) for last in range(2, n) for face in heads]
     others += [f"{layer}{face}" for layer in range(2, n) for face in heads if 2 * layer <= n + 1]
     for first, last, text in _ranges(n):
         # from the nearer side, and those in the middle from one side alone
@@ -253,8 +249,8 @@ def _layer_forms(face: str, n: int) -> Iterator[tuple[int, str]]:
 
     On small cubes; on large ones the usual ways.
     """
-    for count in range(1, n):
-        yield count, outer(face, count)
+    for last in range(1, n):
+        yield last, outer(face, last)
     for layer in range(2, n):
         yield layer, f"{layer}{face}"
     for _, last, text in _ranges(n):

@@ -67,16 +67,15 @@ def run(options: argparse.Namespace) -> int:
     if steps is None:
         return WRONG
     position = Position.solved(n).after(Motion.of(n, (step.turn for step in steps)))
-    title = f"After {options.moves}" if options.moves.strip() else "Solved"
     if out is None:
         from sitegen.draw.terminal import net_text
 
-        picture = Picture(n, position.colours, title)
-        print(net_text(picture, DEFAULT, colour=wants_colour(sys.stdout)))
+        print(net_text(position, colour=wants_colour(sys.stdout)))
         return HOLDS
     from sitegen.draw.styles import STYLES
     from sitegen.pages.formats.words import english
 
+    title = f"After {options.moves}" if options.moves.strip() else "Solved"
     picture = Picture(n, position.colours, title, letters=options.letters)
     try:
         out.write_text(

@@ -22,13 +22,13 @@ _TEXTS: Final = ("up", "left", "front", "right", "back", "down")
 """What the theme's texts call the faces, in the order of `FACES`."""
 
 
-def letters(picture: Picture, scheme: Scheme, out: str) -> str:
-    """The colour letter of every sticker, in the order of `Picture.colours`; `out` of focus."""
+def _letters(picture: Picture, scheme: Scheme) -> str:
+    """The colour letter of every sticker, in the order of `Picture.colours`; `-` out of focus."""
     text = picture.colours.decode("latin-1").translate(dict(enumerate(scheme.letters)))
     focus = picture.focus
     if focus is None:
         return text
-    return "".join([letter if place in focus else out for place, letter in enumerate(text)])
+    return "".join([letter if place in focus else "-" for place, letter in enumerate(text)])
 
 
 def describe(picture: Picture, scheme: Scheme, say: Say, style: str, faces: str) -> str:
@@ -45,7 +45,7 @@ def describe(picture: Picture, scheme: Scheme, say: Say, style: str, faces: str)
     """
     n = picture.n
     shown = [FACES.index(face) for face in faces]
-    rows = _rows(n, faces)(letters(picture, scheme, "-"))
+    rows = _rows(n, faces)(_letters(picture, scheme))
     told: list[Value] = [
         Plain(
             f"picture.{style}",

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 
 from draw.draw_reading import scrambled
-from sitegen.cube.scheme import DEFAULT, Scheme
-from sitegen.draw.picture import Picture
+from sitegen.cube.position import Position
+from sitegen.draw.palette import LIGHT
 from sitegen.draw.terminal import net_text
 
-SOLVED_2 = bytes(face for face in range(6) for _ in range(4))
 CROSS = """\
    WW
    WW
@@ -21,19 +20,17 @@ OO GG RR BB
 
 
 def test_letters_make_the_cross() -> None:
-    assert net_text(Picture(2, SOLVED_2), DEFAULT, colour=False) == CROSS
-
-
-def test_out_of_focus_is_a_dot() -> None:
-    picture = Picture(2, SOLVED_2, focus=frozenset({0}))
-    assert net_text(picture, DEFAULT, colour=False).startswith("   W.\n   ..\n.. ..")
+    assert net_text(Position.solved(2), colour=False) == CROSS
 
 
 def test_colour_paints_each_cell_and_loses_no_letter() -> None:
-    picture = scrambled(5)
-    plain = net_text(picture, DEFAULT, colour=False)
-    painted = net_text(picture, Scheme(values=("#010203", "", "", "", "", "")), colour=True)
+    position = Position.showing(5, scrambled(5).colours)
+    plain = net_text(position, colour=False)
+    painted = net_text(position, colour=True)
     bare = re.sub(r"\x1b\[[\d;]*m", "", painted)
     assert bare.split() == [c for line in plain.splitlines() for c in line if c != " "]
-    assert painted.count("48;2;1;2;3m") == 25
+    assert [len(line) for line in bare.splitlines()] == [21] * 5 + [43] * 5 + [21] * 5
+    for value in LIGHT.colours:
+        red, green, blue = bytes.fromhex(value[1:])
+        assert painted.count(f"48;2;{red};{green};{blue}m") == 25
     assert painted.count("\x1b[0m") == 150

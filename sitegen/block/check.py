@@ -11,7 +11,6 @@ from sitegen.block.model import Drawn
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import changed
 from sitegen.cube.nearest import advice
-from sitegen.cube.position import Position
 from sitegen.cube.possible import broken_laws
 from sitegen.cube.textnet import compare, fits, write_cross
 from sitegen.problem import Compared, Problem, Wrong
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
     from sitegen.block.claims.claim import Stated
     from sitegen.block.model import Block
     from sitegen.block.replay import Replay
+    from sitegen.cube.position import Position
     from sitegen.problem import Source
 
 
@@ -82,7 +82,7 @@ def _impossible(block: Block) -> Iterator[Problem]:
         if given is block.start and "impossible" in block.unread:
             continue
         drawn = given.origin
-        position = Position.showing(block.n, drawn.net.colours(block.n))
+        position = drawn.net.position(block.n)
         broken = broken_laws(position, block.scheme)
         if given is block.start and block.impossible and block.impossible_at:
             said = block.impossible_at

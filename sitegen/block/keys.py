@@ -13,7 +13,7 @@ from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, So
 from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS
 from sitegen.cube.size import read_size
-from sitegen.cube.textnet import empty_faces, fits_full_net, read_net
+from sitegen.cube.textnet import empty_faces, full_net, read_net
 from sitegen.draw.styles import STYLES
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell_phrases
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from sitegen.block.claims.claim import Stated
     from sitegen.block.model import Origin
     from sitegen.cube.places import Place
+    from sitegen.cube.textnet import Net
     from sitegen.notation.tree import Spacing
 
 SHOWN: Final = {
@@ -137,8 +138,8 @@ def _origin(reading: Reading, text: str) -> Origin | None:
         return None
     if "#" in text and "\n" not in text and "//" not in text.split("#", maxsplit=1)[0]:
         return _reference(reading, text)
-    if fits_full_net(reading.source.text, reading.n, reading.context.scheme):
-        return _drawn_full(reading)
+    if net := full_net(reading.source.text, reading.n, reading.context.scheme):
+        return _drawn_full(reading, net)
     return _moves_done(reading, text)
 
 
@@ -181,10 +182,7 @@ def _perhaps_a_word(text: str) -> str:
     return f"a block is named by its id, `{offer}`{solved}"
 
 
-def _drawn_full(reading: Reading) -> Drawn | None:
-    net = read_net(reading.source.text, reading.n, reading.context.scheme, reading.faults)
-    if net is None:
-        return None
+def _drawn_full(reading: Reading, net: Net) -> Drawn | None:
     if unknown := net.dots:
         at = unknown[0].offset
         message = "a position is drawn in full: no dots; every cell has its colour"

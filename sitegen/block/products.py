@@ -255,4 +255,4 @@ def _asks_enough(known: Ends) -> bool:
 def _in_full(drawn: Drawn | None, n: int) -> Position | None:
     if drawn is None or len(drawn.net.stated) < 6 * n * n:
         return None
-    return Position.showing(n, drawn.net.colours(n))
+    return drawn.net.position(n)

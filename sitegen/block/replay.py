@@ -74,7 +74,7 @@ def resolve(given: Given, n: int, elsewhere: Position | None) -> Position | None
     if isinstance(origin, Solved):
         return Position.solved(n)
     if isinstance(origin, Drawn):
-        return Position.showing(n, origin.net.colours(n))
+        return origin.net.position(n)
     if isinstance(origin, Spelt):
         turns = (step.turn for step in origin.all_steps)
         return Position.solved(n).after(Motion.of(n, turns))

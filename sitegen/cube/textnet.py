@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
 
+from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
 from sitegen.problem import Compared, Wrong
@@ -17,7 +18,6 @@ from sitegen.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
 
 ANY: Final = "."
@@ -112,13 +112,13 @@ class Net(Struct, frozen=True):
         """Whether any cell is more than a dot."""
         return any(row.colours.strip(bytes([NO_COLOUR])) for row in self.rows)
 
-    def colours(self, n: int) -> bytes:
-        """The colour numbers of a full net without dots, in the order of stickers."""
+    def position(self, n: int) -> Position:
+        """The position that a full net without dots shows."""
         shown = bytearray(6 * n * n)
         for row in self.rows:
             for sticker, colour in zip(row.stickers, row.colours, strict=True):
                 shown[sticker] = colour
-        return bytes(shown)
+        return Position.showing(n, bytes(shown))
 
 
 def _lines(text: str) -> Iterator[Line]:
@@ -310,12 +310,12 @@ def _face(
             yield row, range(base + number * n, base + (number + 1) * n)
 
 
-def fits_full_net(text: str, n: int, scheme: Scheme) -> bool:
-    """Whether a text is nothing but rows of colour letters and dots that make a whole net."""
+def full_net(text: str, n: int, scheme: Scheme) -> Net | None:
+    """The whole net that a text is; None for one that is anything more or less."""
     if not set("".join(text.split())) <= {*scheme.letters, *FACES, ".", ":"}:
-        return False  # nearly all moves end here, with nothing read twice
+        return None  # nearly all moves end here, with nothing read twice
     net = read_net(text, n, scheme, [])
-    return net is not None and sum(len(row.colours) for row in net.rows) == 6 * n * n
+    return net if net and sum(len(row.colours) for row in net.rows) == 6 * n * n else None
 
 
 def fits(net: Net, position: Position) -> bool:

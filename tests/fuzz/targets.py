@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.model import Context
 from sitegen.block.read import read_block
 from sitegen.block.show import stickers_drawn
-from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import read_net
 from sitegen.make import make
@@ -90,7 +89,7 @@ def net(data: bytes) -> None:
         assert len({cell.sticker for cell in cells}) == len(cells)
         assert all(0 <= cell.sticker < 6 * n * n for cell in cells)
         if len(cells) == 6 * n * n and all(cell.colour >= 0 for cell in cells):
-            shown = Position.showing(n, found.colours(n)).colours
+            shown = found.position(n).colours
             assert all(shown[cell.sticker] == cell.colour for cell in cells)
 
 

@@ -85,7 +85,7 @@ def test_a_net_is_written_and_read_again(data: st.DataObject) -> None:
         net = read_net(text, n, DEFAULT, faults)
         assert net
         assert not faults
-        assert net.colours(n) == position.colours
+        assert net.position(n) == position
         assert compare(net, position, DEFAULT) is None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import AXIS
-from sitegen.cube.measure import face_colours, finished_centres
+from sitegen.cube.measure import face_colours, finished_centres, held_ways
 from sitegen.cube.position import Motion, Position, rotations, solved_each_way
 from sitegen.cube.scheme import FACES
 
@@ -38,8 +38,7 @@ def by_centres(position: Position) -> Hold | None:
     done = [face for face, colour in enumerate(shown) if colour is not None]
     if len({AXIS[FACES[face]] for face in done}) < 2:
         return None
-    # the sides of any cube go where the fixed centres of a 3x3 do
-    for colours in map(face_colours, solved_each_way(3)):
+    for colours in held_ways():
         if all(colours[face] == shown[face] for face in done):
             return Hold(colours[0], colours[2])
     return None

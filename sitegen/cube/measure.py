@@ -13,7 +13,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.pieces import Kind, Piece, pieces
-from sitegen.cube.position import Motion, Position, rotations
+from sitegen.cube.position import Motion, Position, rotations, solved_each_way
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
@@ -72,6 +72,13 @@ def face_colours(position: Position) -> tuple[int, ...]:
     return tuple(
         face if colour is None else colour for face, colour in enumerate(finished_centres(position))
     )
+
+
+@cache
+def held_ways() -> tuple[tuple[int, ...], ...]:
+    """The colours of the six sides in each of the 24 ways to hold a cube."""
+    # on any cube they go where the fixed centres of a 3x3 do
+    return tuple(map(face_colours, solved_each_way(3)))
 
 
 def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Position:

@@ -15,9 +15,9 @@ from itertools import chain, combinations, product
 from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.cube.address import write_sticker
-from sitegen.cube.measure import face_colours, fixed_centres
+from sitegen.cube.measure import fixed_centres, held_ways
 from sitegen.cube.pieces import pieces
-from sitegen.cube.position import Position, solved_each_way
+from sitegen.cube.position import Position
 from sitegen.cube.possible import is_possible
 from sitegen.wording import some_of
 
@@ -178,7 +178,7 @@ class _Fixed:
         shown = [(s, position.colours[s]) for s in fixed_centres(position.n)]
         self._ways = [
             tuple((s, new) for (s, old), new in zip(shown, colours, strict=True) if new != old)
-            for colours in map(face_colours, solved_each_way(3))
+            for colours in held_ways()
         ]
         self.spoilt = () not in self._ways
 

@@ -37,13 +37,14 @@ from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import (
     face_colours,
     finished_centres,
+    held_ways,
     home_order,
     is_odd,
     reduced,
     turned_home,
 )
 from sitegen.cube.pieces import Piece, pieces
-from sitegen.cube.position import Position, solved_each_way
+from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT, FACES
 
 if TYPE_CHECKING:
@@ -94,7 +95,7 @@ def _colours(position: Position, scheme: Scheme) -> Iterator[Broken]:
 
 def _pieces(position: Position, scheme: Scheme) -> Iterator[Broken]:
     n = position.n
-    if n % 2 and face_colours(position) not in map(face_colours, solved_each_way(n)):
+    if n % 2 and face_colours(position) not in held_ways():
         yield Broken("piece", "the fixed centres stand as on no cube of these colours")
     for orbit, members in pieces(n).orbits.items():
         if orbit[0] == "centre":

@@ -11,7 +11,7 @@ from sitegen.block.model import Drawn
 from sitegen.cube.address import write_sticker
 from sitegen.cube.measure import changed
 from sitegen.cube.nearest import advice
-from sitegen.cube.possible import broken_laws
+from sitegen.cube.possible import broken_law
 from sitegen.cube.textnet import compare, fits, write_cross
 from sitegen.problem import Compared, Problem, Wrong
 from sitegen.wording import counted
@@ -83,31 +83,27 @@ def _impossible(block: Block) -> Iterator[Problem]:
             continue
         drawn = given.origin
         position = drawn.net.position(block.n)
-        broken = broken_laws(position, block.scheme)
+        broken = broken_law(position, block.scheme)
         if given is block.start and block.impossible and block.impossible_at:
             said = block.impossible_at
-            if not broken:
-                reached = "this net is a position of the cube: turns lead to it from solved"
-                message = f"{reached}; take `impossible` out, or mend the net"
-                yield _problem(block, said, _whole(said, message))
-            elif broken[0].reason != block.impossible:
-                message = (
-                    f"this net is impossible, first for the reason `{broken[0].reason}`: "
-                    f"{broken[0].message}; say that reason, or mend the net"
-                )
-                yield _problem(block, said, _whole(said, message))
-        elif broken:
-            reason, text = broken[0].reason, broken[0].message
+            if broken and broken.reason == block.impossible:
+                continue
             message = (
-                f"no turns lead to this net ({reason}): {text}; {advice(position, block.scheme)}; "
-                f"if the lesson is about it, say `impossible: {reason}`"
+                f"this net is impossible, first for the reason `{broken.reason}`: "
+                f"{broken.message}; say that reason, or mend the net"
+                if broken
+                else "this net is a position of the cube: turns lead to it from solved; take "
+                "`impossible` out, or mend the net"
+            )
+            yield _problem(block, said, Wrong("impossible-position", message, *said.filled))
+        elif broken:
+            message = (
+                f"no turns lead to this net ({broken.reason}): {broken.message}; "
+                f"{advice(position, block.scheme)}; if the lesson is about it, say "
+                f"`impossible: {broken.reason}`"
             )
             wrong = Wrong("impossible-position", message, *drawn.net.rows[0].line.span)
             yield _problem(block, drawn.source, wrong)
-
-
-def _whole(source: Source, message: str) -> Wrong:
-    return Wrong("impossible-position", message, *source.filled)
 
 
 def _goal(replay: Replay) -> Iterator[Problem]:

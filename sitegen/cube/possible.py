@@ -29,6 +29,7 @@ exactly what is free above.
 from __future__ import annotations
 
 from collections import Counter
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -68,22 +69,19 @@ class Broken(Struct, frozen=True):
     message: str
 
 
-def broken_laws(position: Position, scheme: Scheme) -> list[Broken]:
-    """What is wrong with a picture, gravest first; empty if turns lead to it from solved.
+def broken_law(position: Position, scheme: Scheme) -> Broken | None:
+    """The first law that a picture breaks; None if turns lead to it from solved.
 
     A law is looked at only where those before it hold: twists of pieces that are missing mean
     nothing.
     """
-    for laws in (_colours, _pieces, _arrangement):
-        found = list(laws(position, scheme))
-        if found:
-            return found
-    return []
+    laws = (_colours, _pieces, _arrangement)
+    return next(chain.from_iterable(law(position, scheme) for law in laws), None)
 
 
 def is_possible(position: Position) -> bool:
     """Whether turns lead to a picture from solved."""
-    return not broken_laws(position, DEFAULT)
+    return broken_law(position, DEFAULT) is None
 
 
 def _colours(position: Position, scheme: Scheme) -> Iterator[Broken]:

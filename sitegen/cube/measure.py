@@ -112,11 +112,6 @@ def off_colour(position: Position, stickers: Iterable[int]) -> list[int]:
     return [s for s in sorted(stickers) if colours[s] != own[s // size]]
 
 
-def is_uniform(position: Position) -> bool:
-    """Whether every face shows one colour, however the cube is held."""
-    return all(len(set(position.face(face))) == 1 for face in range(6))
-
-
 def holding(position: Position, stickers: Iterable[int]) -> Motion | None:
     """A way of holding the solved cube that shows what a position shows on some stickers."""
     chosen = tuple(stickers)
@@ -142,18 +137,6 @@ def turned_home(position: Position) -> Position:
         fixed = [centre_stickers(n, face)[0] for face in done]
     turned = holding(position, fixed) if fixed else None
     return position.after(turned.inverse()) if turned else position
-
-
-def shown_pair(position: Position, edge: Iterable[Piece], faces: Iterable[str]) -> Pair | None:
-    """The two colours that pieces of one edge show, each on one side; None if they differ."""
-    first, second = faces
-    held, colours = pieces(position.n), position.colours
-    members = list(edge)
-    ones = {colours[held.side(piece, first)] for piece in members}
-    twos = {colours[held.side(piece, second)] for piece in members}
-    if len(ones) != 1 or len(twos) != 1 or ones == twos:
-        return None
-    return frozenset(ones | twos)
 
 
 def edge_members(n: int, faces: frozenset[str], layer: int = 0) -> tuple[Piece, ...]:

@@ -14,7 +14,7 @@ from sitegen.block.claims.claim import (
     is_number,
     listed,
 )
-from sitegen.cube.measure import EDGES, complete_edges, shown_pair
+from sitegen.cube.measure import EDGES, complete_edges
 from sitegen.cube.pieces import ORDER, Piece, pieces
 from sitegen.cube.possible import can_finish, stage_hint
 from sitegen.told import Plain
@@ -169,15 +169,18 @@ class Joined(Claim, frozen=True):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        holds = shown_pair(moment.now, self.pieces, self.faces) is not None
-        held, names = pieces(moment.n), moment.scheme.names
+        held, colours, names = pieces(moment.n), moment.now.colours, moment.scheme.names
         first, second = self.faces
         shown = [
-            f"{names[moment.now.colours[held.side(piece, first)]]}-"
-            f"{names[moment.now.colours[held.side(piece, second)]]}"
+            (colours[held.side(piece, first)], colours[held.side(piece, second)])
             for piece in self.pieces
         ]
-        return Verdict(holds, lambda: f"on {first} and {second} they show {', '.join(shown)}")
+        one, other = shown[0]
+        pairs = ", ".join(f"{names[a]}-{names[b]}" for a, b in shown)
+        return Verdict(
+            one != other and len({*shown}) == 1,
+            lambda: f"on {first} and {second} they show {pairs}",
+        )
 
 
 class Stage(Claim, frozen=True):

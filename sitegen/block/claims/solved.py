@@ -15,7 +15,7 @@ from sitegen.block.claims.claim import (
     listed,
     not_there,
 )
-from sitegen.cube.measure import blanked, face_colours, holding, is_uniform, off_colour
+from sitegen.cube.measure import blanked, face_colours, holding, off_colour
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Position, solved_each_way
 from sitegen.cube.scheme import FACES
@@ -48,12 +48,8 @@ class IsSolved(Claim, frozen=True):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        if is_uniform(moment.now):
-            return Verdict(holds=True, found=str)
         mixed = [f for i, f in enumerate(FACES) if len(set(moment.now.face(i))) > 1]
-        return Verdict(
-            holds=False, found=lambda: f"these faces show more than one colour: {listed(mixed)}"
-        )
+        return Verdict(not mixed, lambda: f"these faces show more than one colour: {listed(mixed)}")
 
 
 class SolvedExcept(Claim, frozen=True):

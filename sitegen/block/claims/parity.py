@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from sitegen.block.claims.claim import (
     Claim,
@@ -21,7 +21,6 @@ from sitegen.told import Plain
 
 if TYPE_CHECKING:
     import re
-    from collections.abc import Callable
 
     from sitegen.block.claims.claim import Value
     from sitegen.cube.pieces import Kind
@@ -30,47 +29,31 @@ _MISSING: Final = "a piece is missing, so it has none"
 
 
 class Parity(Claim, frozen=True):
-    """`parity wings 2 odd`: that orbit's permutation, from solved to the position, is odd."""
+    """`parity wings 2 odd`: that orbit's permutation, from solved to the position, is odd.
 
-    kind: Kind
+    `parity edges odd`: the same for the twelve edges as wholes, where all are paired.
+    """
+
+    kind: Kind | Literal["edge"]
     layer: int
     odd: bool
 
     def told(self) -> Plain[Value]:
         """The claim in plain words."""
         number = f" {self.layer}" if self.layer else ""
-        return Plain(
-            "claims.odd" if self.odd else "claims.even",
-            {"places": (Class(f"{self.kind}s{number}"),)},
-        )
+        name = "claims.odd" if self.odd else "claims.even"
+        return Plain(name, {"places": (Class(f"{self.kind}s{number}"),)})
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        odd = parity(moment.now, self.kind, self.layer)
+        if self.kind == "edge":
+            odd = edges_parity(moment.now)
+        else:
+            odd = parity(moment.now, self.kind, self.layer)
         if odd is None:
-            return Verdict(holds=False, found=lambda: _MISSING, sensible=False)
-        return Verdict(odd == self.odd, _odd(odd))
-
-
-class EdgesParity(Claim, frozen=True):
-    """`parity edges odd`: the same for the twelve edges as wholes, where all are paired."""
-
-    odd: bool
-
-    def told(self) -> Plain[Value]:
-        """The claim in plain words."""
-        return Plain("claims.odd" if self.odd else "claims.even", {"places": (Class("edges"),)})
-
-    def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
-        odd = edges_parity(moment.now)
-        if odd is None:
-            return Verdict(holds=False, found=partial(_not_whole, moment), sensible=False)
-        return Verdict(odd == self.odd, _odd(odd))
-
-
-def _odd(odd: bool) -> Callable[[], str]:
-    return lambda: "it is odd" if odd else "it is even"
+            why = partial(_not_whole, moment) if self.kind == "edge" else lambda: _MISSING
+            return Verdict(holds=False, found=why, sensible=False)
+        return Verdict(odd == self.odd, lambda: "it is odd" if odd else "it is even")
 
 
 def _not_whole(moment: Moment) -> str:
@@ -92,7 +75,7 @@ def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     if what == "middles" and reader.n % 2:
         return Parity("middle", 0, odd)
     if what == "edges" and reader.n > 2:
-        return EdgesParity(odd)
+        return Parity("edge", 0, odd)
     if what in ("middles", "edges"):
         raise bad_check(f"{a_cube(reader.n)} has no {what}")
     raise bad_check(

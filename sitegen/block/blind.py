@@ -8,6 +8,7 @@ the picture as it is, as `R2'` for `R2`, is none.
 
 from __future__ import annotations
 
+from itertools import count, repeat
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -131,28 +132,21 @@ def _looks_like(one: Replay, other: Replay) -> bool:
 
 def _made(spelt: Spelt, n: int) -> list[Slip]:
     """The slips that people make in true moves, likeliest first."""
-    nodes = nodes_of(spelt.phrases)
-    twice = [*_twice(nodes, 0), *_twice_in_brackets(nodes)]
+    twice = _twice(nodes_of(spelt.phrases), count(1))
     found = [slip for slip in slips(spelt, n) if slip.rank < ROTATION_AT_BREAK]
     return sorted([*found, *twice], key=lambda slip: slip.rank)
 
 
-def _twice(nodes: Iterable[Node], first: int) -> Iterator[Slip]:
-    """Each turn written twice; `first` is the number of the first, or -1 within brackets."""
-    for at, node in enumerate(nodes, first + 1):
+def _twice(nodes: tuple[Node, ...], numbers: Iterable[int]) -> Iterator[Slip]:
+    """Each turn written twice, then each within brackets; `numbers` are those of what follows."""
+    what = "a turn written twice"
+    for node, at in zip(nodes, numbers, strict=False):
         if isinstance(node, Written):
             word = node.word.text
-            place = at if first >= 0 else -1
-            yield Slip(
-                TWICE, "a turn written twice", node.end, node.end, f" {word}", place, 0, (word,)
-            )
-
-
-def _twice_in_brackets(nodes: Iterable[Node]) -> Iterator[Slip]:
+            yield Slip(TWICE, what, node.end, node.end, f" {word}", at, 0, (word,))
     for node in nodes:
         for part in node.parts if isinstance(node, Group) else ():
-            yield from _twice(part, -1)
-            yield from _twice_in_brackets(part)
+            yield from _twice(part, repeat(-1))
 
 
 def _called(slip: Slip) -> str:

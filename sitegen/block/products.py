@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec.structs import replace
 
 from sitegen.block.claims.claim import Ends
-from sitegen.block.model import Drawn, Reference, Spelt
+from sitegen.block.model import Drawn, Spelt
 from sitegen.block.replay import Replay, replay
 from sitegen.cube.geometry import BANK, compose, follow, geometry
 from sitegen.cube.position import Motion, Position
@@ -179,13 +179,8 @@ class Products:
 
     def replayed(self, spelt: Spelt) -> Replay | None:
         """The block with other moves, carried out from the same known positions."""
-        changed = replace(self.held.block, moves=spelt)
-        start, goal = None, None
-        if changed.start and isinstance(changed.start.origin, Reference):
-            start = self.held.before
-        if changed.goal and isinstance(changed.goal.origin, Reference):
-            goal = self.held.goal
-        return replay(changed, start, goal)
+        # these two positions are asked for only where `from` or `to` refers to another block
+        return replay(replace(self.held.block, moves=spelt), self.held.before, self.held.goal)
 
     def lines(self, text: str) -> tuple[Change, ...]:
         """The lines of the moves that a changed text has otherwise, and where.

@@ -26,8 +26,7 @@ from sitegen.problem import Repair
 from sitegen.wording import some_of
 
 if TYPE_CHECKING:
-    from sitegen.block.claims.claim import Stated
-    from sitegen.block.model import Block, Spelt
+    from sitegen.block.model import Spelt
     from sitegen.block.replay import Replay
     from sitegen.cube.geometry import Banks
     from sitegen.notation.spell import Setting
@@ -96,18 +95,13 @@ def repairs(failed: Replay, setting: Setting) -> Sought:
 def _beyond_moves(failed: Replay) -> bool:
     """Whether something fails that no change to the moves can mend."""
     block = failed.block
+    fixed = None if block.starts_from_goal else 0  # the line where the position stays what it is
+    claims = tuple(c for c in block.claims if c.line == fixed and c.claim.about == "position")
     if block.starts_from_goal:
-        fixed = _claims_at(block, None)
-        still = replace(block, before=None, claims=fixed)
+        still = replace(block, before=None, claims=claims)
     else:
-        fixed = _claims_at(block, 0)
-        still = replace(block, after=None, goal=None, claims=fixed)
+        still = replace(block, after=None, goal=None, claims=claims)
     return not holds(replace(failed, block=still, goal=None))
-
-
-def _claims_at(block: Block, line: int | None) -> tuple[Stated, ...]:
-    """The claims about the position at one moment."""
-    return tuple(c for c in block.claims if c.line == line and c.claim.about == "position")
 
 
 class _Search:

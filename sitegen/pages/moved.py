@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import posixpath
 from typing import TYPE_CHECKING
-from urllib.parse import unquote
 
 from sitegen.pages.around import is_taken
 from sitegen.pages.names import folded, folders_of, published_as, unfit
+from sitegen.pages.references import page_named
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -21,8 +20,7 @@ def former_address(file: str, name: str) -> str:
 
     It may begin with `../` where the name leads out of the content folder.
     """
-    address = posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
-    return published_as(address)
+    return published_as(page_named(file, name))
 
 
 def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterator[Problem]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
@@ -134,7 +133,7 @@ def findings(
             if is_asked(problem.file) or _is_awaited(problem, made, awaited)
         ),
         line_of=lines_of(made.folder.root),
-        root=Path(os.path.abspath(made.folder.root)).as_posix(),  # noqa: PTH100 - as it was given
+        root=made.folder.root.as_posix(),
         here=Path.cwd().as_posix(),
         warnings_fail=warnings_fail,
         colour=wants_colour(sys.stdout),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from typing import TYPE_CHECKING, Any
 
 from sitegen.kept.seen import TICK, Seen, digest, look, program, see, still
@@ -34,7 +33,7 @@ class Stamp:
         """Look.
 
         Args:
-            root: the content folder.
+            root: the content folder, whole.
             out: where the site is written.
             url: the address given in place of the one in `site.toml`, or "".
 
@@ -46,7 +45,7 @@ class Stamp:
         self._target = out.resolve()
         self.store = Store(root)
         self._own = own_theme(root)
-        self._key = digest("\0".join([program(), os.path.abspath(root), str(self._target), url]))  # noqa: PTH100 - links are left
+        self._key = digest("\0".join([program(), str(root), str(self._target), url]))
         self.content = look(root, hidden=False, tick=TICK)
         self.themes = look(self._own, hidden=True, tick=TICK)
         self._site: dict[str, Stat] = {}

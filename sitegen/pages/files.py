@@ -21,7 +21,7 @@ THEME: Final = "../themes"
 
 
 def find_root(path: Path) -> Path:
-    """The content folder that a path lies in: the nearest upwards that holds `site.toml`.
+    """The content folder that a path lies in, whole: the nearest upwards that holds `site.toml`.
 
     Without one it is the path itself, or, for a file, the folder the file is in.
     """

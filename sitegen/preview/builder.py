@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import threading
 from contextlib import suppress
 from pathlib import Path
@@ -75,7 +74,7 @@ class Builder:
         """Build nothing yet.
 
         Args:
-            root: the content folder.
+            root: the content folder, whole.
             redraw: write the engine's nets into pages that are saved with empty ones.
         """
         self.root = root
@@ -231,8 +230,7 @@ class Builder:
 
     def _seen(self, file: str) -> str:
         """A file of the content folder, as it is called from the current folder."""
-        root = Path(os.path.abspath(self.root)).as_posix()  # noqa: PTH100 - as it was given
-        return seen_from(Path.cwd().as_posix(), root, file)
+        return seen_from(Path.cwd().as_posix(), self.root.as_posix(), file)
 
 
 def _to_write(made: Made, file: str) -> list[Edit]:

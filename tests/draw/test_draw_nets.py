@@ -128,7 +128,7 @@ def test_a_title_comes_first_and_the_words_follow() -> None:
         SOLVED_3,
         title="Before <all> & more\x00",
         changed=marked(3, frozenset({0, 1, 20})),
-        rings=(Ring((5, 28), "a", 5), Ring((0,), "", 0)),
+        rings=(Ring((5, 28), "a", 5), Ring((27,), "", 27)),
     )
     svg = tree(draw(picture, DEFAULT, english(), standalone=False))
     assert svg.attrib["role"] == "img"
@@ -137,7 +137,7 @@ def test_a_title_comes_first_and_the_words_follow() -> None:
     assert svg[1].text == (
         "Up: WWW WWW WWW. Left: OOO OOO OOO. Front: GGG GGG GGG. Right: RRR RRR RRR. "
         "Back: BBB BBB BBB. Down: YYY YYY YYY. Changed: Up 2, Front 1. "
-        "Ringed a: UR. Ringed: UBL."
+        "Ringed a: UR. Ringed: RUF."
     )
 
 

@@ -104,7 +104,9 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
 
 
 _NO_FENCE: Final = re.compile(
-    rf"^[ \t>]*([^\w\s]{{2,}}\s*moves\b)[^\n]*\n[ \t>]*(?:{'|'.join(KEYS)})[ \t]*:", re.MULTILINE
+    r"^(?:[ \t>]|[^\w\s](?=\s)|\d{1,9}[.)](?=\s))*+([^\S\n]*[^\w\s]{2,}[^\S\n]*moves\b)"
+    rf"[^\n]*\n[^\w\n]*(?:{'|'.join(KEYS)})[ \t]*:",
+    re.MULTILINE,
 )
 """The beginning of what is a block but for the marks before its first word."""
 

@@ -312,7 +312,14 @@ class _Taken(Struct):
                 self.untold(kind, head)
             inner: list[Token] = token.meta[INSIDE]
             self.anchors.update(_ids(inner))
-            self.boxes.append(Box(kind, self.body(inner, inside(token, source, row), in_box=True)))
+            held = inside(token, source, row)
+            if inner and inner[-1].type == "fence" and not _is_closed(inner[-1], held):
+                message = (
+                    f"this `{kind}` ends with the marks of the fence that it holds; close it above "
+                    "that one, or begin and end it with more marks: four, where that has three"
+                )
+                self.problems.append(Problem.at(head, Wrong("bad-value", message, *head.filled)))
+            self.boxes.append(Box(kind, self.body(inner, held, in_box=True)))
             token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
         elif kind in BOXES:
             message = f"notes and cautions stand more than {DEEPEST_BOXES} deep here"
@@ -335,10 +342,8 @@ class _Taken(Struct):
 
     def cut_short(self, token: Token, kind: str, source: Source) -> None:
         """Tell of a fence that ends with the list or the quote that it stands in."""
-        after = token.map[1] if token.map else 0
-        last = source.text[source.starts[after - 1] : source.starts[after] - 1]
-        line = _FILLED.search(source.text, source.starts[after])
-        if line and not last.rstrip().endswith(token.markup):
+        line = _FILLED.search(source.text, source.starts[token.map[1] if token.map else 0])
+        if line and not _is_closed(token, source):
             message = (
                 "the fence above is not closed, and ends here with the list or quote that it "
                 "stands in; begin all of its lines, the closing marks too, as its first: indented "
@@ -397,6 +402,13 @@ class _Taken(Struct):
                 Problem.at(head, Wrong("duplicate-id", message, at, end), block_id)
             )
         return block_id
+
+
+def _is_closed(token: Token, source: Source) -> bool:
+    """Whether a fence ends with its own marks, and not with what it stands in."""
+    after = token.map[1] if token.map else 0
+    last = source.text[source.starts[after - 1] : source.starts[after] - 1]
+    return last.rstrip().endswith(token.markup)
 
 
 def _is_nearly_a_block(kind: str, held: str) -> bool:

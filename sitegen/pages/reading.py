@@ -153,6 +153,7 @@ class _Taken(Struct):
         """
         starts, definitions = source.starts, Definitions(source.text)
         row: Iterator[tuple[int, int]] = iter(())
+        takers = {"fence": self.fence, "code_block": self.set_in, UNPRINTED: self.unprinted}
         for number, token in enumerate(tokens):
             if token.type == "tr_open":
                 first, _ = token.map or (0, 1)
@@ -176,8 +177,7 @@ class _Taken(Struct):
                 self.inline(token.children, Region(source, begin, end, definitions))
             elif token.type == "html_block":
                 self.html(token, source, definitions)
-            elif token.type in ("fence", UNPRINTED):
-                take = self.fence if token.type == "fence" else self.unprinted
+            elif take := takers.get(token.type):
                 take(token, source)
         reader = markdown(raw_html=self.raw_html)
         return self.cut(reader.renderer.render(tokens, reader.options, {}))
@@ -351,6 +351,18 @@ class _Taken(Struct):
             )
             rule = "unknown-key" if kind == "moves" else "bad-value"
             self.problems.append(Problem.at(source, Wrong(rule, message, *line.span())))
+
+    def set_in(self, token: Token, source: Source) -> None:
+        """Tell of a block in a list or a quote that stands too far to the right to be one."""
+        found = _HEAD.match(token.content.lstrip(" "))
+        if found and token.level:
+            message = (
+                "this is printed as it stands, for it is indented by four spaces more than what it "
+                "stands in asks for; take these out"
+            )
+            place = source.text.find(found[1], source.starts[token.map[0] if token.map else 0])
+            wrong = Wrong("near-moves", message, place, place + len(found[0]))
+            self.problems.append(Problem.at(source, wrong))
 
     def no_fence(self, source: Source, begin: int, end: int) -> None:
         """Tell of a block whose marks were made into others, or have an unseen sign before them."""

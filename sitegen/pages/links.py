@@ -13,7 +13,7 @@ from msgspec import Struct
 from sitegen.pages.around import FRONT, anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
-from sitegen.pages.references import LONGEST_NAME, Near, compared, page_named
+from sitegen.pages.references import LONGEST_NAME, Near, compared, link_to, page_named
 from sitegen.problem import Problem
 from sitegen.wording import meant, with_odd_signs
 
@@ -99,8 +99,7 @@ def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
                 told.add(problem)
                 yield problem
     for name, line, column in page.front.needs:
-        if _lacks(page.file, name, known):
-            message = f"`needs` names `{name}`, and there is no such page{near(name)}"
+        if message := _lacks(page.file, name, known, near):
             message = with_odd_signs(message, name)
             yield Problem(page.file, line, column, len(name), "link", message)
 
@@ -108,13 +107,18 @@ def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
 def any_problem(page: Listed, links: Iterable[str], known: Targets) -> bool:
     """Whether there is anything to tell of a page's links, by their addresses alone."""
     return any(_refused(page.file, address, known, lambda _: "") for address in links) or any(
-        _lacks(page.file, one.name, known) for one in page.needs
+        _lacks(page.file, one.name, known, lambda _: "") for one in page.needs
     )
 
 
-def _lacks(file: str, name: str, known: Targets) -> bool:
+def _lacks(file: str, name: str, known: Targets, near: Callable[[str], str]) -> str:
+    """Why a page is none to read before another; "" if it is one."""
     target = page_named(file, name)
-    return target not in known.pages and target not in known.broken
+    if target == file:
+        return f"`needs` names `{name}`, which is this page; take it out"
+    if target in known.pages or target in known.broken:
+        return ""
+    return f"`needs` names `{name}`, and there is no such page{near(name.partition('#')[0])}"
 
 
 def _refused(file: str, address: str, known: Targets, near: Callable[[str], str]) -> str:
@@ -143,7 +147,7 @@ def _refused(file: str, address: str, known: Targets, near: Callable[[str], str]
     elif target in known.others:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
-        return _nowhere(file, typed, unquote(path), target, known) or (
+        return _nowhere(file, typed, target, known) or (
             f"`{typed}` leads nowhere: there is no file `{target}`{near(unquote(path))}"
         )
     if anchor and there is not None and anchor not in there:
@@ -162,7 +166,7 @@ def _perhaps(anchor: str, there: Collection[str]) -> str:
     return f"; did you mean `#{near}`?" if near else ""
 
 
-def _nowhere(file: str, typed: str, path: str, target: str, known: Targets) -> str:
+def _nowhere(file: str, typed: str, target: str, known: Targets) -> str:
     """Of a link to no file, what is plainly meant by it; "" if nothing is."""
     if near := known.by_fold.get(folded(target)):
         if unicodedata.normalize("NFC", near) == unicodedata.normalize("NFC", target):
@@ -171,9 +175,11 @@ def _nowhere(file: str, typed: str, path: str, target: str, known: Targets) -> s
                 "another way (Unicode has letters with accents, and accents alone); rename it as "
                 "the link has it, or copy its name into the link"
             )
-        named = posixpath.relpath(near, posixpath.dirname(file) or ".")
-        return f"`{typed}` leads nowhere: there is no file `{target}`; did you mean `{named}`?"
+        return (
+            f"`{typed}` leads nowhere: there is no file `{target}`; did you mean "
+            f"`{link_to(near, file)}`?"
+        )
     as_page = target.removesuffix(".html") + ".md"
     if target.endswith(".html") and as_page in known.pages:
-        return f"link to the page itself: `{path.removesuffix('.html')}.md`"
+        return f"link to the page itself: `{link_to(as_page, file)}`"
     return ""

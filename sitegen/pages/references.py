@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+import re
 from collections import Counter
 from functools import cache
 from itertools import islice
@@ -38,6 +39,9 @@ MOST_COMPARED: Final = 200
 MOST_OFFERED: Final = 100
 """How many names of a page that are no page's are held against those that there are."""
 
+_NO_LINK: Final = re.compile(r"[ %#?()<>]")
+"""What means something else in a link than in the name of a file, or ends it."""
+
 LONGEST_NAME: Final = 100
 """Characters of a name that is held against others, which takes the square of them."""
 
@@ -70,6 +74,12 @@ def page_named(file: str, name: str) -> str:
     return posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
 
 
+def link_to(target: str, file: str) -> str:
+    """What a link of a page to a file is, as it can be written: with `%20` for a space."""
+    path = posixpath.relpath(target, posixpath.dirname(file) or ".")
+    return _NO_LINK.sub(lambda sign: f"%{ord(sign[0]):02X}", path)
+
+
 def compared(pages: Iterable[str]) -> list[str]:
     """The pages, of some, that a link to none is held against."""
     return sorted(pages)[:MOST_COMPARED]
@@ -98,8 +108,11 @@ class Near:
         last_parts = sorted({posixpath.basename(stem) for stem in stems})
         close = meant(posixpath.basename(wanted), last_parts)
         near = meant(wanted, [stem for stem in stems if posixpath.basename(stem) == close], 0)
-        start = posixpath.dirname(self._file) or "."
-        return f"; did you mean `{posixpath.relpath(near, start)}.md`?" if near else ""
+        if not near:
+            return ""
+        # `site.toml`, of which no page asks, names pages as they are called
+        named = link_to(f"{near}.md", self._file) if self._file else f"{near}.md"
+        return f"; did you mean `{named}`?"
 
 
 def find_references(

@@ -37,7 +37,7 @@ def page(patterns: list[str], *, failing: bool) -> str:
     """A page with patterns wherever an author may write something."""
     quoted = "'" + " ".join(patterns).replace("'", "''") + "'"
     body = "".join(part(pattern, failing=failing) for pattern in patterns)
-    front = f"title: {quoted}\nsummary: {quoted}\ntags: {quoted}\nneeds: index.md page-0.md\n"
+    front = f"title: {quoted}\nsummary: {quoted}\ntags: {quoted}\nneeds: index.md\n"
     return f"---\n{front}---\n{body}"
 
 

@@ -71,7 +71,7 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, sa
         tags=front.tags,
         figures=tuple([Kind(one.n, bool(one.title)) for one in plates]),
         sequences=named_sequences(context, say),
-        formerly=tuple(former_address(page.file, name) for name, _, _ in front.formerly),
+        formerly=tuple(former_address(page.file, one.name) for one in front.formerly),
     )
 
 

@@ -13,6 +13,7 @@ from sitegen.block.hangs import as_plain_as_any
 from sitegen.cube.size import read_size
 from sitegen.in_xml import in_no_page
 from sitegen.notation.spell import Sequences
+from sitegen.pages.listed import Named
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
@@ -71,8 +72,8 @@ class Front(Struct, frozen=True):
 
     Attributes:
         lines: how many lines of the file it takes, its marks included; 0 if there is none.
-        needs: the pages to read first, as written, each with its line and column.
-        formerly: the addresses that the page had before, in the same way.
+        needs: the pages to read first, as written.
+        formerly: the addresses that the page had before, as written.
         unread: for each key whose value could not be read, the line where this is told; the field
             stands at its default, whatever the site says.
 
@@ -85,8 +86,8 @@ class Front(Struct, frozen=True):
     cube: int | None = None
     lowercase: Lowercase = ""
     sequences: Sequences = field(default_factory=Sequences)
-    needs: tuple[tuple[str, int, int], ...] = ()
-    formerly: tuple[tuple[str, int, int], ...] = ()
+    needs: tuple[Named, ...] = ()
+    formerly: tuple[Named, ...] = ()
     date: str = ""
     lang: str = ""
     tags: tuple[str, ...] = ()
@@ -402,8 +403,8 @@ class _Reader:
             columns.append(max(start, raw.find(row, start)) + 1)
         return Source(self.file, text, tuple(lines), tuple(columns))
 
-    def words(self, node: yaml.Node | None) -> list[tuple[str, int, int]]:
-        """Words of a string, or the items of a list, each with its line and column."""
+    def words(self, node: yaml.Node | None) -> list[Named]:
+        """Words of a string, or the items of a list."""
         if node is None:
             return []
         if isinstance(node, yaml.SequenceNode):
@@ -413,15 +414,15 @@ class _Reader:
         column = 1 if is_below else start.column + 1 + (style in ("'", '"'))
         words, found = self.text(node).split(), []
         for line, row in enumerate(self.typed(node).split("\n"), start.line + 2 + is_below):
-            found += [(one[0], line, column + one.start()) for one in re.finditer(r"\S+", row)]
+            found += [Named(one[0], line, column + one.start()) for one in re.finditer(r"\S+", row)]
             column = 1
-        if [word for word, _, _ in found] == words:
+        if [one.name for one in found] == words:
             return found
         # in quotes some signs are written otherwise than they are meant
-        return [(word, start.line + 2, start.column + 1) for word in words]
+        return [Named(word, start.line + 2, start.column + 1) for word in words]
 
-    def names(self, node: yaml.Node | None) -> tuple[tuple[str, int, int], ...]:
-        return tuple((word.strip(","), line, column) for word, line, column in self.words(node))
+    def names(self, node: yaml.Node | None) -> tuple[Named, ...]:
+        return tuple(Named(one.name.strip(","), one.line, one.column) for one in self.words(node))
 
     def date(self, node: yaml.Node | None) -> str:
         text = self.text(node).strip()

@@ -116,8 +116,8 @@ def listed(page: Page, blocks: Iterable[Outline]) -> Listed:
         draft=front.draft,
         cube=front.cube,
         sequences=tuple(front.sequences.texts),
-        needs=tuple(Named(*one) for one in front.needs),
-        formerly=tuple(Named(*one) for one in front.formerly),
+        needs=front.needs,
+        formerly=front.formerly,
         terms=page.terms,
         blocks=tuple(sorted(blocks, key=attrgetter("line"))),
     )

@@ -28,12 +28,38 @@ def run(options: argparse.Namespace) -> int:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise CannotRun(f"`{folder}` is there already and is not an empty folder; name a new one")
     try:
-        shutil.copytree(STARTER, folder, dirs_exist_ok=True)
-    except (OSError, shutil.Error) as error:
-        raise CannotRun(f"`{folder}` could not be made: {error}") from error
+        _make(folder)
+    except OSError as error:
+        raise CannotRun(f"`{folder}` could not be made: {error.strerror}") from error
     content = folder / "content"
     print(f"A new site is in {folder}. Its settings are in {content / 'site.toml'}. See it with")
     print(f"  {shlex.join(['sitegen', 'preview', str(content)])}")
     print("and build it with")
     print(f"  {shlex.join(['sitegen', 'build', str(content), '--out', str(folder / 'out')])}")
     return HOLDS
+
+
+def _make(folder: Path) -> None:
+    """Copy the starter site into a folder that is empty or not there; all of it, or nothing.
+
+    Raises:
+        OSError: it cannot be written.
+    """
+    was_there = folder.exists()
+    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        for path in sorted(STARTER.rglob("*")):
+            new = folder / path.relative_to(STARTER)
+            if path.is_dir():
+                new.mkdir()
+            else:
+                shutil.copy2(path, new)
+    except BaseException:
+        for entry in folder.iterdir():
+            if entry.is_dir():
+                shutil.rmtree(entry)
+            else:
+                entry.unlink()
+        if not was_there:
+            folder.rmdir()
+        raise

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import shlex
+import subprocess
+import sys
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
 import pytest
 
+from commands.command_running import clean_environment
 from folders import tree
 
 if TYPE_CHECKING:
@@ -135,3 +138,22 @@ def test_start_takes_an_empty_folder_and_no_other(sitegen: Program, tmp_path: Pa
         assert taken in done.stderr
     assert tree(tmp_path) == before
     assert sitegen("start").returncode == 2
+
+
+@pytest.mark.parametrize(("folder", "left"), [(".", []), ("club/site", ["club"])])
+def test_a_site_that_cannot_be_made_whole_is_not_made(
+    tmp_path: Path, folder: str, left: list[str]
+) -> None:
+    """No file may be as large here as the settings of a new site are."""
+    limited = 'ulimit -f 1 && exec "$0" -m sitegen start "$1"'
+    done = subprocess.run(
+        ["/bin/bash", "-c", limited, sys.executable, folder],
+        cwd=tmp_path,
+        env=clean_environment(),
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == f"sitegen start: `{folder}` could not be made: File too large\n"
+    assert [path.name for path in tmp_path.rglob("*")] == left

@@ -25,8 +25,6 @@ import shutil
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Final, Protocol
 
-from msgspec import Struct
-
 from sitegen.pages.output import MANIFEST, MANIFEST_HEAD, REVIEW_HEAD, check_output, lines_by_path
 from sitegen.pages.stage import Old, Stage, flush
 
@@ -72,13 +70,6 @@ class Watch(Protocol):
         """
 
 
-class Published(Struct, frozen=True):
-    """What publishing did: how many files the site has, and how many of them had to be written."""
-
-    files: int
-    written: int
-
-
 def _nothing() -> None:
     """Tell nobody."""
 
@@ -91,7 +82,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
     review: bool = False,
     watch: Watch | None = None,
     waits: Callable[[], None] = _nothing,
-) -> Published:
+) -> None:
     """Put `files` in place of what is in `out`.
 
     They may be made as they are asked for: what their making raises stops the publishing, and the
@@ -123,7 +114,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
                 check_output(out, content, review=review)
             head = REVIEW_HEAD if review else MANIFEST_HEAD
             old = Old(target, inodes or {}, {} if inodes is None else lines_by_path(target))
-            return _replace(files, old, content, head, watch)
+            _replace(files, old, content, head, watch)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         raise PublishFailed(
@@ -133,7 +124,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
 
 def _replace(
     files: Iterable[tuple[str, Content]], old: Old, content: Path, head: str, watch: Watch | None
-) -> Published:
+) -> None:
     target, new = old.folder, _beside(old.folder, "new")
     few = False
     try:
@@ -159,7 +150,6 @@ def _replace(
     if watch:
         paths = {*stage.lines, MANIFEST}
         watch.leave(target, paths, stage.touched if few else paths)
-    return Published(len(stage.lines), len(stage.written))
 
 
 def _beside(target: Path, what: str) -> Path:

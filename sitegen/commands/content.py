@@ -91,11 +91,9 @@ def _meant(path: Path) -> Path | None:
     Reports name pages from the content folder on, so their names are typed so.
     """
     page = path.with_name(f"{path.name}.md")
-    inside = CONTENT / path
-    if page.is_file():
-        return page
-    if inside.exists():
-        return inside
+    for one in (page, CONTENT / path, CONTENT / page):
+        if one.exists():
+            return one
     is_here = path == CONTENT and (find_root(Path()) / FILE).is_file()
     return Path() if is_here else None
 

@@ -167,9 +167,12 @@ def test_what_cannot_be_run_is_answered_with_what_to_do(
     assert offer in done.stderr
 
 
-def test_a_page_named_without_its_ending_is_pointed_out(sitegen: Program, content: Path) -> None:
+@pytest.mark.parametrize("name", ["content/seven", "seven"])
+def test_a_page_named_without_its_ending_is_pointed_out(
+    sitegen: Program, content: Path, name: str
+) -> None:
     (content / "seven.md").write_text("# Seven\n")
-    assert "did you mean `content/seven.md`?" in sitegen("check", "content/seven").stderr
+    assert "did you mean `content/seven.md`?" in sitegen("check", name).stderr
 
 
 @pytest.mark.parametrize("command", ["check", "redraw"])

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import errno
 from functools import cache, partial
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -139,14 +140,7 @@ class Making:
         known = targets(folder, settings, listed, cache(lambda file: tail_of(rows[file]).targets))
         grounds = self._find_links(known, settings, rows, before, rounds.made)
         self.before = Before(inputs, rows, frozenset(seen.fresh if seen else ()), grounds)
-        told = in_order(
-            [
-                *(p for found in self._findings.values() for p in found.problems),
-                *wrong,
-                *problems_of_all(folder, settings, known),
-                *(problem for found in self._links.values() for problem in found),
-            ]
-        )
+        told = self._told([*wrong, *problems_of_all(folder, settings, known)])
         self._rounds = rounds
         self._judged_again = Made(folder, settings)
         waiting = {
@@ -154,18 +148,24 @@ class Making:
             for file, found in self._findings.items()
             for number, others in found.waiting
         }
-        hung_on = (line for found in self._findings.values() for line in found.hung_on)
         return State(
             folder,
             settings,
             rows,
             listed,
-            with_waiting(told, hung_on),
+            told,
             self._findings,
             waiting,
             self._theme_error(settings.lang, rounds.made),
             frozenset(rounds.made),
         )
+
+    def _told(self, of_all: Iterable[Problem]) -> list[Problem]:
+        """What was found on the pages, and what no page tells by itself, in order."""
+        found = self._findings.values()
+        links = chain.from_iterable(self._links.values())
+        told = in_order([*(p for one in found for p in one.problems), *of_all, *links])
+        return with_waiting(told, (line for one in found for line in one.hung_on))
 
     def again(self, file: str) -> Made:
         """A page judged once more, with all that leans on it and that it leans on.

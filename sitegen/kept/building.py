@@ -73,7 +73,7 @@ class Building:
         stamp = self._stamp
         making = Making(
             stamp.root,
-            Setter(stamp.theme, self._parts, self._keep, stamp.store.held.put),
+            Setter(stamp.themes.digest, self._parts, self._keep, stamp.store.held.put),
             workers=self._workers,
             progress=self._count("made"),
             before=self._last.before if self._last else NOTHING,
@@ -114,7 +114,7 @@ class Building:
         say = self._parts(state.settings.lang).words("").say
         laid_out = layout(state.settings, state.listed, state.folder.others, say)
         html = Html(laid_out.site, self._own, self._templates)
-        frame = digest(repr((replace(laid_out.site, courses=()), stamp.theme)))
+        frame = digest(repr((replace(laid_out.site, courses=()), stamp.themes.digest)))
         shelf = _Shelf(frame, state, laid_out, self._workers)
         if self._last and self._last.frame == frame:
             shelf.build_upon(self._last, own_templates=stamp.themes.has_templates)

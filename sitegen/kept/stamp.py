@@ -65,11 +65,6 @@ class Stamp:
         )
         return kept if same else None
 
-    @property
-    def theme(self) -> str:
-        """A value that differs wherever two themes do."""
-        return self.themes.digest
-
     def told_before(self) -> dict[str, Any] | None:
         """What the last build told, if the next would tell the same and write the same site."""
         kept = self.kept

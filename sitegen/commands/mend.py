@@ -12,10 +12,11 @@ from sitegen.commands.main import CannotRun
 from sitegen.offers import as_judged, suggestions
 from sitegen.pages.files import stays_inside
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
+from sitegen.report.person import marked
 from sitegen.report.tame import tame
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable
     from typing import TextIO
 
     from sitegen.make import Made
@@ -132,9 +133,9 @@ def shown(edit: Edit) -> list[str]:
     gone, come = _differing(edit.old, edit.new)
     lines = [f"{edit.line:>5} - {tame(edit.old)}", f"      + {tame(edit.new)}"]
     if come:
-        lines.append("        " + _under(come))
+        lines.append("        " + marked(come))
     else:
-        lines.insert(1, "        " + _under(gone))
+        lines.insert(1, "        " + marked(gone))
     return lines
 
 
@@ -149,8 +150,3 @@ def _differing(old: str, new: str) -> tuple[list[int], list[int]]:
     while same < shorter - start and old[-1 - same] == new[-1 - same]:
         same += 1
     return list(range(start, len(old) - same)), list(range(start, len(new) - same))
-
-
-def _under(places: Sequence[int]) -> str:
-    marked = set(places)
-    return "".join("^" if i in marked else " " for i in range(places[-1] + 1))

@@ -109,7 +109,7 @@ class Person:
             pad = " " * (width - _width(one[cut:]))
             lines.append(f"      {one[cut:]}{pad}    {other[cut:]}")
             if marks:
-                under = _marks(one, marks)[cut:]
+                under = marked(marks)[cut:]
                 space = " " * (width - len(under))
                 lines.append(f"      {self.paint(under, '31')}{space}    {self.paint(under, '31')}")
         return [line.rstrip() for line in lines]
@@ -154,8 +154,7 @@ def _width(text: str) -> int:
     return len(text) + wide - sum(unicodedata.combining(c) > 0 for c in text)
 
 
-def _marks(row: str, marks: tuple[int, ...]) -> str:
-    under = [" "] * len(row)
-    for mark in marks:
-        under[mark] = "^"
-    return "".join(under).rstrip()
+def marked(places: Iterable[int]) -> str:
+    """What is written under a line to mark these places of it."""
+    known = {*places}
+    return "".join("^" if at in known else " " for at in range(max(known) + 1))

@@ -102,7 +102,7 @@ class Builder:
             OSError: the folder cannot be listed, or changed under the reader's hands.
             Stopped: the preview ends.
         """
-        theme = look(self.themes, hidden=True, tick=0)
+        theme: Seen | None = look(self.themes, hidden=True, tick=0)
         state = self._update(theme)
         redrawn: list[tuple[str, int]] = []
         # a block that waited may be redrawn once the one it leans on holds
@@ -110,13 +110,12 @@ class Builder:
             redrawn += written
             state = self._update(theme)
         wrong = state.theme_error
-        is_own = not wrong or bool(self._memory.pages)
-        if not is_own:
+        if wrong and not self._memory.pages:
             # nothing can be shown as it last held, so it is shown with the default theme
-            state = self._update(None)
+            theme, state = None, self._update(None)
         seen = shown(state, self._memory)
         try:
-            self._frame(seen, state, theme if is_own else None)
+            self._frame(seen, state, theme)
         except ThemeError as error:
             wrong = error
             if not self._files:

@@ -258,13 +258,13 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
         where, equals, label = found[0].partition("=")
         if not found[0].strip():
             continue
-        try:
-            places = read_places(where, reading.n, reading.context.scheme)
-        except Wrong as wrong:
-            if not equals and (":" in where or where[: wrong.start].strip()):
-                hint = "; the word at a ring stands after `=`: `UF2R = a`"
-                wrong = Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end)
+        faults: list[Wrong] = []
+        places = read_places(where, reading.n, reading.context.scheme, faults)
+        for wrong in faults:
+            if wrong.rule == "bad-value" and not equals and (":" in where or places):
+                wrong.message += "; the word at a ring stands after `=`: `UF2R = a`"
             reading.faults.append(wrong.moved(found.start()))
+        if faults:
             continue
         start = found.start() + len(where)
         word = label.strip()

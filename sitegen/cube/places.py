@@ -265,15 +265,14 @@ class _Reader:
             return self.face(word)
         if word.text in _BY_COLOUR:
             return self.by_colour(word)
-        try:
-            return self.address(word)
-        except Wrong as wrong:
-            hint = self.hint(word)
-            message = f"{wrong.message}{hint}" if wrong.rule == "bad-value" else wrong.message
-            raise word.wrong(message, wrong.rule) from None
+        return self.address(word)
 
     def address(self, word: _Word) -> Place:
-        found = read_address(word.text, self.n)
+        try:
+            found = read_address(word.text, self.n)
+        except Wrong as wrong:
+            hint = self.hint(word) if wrong.rule == "bad-value" else ""
+            raise word.wrong(f"{wrong.message}{hint}", wrong.rule) from None
         kind = "edge" if found.is_edge else pieces(self.n).at(found.sticker).kind
         faces = tuple(word.text) if found.is_edge else ()
         return Place(

@@ -78,34 +78,26 @@ def _sticker(parts: list[tuple[int, str]], n: int) -> int:
 
 def _check_layers(text: str, parts: list[tuple[int, str]], n: int) -> None:
     if len(parts) == 2 and n == 2:
-        raise Wrong("layer-range", f"a 2x2 has corners only, so `{text}` is no place", 0, len(text))
-    better = [*parts]
-    numbered = [i for i, (number, _) in enumerate(_PART.findall(text)) if number]
-    for i in numbered:
-        layer, face = parts[i]
-        if not 2 <= layer <= n - 1:
-            allowed = {2: "no layer lies", 3: "only layer 2 lies"}.get(
-                n, f"layers 2 to {n - 1} lie"
-            )
+        raise _out(text, f"a 2x2 has corners only, so `{text}` is no place")
+    for (written, _), (layer, _) in zip(_PART.findall(text), parts, strict=True):
+        if written and not 2 <= layer <= n - 1:
+            lie = {2: "no layer lies", 3: "only layer 2 lies"}.get(n, f"layers 2 to {n - 1} lie")
             is_there = layer == 1 and all(1 <= number <= n for number, _ in parts)
             plain = write_sticker(_sticker(parts, n), n) if is_there else ""
             offer = f"; the piece in layer 1 is `{plain}`" if plain else ""
-            raise Wrong(
-                "layer-range",
-                f"{a_cube(n)} has no place `{text}`: on it {allowed} between two faces{offer}",
-                0,
-                len(text),
-            )
-        if 2 * layer > n + 1:
-            better[i] = (n + 1 - layer, OPPOSITE[face])
+            where = f"on it {lie} between two faces"
+            raise _out(text, f"{a_cube(n)} has no place `{text}`: {where}{offer}")
+    better = [
+        (n + 1 - layer, OPPOSITE[face]) if 2 * layer > n + 1 else (layer, face)
+        for layer, face in parts
+    ]
     if better != parts:
         near = "".join(f"{'' if layer == 1 else layer}{face}" for layer, face in better)
-        raise Wrong(
-            "layer-range",
-            f"`{text}` is named from the far side of {a_cube(n)}; write `{near}`",
-            0,
-            len(text),
-        )
+        raise _out(text, f"`{text}` is named from the far side of {a_cube(n)}; write `{near}`")
+
+
+def _out(text: str, message: str) -> Wrong:
+    return Wrong("layer-range", message, 0, len(text))
 
 
 def _whole_edge(faces: list[str], n: int) -> Address:

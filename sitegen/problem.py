@@ -217,7 +217,9 @@ class Problem(Struct, frozen=True):
         return cls(file, 1, 1, 1, rule, message)
 
     @classmethod
-    def at(cls, source: Source, wrong: Wrong, block: str = "") -> Problem:
+    def at(
+        cls, source: Source, wrong: Wrong, block: str = "", compared: Compared | None = None
+    ) -> Problem:
         """A reader's complaint, put in its place in the file, and in the block of an id."""
         line, column = source.place(wrong.start)
         end = source.text.find("\n", wrong.start)
@@ -226,7 +228,8 @@ class Problem(Struct, frozen=True):
         message = wrong.message
         if wrong.rule in _WRITTEN:
             message = with_odd_signs(message, source.text[wrong.start : wrong.start + length])
-        return cls(source.file, line, column, length, wrong.rule, message, block or None)
+        rule, name = wrong.rule, block or None
+        return cls(source.file, line, column, length, rule, message, name, compared=compared)
 
 
 def any_error(problems: Iterable[Problem]) -> bool:

@@ -68,12 +68,6 @@ def holds(replay: Replay) -> bool:
     return all(claim.judge(replay.moment(claim.line)).holds for claim in block.claims)
 
 
-def _problem(
-    block: Block, source: Source, wrong: Wrong, compared: Compared | None = None
-) -> Problem:
-    return replace(Problem.at(source, wrong, block.id), compared=compared)
-
-
 def _impossible(block: Block) -> Iterator[Problem]:
     """Nets drawn for `from` and `to` that no turns can reach, and `impossible` said wrongly."""
     for given in (block.start, block.goal):
@@ -95,7 +89,7 @@ def _impossible(block: Block) -> Iterator[Problem]:
                 else "this net is a position of the cube: turns lead to it from solved; take "
                 "`impossible` out, or mend the net"
             )
-            yield _problem(block, said, Wrong("impossible-position", message, *said.filled))
+            yield Problem.at(said, Wrong("impossible-position", message, *said.filled), block.id)
         elif broken:
             message = (
                 f"no turns lead to this net ({broken.reason}): {broken.message}; "
@@ -103,7 +97,7 @@ def _impossible(block: Block) -> Iterator[Problem]:
                 f"`impossible: {broken.reason}`"
             )
             wrong = Wrong("impossible-position", message, *drawn.net.rows[0].line.span)
-            yield _problem(block, drawn.source, wrong)
+            yield Problem.at(drawn.source, wrong, block.id)
 
 
 def _goal(replay: Replay) -> Iterator[Problem]:
@@ -127,7 +121,7 @@ def _goal(replay: Replay) -> Iterator[Problem]:
     differs = f"{counted(len(differ), 'sticker')} {'differs' if len(differ) == 1 else 'differ'}"
     message = f"the moves do not lead to this position: {differs} from it"
     compared = Compared(tuple(expected), tuple(found), marks)
-    yield _problem(block, source, Wrong("to-mismatch", message, *span), compared)
+    yield Problem.at(source, Wrong("to-mismatch", message, *span), block.id, compared)
 
 
 def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> Iterator[Problem]:
@@ -148,7 +142,7 @@ def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> I
         f"the first is `{write_sticker(first, position.n)}`, which shows {shown}"
     )
     wrong = Wrong(f"{key}-mismatch", message, start, end)
-    yield _problem(replay.block, drawn.source, wrong, compared)
+    yield Problem.at(drawn.source, wrong, replay.block.id, compared)
 
 
 def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
@@ -161,7 +155,7 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
         if _is_meant_of_the_start(replay, claim):
             message += f"; before the moves it holds: `at first {claim.text}`"
         wrong = Wrong("check-failed", message, claim.start, claim.end)
-        yield _problem(replay.block, source, wrong)
+        yield Problem.at(source, wrong, replay.block.id)
 
 
 def _is_meant_of_the_start(replay: Replay, claim: Stated) -> bool:
@@ -204,7 +198,7 @@ def unchecked(block: Block, *, follows: bool) -> Problem | None:
     message = f"a wrong turn in these moves would not be noticed: {lack}; add {more}"
     source = block.moves.source
     first, last = block.moves.phrases[0].start, block.moves.phrases[0].end
-    return _problem(block, source, Wrong("unchecked", message, first, last))
+    return Problem.at(source, Wrong("unchecked", message, first, last), block.id)
 
 
 def _would_notice(block: Block, *, follows: bool) -> bool:

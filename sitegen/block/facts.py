@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
-from sitegen.cube.measure import changed, complete_edges, edges_parity, order_of, parity
+from sitegen.cube.measure import changed, complete_edges, order_of, parity
 from sitegen.cube.places import read_wings
 from sitegen.cube.size import a_cube
 from sitegen.notation.count import METRICS, count_turns
@@ -103,15 +103,14 @@ def _moves(replay: Replay, words: Sequence[str]) -> str:
 
 
 def _parity(replay: Replay, words: Sequence[str]) -> Value:
-    kinds: dict[str, Kind] = {"corners": "corner", "middles": "middle"}
+    kinds: dict[str, Kind | Literal["edge"]]
+    kinds = {"corners": "corner", "middles": "middle", "edges": "edge"}
     position, words = _position(replay, words)
     n, what = replay.block.n, " ".join(words)
     if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):
         raise Wrong("bad-value", f"{a_cube(n)} has no {what}")
-    if what == "edges":
-        odd = edges_parity(position)
-    elif len(words) == 1 and words[0] in kinds:
-        odd = parity(position, kinds[words[0]])
+    if what in kinds:
+        odd = parity(position, kinds[what])
     elif words and words[0] == "wings":
         odd = parity(position, "wing", _wings(replay, words[1:]))
     else:

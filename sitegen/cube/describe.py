@@ -11,7 +11,6 @@ from sitegen.cube.measure import (
     changed,
     complete_edges,
     edge_members,
-    edges_parity,
     order_of,
     parity,
 )
@@ -195,7 +194,7 @@ def _parities(position: Position) -> dict[str, bool]:
     for layer in pieces(n).wing_layers:
         found[f"wings {layer}"] = parity(position, "wing", layer)
     if n > 3:  # on a 3x3 these are the middles
-        found["edges"] = edges_parity(position)
+        found["edges"] = parity(position, "edge")
     return {name: odd for name, odd in found.items() if odd is not None}
 
 

@@ -10,7 +10,7 @@ from functools import cache
 from itertools import compress, count
 from math import lcm
 from operator import itemgetter
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from sitegen.cube.pieces import Kind, Piece, pieces
 from sitegen.cube.position import Motion, Position, rotations, solved_each_way
@@ -227,27 +227,26 @@ def is_odd(order: Sequence[int]) -> bool:
     return odd
 
 
-def parity(position: Position, kind: Kind, layer: int = 0) -> bool | None:
+def parity(position: Position, kind: Kind | Literal["edge"], layer: int = 0) -> bool | None:
     """Whether an orbit's pieces stand in an odd permutation; None if a piece is missing.
 
-    Middles are counted with the fixed centres turned home: a rotation is odd on them place by
-    place, and means nothing. On corners and wings a rotation is even (on even n also with no fixed
-    centres to say how the cube is held).
+    Of whole edges (`edge`) None as well where not all are paired. These and middles are counted
+    with the centres turned home: a rotation is odd on them place by place, and means nothing. On
+    corners and wings a rotation is even (on even n also with no fixed centres to say how the cube
+    is held).
     """
-    if kind == "middle":
+    if kind in ("middle", "edge"):
         position = turned_home(position)
-    order = home_order(position, kind, layer)
+    order = _edge_order(position) if kind == "edge" else home_order(position, kind, layer)
     return None if order is None else is_odd(order)
 
 
-def edges_parity(position: Position) -> bool | None:
-    """Whether the edges, as wholes, stand in an odd permutation; None if not all are paired."""
-    found = complete_edges(turned_home(position))
-    if len(found) < 12:
-        return None
-    homes = [frozenset(FACES.index(face) for face in faces) for faces in EDGES]
-    order = [homes.index(found[faces]) if found[faces] in homes else -1 for faces in EDGES]
-    return is_odd(order) if sorted(order) == list(range(12)) else None
+def _edge_order(position: Position) -> list[int] | None:
+    """The `home_order` of the twelve edges as wholes; None too where one is not complete."""
+    found = complete_edges(position)
+    homes = {frozenset(FACES.index(face) for face in faces): i for i, faces in enumerate(EDGES)}
+    order = [homes.get(found[faces], -1) for faces in EDGES if faces in found]
+    return order if sorted(order) == list(range(len(EDGES))) else None
 
 
 def order_of(motion: Motion) -> int:

@@ -49,7 +49,7 @@ from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT, FACES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from sitegen.cube.scheme import Scheme
 
@@ -85,10 +85,15 @@ def is_possible(position: Position) -> bool:
 
 
 def _colours(position: Position, scheme: Scheme) -> Iterator[Broken]:
-    counts, wanted = Counter(position.colours), position.n**2
-    odd = [f"{scheme.names[c]} {counts[c]}" for c in range(6) if counts[c] != wanted]
-    if odd:
-        yield Broken("colours", f"each colour has {wanted} stickers; here are {', '.join(odd)}")
+    wanted = position.n**2
+    if odd := _miscounted(position.colours, wanted, scheme):
+        yield Broken("colours", f"each colour has {wanted} stickers; here are {odd}")
+
+
+def _miscounted(colours: Iterable[int], wanted: int, scheme: Scheme) -> str:
+    """The colours of which there are more than are wanted, or less, and how many there are."""
+    counts = Counter(colours)
+    return ", ".join(f"{scheme.names[c]} {counts[c]}" for c in range(6) if counts[c] != wanted)
 
 
 def _pieces(position: Position, scheme: Scheme) -> Iterator[Broken]:
@@ -105,15 +110,9 @@ def _pieces(position: Position, scheme: Scheme) -> Iterator[Broken]:
 
 def _centres(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> Iterator[Broken]:
     places = [piece.stickers[0] for piece in members]
-    counts = Counter(position.colours[s] for s in places)
-    wrong = [f"{scheme.names[c]} {counts[c]}" for c in range(6) if counts[c] != 4]
-    if wrong:
-        like = write_sticker(places[0], position.n)
-        yield Broken(
-            "piece",
-            f"the 24 centre pieces that can come to `{like}` have four of each colour; "
-            f"here are {', '.join(wrong)}",
-        )
+    if wrong := _miscounted((position.colours[s] for s in places), 4, scheme):
+        like = f"the 24 centre pieces that can come to `{write_sticker(places[0], position.n)}`"
+        yield Broken("piece", f"{like} have four of each colour; here are {wrong}")
 
 
 def _key(position: Position, piece: Piece) -> tuple[int, ...]:

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
+from sitegen.notation.count import METRICS
 from sitegen.wording import in_plain_signs
 
 if TYPE_CHECKING:
@@ -55,10 +56,10 @@ _ORDERS: Final = (
     (r"parity wing (\d+) (odd|even)", r"parity wings \1 \2"),
     (r"(?:the )?3x3(?: stage)? (?:is )?(possible|impossible)", r"3x3 stage \1"),
     (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
-    (r"(\d+) (OBTM|ETM|STM|QTM)(?: turns)?", r"turns \1 \2"),
+    (rf"(\d+) ({'|'.join(METRICS)})(?: turns)?", r"turns \1 \2"),
     (r"(\d+) (?:turns?|moves?)", r"turns \1"),
     (r"(\d+) turns? (\S+)", r"turns \1 \2"),
-    (r"turns (OBTM|ETM|STM|QTM) (\d+)", r"turns \2 \1"),
+    (rf"turns ({'|'.join(METRICS)}) (\d+)", r"turns \2 \1"),
     (r"(?:turns?|moves?|length)(?: count)? (?:is )?(\d+)", r"turns \1"),
     (r"order (?:is |of )(\d+)", r"order \1"),
     (r"(\d+) order", r"order \1"),

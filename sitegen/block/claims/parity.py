@@ -15,7 +15,7 @@ from sitegen.block.claims.claim import (
     is_number,
 )
 from sitegen.block.claims.edges import unpaired
-from sitegen.cube.measure import EDGES, complete_edges, edges_parity, parity
+from sitegen.cube.measure import EDGES, complete_edges, parity
 from sitegen.cube.size import a_cube
 from sitegen.told import Plain
 
@@ -46,10 +46,7 @@ class Parity(Claim, frozen=True):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        if self.kind == "edge":
-            odd = edges_parity(moment.now)
-        else:
-            odd = parity(moment.now, self.kind, self.layer)
+        odd = parity(moment.now, self.kind, self.layer)
         if odd is None:
             why = partial(_not_whole, moment) if self.kind == "edge" else lambda: _MISSING
             return Verdict(holds=False, found=why, sensible=False)

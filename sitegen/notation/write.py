@@ -42,9 +42,13 @@ def write_turn(turn: Turn, n: int) -> str:
     return f"{first}{face}{tail}" if first == last else f"{first}-{last}{face}{tail}"
 
 
-def tokens(nodes: Iterable[Node]) -> Iterator[tuple[str, bool]]:
-    """The words and signs of nodes, each with whether it stands close to the one before."""
-    close = False
+def tokens(nodes: Iterable[Node], *, close: bool = False) -> Iterator[tuple[str, bool]]:
+    """The words and signs of nodes, each with whether it stands close to the one before.
+
+    Args:
+        nodes: the nodes.
+        close: whether the first does.
+    """
     for node in nodes:
         if isinstance(node, Written):
             yield node.word.text, close
@@ -53,19 +57,13 @@ def tokens(nodes: Iterable[Node]) -> Iterator[tuple[str, bool]]:
         else:
             yield ("(" if node.mark == "(" else "["), close
             first, *second = node.parts
-            yield from _closely(first)
+            yield from tokens(first, close=True)
             for part in second:
                 yield node.mark, True
                 yield from tokens(part)
             closed = ")" if node.mark == "(" else "]"
             yield closed + suffix(node.count, undone=node.undone), True
         close = False
-
-
-def _closely(nodes: tuple[Node, ...]) -> Iterator[tuple[str, bool]]:
-    inner = tokens(nodes)
-    yield next(inner)[0], True
-    yield from inner
 
 
 def suffix(count: int, *, undone: bool) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from sitegen.notation.tree import FACE, LAYERED, PLAIN
 from sitegen.problem import Wrong
+
+_NO_TURN: Final = re.compile(r"\d+(?:-\d*)?'*|.")
 
 
 class Parts(NamedTuple):
@@ -37,12 +39,14 @@ class Parts(NamedTuple):
 
 def nearly(parts: Parts) -> Wrong:
     """The error for what is no turn, with an offer where one can be guessed."""
+    return Wrong("notation", _why(parts), parts.start, parts.end)
+
+
+def _why(parts: Parts) -> str:
     if parts.letter in "wW":
-        message = "`w` stands right after its face: `Rw`"
-        return Wrong("notation", message, parts.start, parts.end)
+        return "`w` stands right after its face: `Rw`"
     if parts.letter == "i":
-        message = f"`{parts.text}` is no turn; a turn back is written `R'`"
-        return Wrong("notation", message, parts.start, parts.end)
+        return f"`{parts.text}` is no turn; a turn back is written `R'`"
     count = parts.digits or parts.late
     # elsewhere `x3` and `3x` are three times
     often = parts.text.replace("x", "", 1) if parts.letter == "x" else ""
@@ -50,18 +54,14 @@ def nearly(parts: Parts) -> Wrong:
     times = f"; a group so often is `(R U){often}`" if is_count else ""
     is_known = parts.letter in f"{LAYERED}{PLAIN}mesXYZ"
     if is_known and count and _quarters(count) == 0:
-        message = f"`{parts.text}` turns nothing; take it out{times}"
-        return Wrong("notation", message, parts.start, parts.end)
+        return f"`{parts.text}` turns nothing; take it out{times}"
     offers = [offer for offer in _offers(parts) if offer != parts.text] if is_known else []
-    choice = " or ".join(f"`{offer}`" for offer in offers)
-    why = f": there is no `{parts.letter}`" if parts.letter != parts.text else ""
-    message = (
-        f"`{parts.text}` is no turn; probably {choice} was meant{times}"
-        if offers
-        else f"`{parts.text}` is no turn{why}; turns are U D L R F B, "
-        "the middle layers M E S and the rotations x y z"
-    )
-    return Wrong("notation", message, parts.start, parts.end)
+    if offers:
+        choice = " or ".join(f"`{offer}`" for offer in offers)
+        return f"`{parts.text}` is no turn; probably {choice} was meant{times}"
+    letter = f": there is no `{parts.letter}`" if parts.letter != parts.text else ""
+    turns = "turns are U D L R F B, the middle layers M E S and the rotations x y z"
+    return f"`{parts.text}` is no turn{letter}; {turns}"
 
 
 def _offers(parts: Parts) -> list[str]:
@@ -102,23 +102,16 @@ def _quarters(digits: str) -> int:
 
 def no_turn(run: str, place: int) -> Wrong:
     """The error for digits, a prime or a hyphen where a turn should begin."""
-    rest = run[place:]
-    if rest[0] == "'":
-        return Wrong(
-            "notation",
-            "no turn stands before this prime; it follows right after one, `R'`",
-            place,
-            place + 1,
-        )
-    if rest[0] == "-":
+    found = _NO_TURN.match(run, place)
+    assert found  # noqa: S101 - the last branch takes any character
+    what = found[0]
+    if what == "'":
+        message = "no turn stands before this prime; it follows right after one, `R'`"
+    elif what == "-":
         message = "a hyphen stands only in a range of layers, `2-4R`; a turn back is written `R'`"
-        return Wrong("notation", message, place, place + 1)
-    number = re.match(r"\d+(?:-\d*)?'*", rest)
-    length = number.end() if number else 1
-    return Wrong(
-        "notation",
-        f"`{rest[:length]}` has no face to turn; a layer's number stands before its face, `2R`, "
-        "and a count right after a turn or a bracket, `R2`, `(R U)3`",
-        place,
-        place + length,
-    )
+    else:
+        message = (
+            f"`{what}` has no face to turn; a layer's number stands before its face, `2R`, and a "
+            "count right after a turn or a bracket, `R2`, `(R U)3`"
+        )
+    return Wrong("notation", message, place, place + len(what))

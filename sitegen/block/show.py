@@ -116,8 +116,11 @@ class Still:
         block, before = replay.block, replay.before
         self.replay = replay
         self.letters = letters
-        self.marks = [(mark, sorted(mark.place.at(before))) for mark in block.marks]
-        self.at = [_labelled(mark, stickers, before) for mark, stickers in self.marks]
+        self.rings = [
+            Ring(tuple(stickers), mark.label, _labelled(mark.place, stickers, before))
+            for mark in block.marks
+            if (stickers := sorted(mark.place.at(before)))
+        ]
         self.focus: frozenset[int] | None = None
         if block.focus is not None:
             self.focus = stickers_at(block.focus, before)
@@ -135,9 +138,8 @@ class Still:
     ) -> Picture:
         """A picture of a position, into which each sticker comes from before by `goal`."""
         rings = tuple(
-            Ring(tuple(sorted(map(goal, stickers))), mark.label, goal(at))
-            for (mark, stickers), at in zip(self.marks, self.at, strict=True)
-            if stickers
+            Ring(tuple(sorted(map(goal, ring.stickers))), ring.label, goal(ring.at))
+            for ring in self.rings
         )
         focus = None if self.focus is None else frozenset(map(goal, self.focus))
         if focus is not None:
@@ -145,16 +147,15 @@ class Still:
         return Picture(now.n, now.colours, title, differ, rings, focus, self.letters)
 
 
-def _labelled(mark: Mark, stickers: list[int], before: Position) -> int:
+def _labelled(place: Place, stickers: list[int], before: Position) -> int:
     """The sticker that a mark's word is printed at: on the side, or of the colour, named first."""
-    place, faces = mark.place, geometry(before.n).faces
-    sticker = place.sticker_at(before)
+    sticker, faces = place.sticker_at(before), geometry(before.n).faces
     if sticker >= 0:
         return sticker
     first = (
         s for s in stickers if faces[s] in place.faces[:1] or before.colours[s] in place.colours[:1]
     )
-    return next(first, stickers[0] if stickers else -1)
+    return next(first, stickers[0])
 
 
 def followed(replay: Replay, mark: Mark) -> tuple[str, str]:

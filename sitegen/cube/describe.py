@@ -11,6 +11,7 @@ from sitegen.cube.measure import (
     changed,
     complete_edges,
     edge_members,
+    edge_name,
     order_of,
     parity,
 )
@@ -101,10 +102,7 @@ class Description(NamedTuple):
     centres_changed: int
 
 
-_WHOLE: Final = sorted(
-    ("".join(sorted(faces, key=ORDER.index)) for faces in EDGES),
-    key=lambda edge: [ORDER.index(face) for face in edge],
-)
+_WHOLE: Final = sorted(map(edge_name, EDGES), key=lambda edge: [ORDER.index(face) for face in edge])
 """The twelve edges, each and all in the order of `ORDER`."""
 
 

@@ -12,7 +12,7 @@ from math import lcm
 from operator import itemgetter
 from typing import TYPE_CHECKING, Final, Literal
 
-from sitegen.cube.pieces import Kind, Piece, pieces
+from sitegen.cube.pieces import ORDER, Kind, Piece, pieces
 from sitegen.cube.position import Motion, Position, rotations, solved_each_way
 from sitegen.cube.scheme import FACES
 
@@ -29,6 +29,11 @@ EDGES: Final = tuple(
     for pair in ["UF", "UR", "UB", "UL", "FR", "FL", "BR", "BL", "DF", "DR", "DB", "DL"]
 )
 """The twelve edges, by their faces."""
+
+
+def edge_name(faces: Iterable[str]) -> str:
+    """An edge as it is written: `UF`."""
+    return "".join(sorted(faces, key=ORDER.index))
 
 
 def fixed_centres(n: int) -> range:

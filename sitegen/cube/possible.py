@@ -136,18 +136,12 @@ def _unknown(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> 
         kind = there[0].kind
         what = "middle piece" if kind == "middle" else kind
         if key not in known:
-            why = _why(key, known, there[0])
+            is_mirrored = kind == "corner" and (key[0], *key[:0:-1]) in known
+            why = " clockwise (that is the mirror image of one)" if is_mirrored else ""
             yield Broken("piece", f"no {what} is {colours}{why}: {where}")
         elif len(there) > 1:
             message = f"the cube has one {what} {colours}; here are {len(there)}: {where}"
             yield Broken("piece", message)
-
-
-def _why(key: tuple[int, ...], known: set[tuple[int, ...]], piece: Piece) -> str:
-    mirror = (key[0], *key[:0:-1])
-    if piece.kind == "corner" and mirror in known:
-        return " clockwise (that is the mirror image of one)"
-    return ""
 
 
 def _arrangement(position: Position, scheme: Scheme) -> Iterator[Broken]:

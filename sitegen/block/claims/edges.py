@@ -14,7 +14,7 @@ from sitegen.block.claims.claim import (
     is_number,
     listed,
 )
-from sitegen.cube.measure import EDGES, complete_edges
+from sitegen.cube.measure import EDGES, complete_edges, edge_name
 from sitegen.cube.pieces import ORDER, Piece, pieces
 from sitegen.cube.possible import can_finish, stage_hint
 from sitegen.told import Plain
@@ -28,11 +28,6 @@ if TYPE_CHECKING:
     from sitegen.cube.position import Position
 
 
-def edge_name(faces: frozenset[str]) -> str:
-    """An edge as it is written: `UF`."""
-    return "".join(sorted(faces, key=ORDER.index))
-
-
 def _names(edges: list[frozenset[str]]) -> str:
     return listed(f"`{edge_name(faces)}`" for faces in edges)
 
@@ -41,7 +36,7 @@ def unpaired(position: Position, layer: int) -> str:
     """Which edges are not complete, where one is not; which have whole sets that disagree."""
     complete = complete_edges(position, layer)
     rest = [faces for faces in EDGES if faces not in complete]
-    text = f"not {_names(rest)}"
+    text = _names(rest)
     layers = pieces(position.n).wing_layers
     if position.n % 2 == 0 and len(layers) > 1 and not layer:
         sets = [complete_edges(position, one) for one in layers]
@@ -94,7 +89,7 @@ class PairedCount(Claim, frozen=True):
         if number == len(EDGES):
             return f"all {number} edges are paired"
         are = "1 edge is paired" if number == 1 else f"{number} edges are paired"
-        return f"{are}, {unpaired(position, self.layer)}"
+        return f"{are}, not {unpaired(position, self.layer)}"
 
 
 class PairedEdges(Claim, frozen=True):

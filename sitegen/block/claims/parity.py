@@ -56,9 +56,8 @@ class Parity(Claim, frozen=True):
 def _not_whole(moment: Moment) -> str:
     if len(complete_edges(moment.now)) == len(EDGES):
         return _MISSING
-    return "edges as wholes have a parity only when all are paired, and these are not: " + unpaired(
-        moment.now, 0
-    ).removeprefix("not ")
+    all_paired = "edges as wholes have a parity only when all are paired"
+    return f"{all_paired}, and these are not: {unpaired(moment.now, 0)}"
 
 
 def read_parity(found: re.Match[str], reader: Reader) -> Claim:

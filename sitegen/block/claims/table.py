@@ -282,7 +282,7 @@ _NO_EXCEPT: Final = (
 )
 
 
-def read_claim(line: str, reader: Reader, before: str = "") -> Claim:
+def read_claim(line: str, reader: Reader, before: str) -> Claim:
     """Read a claim without what may stand before it.
 
     Args:

@@ -108,7 +108,7 @@ class _Eye:
         if slip.at >= 0:
             turned = self.products.turned(slip)
             to = slip.at + slip.taken
-            if turned is None or self.same(slip.at, turned, to):
+            if self.same(slip.at, turned, to):
                 return None
             if not self.products.fits(slip.at, turned, to):
                 return True

@@ -76,7 +76,7 @@ class Products:
             self.done.append(self.done[-1].then(Motion.of(n, turns)))
         self.undone = [motion.inverse() for motion in self.done]
         self.fits = self._look()
-        self._turned: dict[str, Motion | None] = {}
+        self._turns: dict[str, Motion] = {}
 
     def _look(self) -> Fits:
         """How `fits` looks, which is to be quick: what is stated of the whole end, or nets show."""
@@ -132,31 +132,21 @@ class Products:
         """Whether changed moves give the very pictures that the moves give as they stand."""
         return self._whole(Ends(self.held.before, self.held.after))
 
-    def turn(self, word: str) -> Motion | None:
-        """The motion of a turn as text; None where this cube has no such turn."""
-        if word not in self._turned:
-            faults: list[Wrong] = []
-            moves = read_moves(word, faults)
-            steps = spell(nodes_of(moves.phrases), self.setting, faults)
-            turns = (step.turn for step in steps)
-            self._turned[word] = None if faults else Motion.of(self.held.block.n, turns)
-        return self._turned[word]
+    def _turn(self, word: str) -> Motion:
+        """The motion of a turn as text, one that this cube has: slips put in no others."""
+        if word not in self._turns:
+            steps = spell(nodes_of(read_moves(word, []).phrases), self.setting, [])
+            self._turns[word] = Motion.of(self.held.block.n, (step.turn for step in steps))
+        return self._turns[word]
 
-    def turned(self, slip: Slip) -> list[Motion] | None:
-        """The turns that a slip puts in; None where this cube does not have one of them."""
-        motions = [motion for word in slip.words if (motion := self.turn(word))]
-        return motions if len(motions) == len(slip.words) else None
+    def turned(self, slip: Slip) -> list[Motion]:
+        """The turns that a slip puts in."""
+        return [self._turn(word) for word in slip.words]
 
-    def change(self, slip: Slip) -> Motion | None:
-        """The motion of a slip outside brackets, before the moves as they stand.
-
-        None for a turn that this cube does not have.
-        """
-        turned = self.turned(slip)
-        if turned is None:
-            return None
+    def change(self, slip: Slip) -> Motion:
+        """The motion of a slip outside brackets, before the moves as they stand."""
         motion = self.done[slip.at]
-        for turn in turned:
+        for turn in self.turned(slip):
             motion = motion.then(turn)
         return motion.then(self.undone[slip.at + slip.taken])
 

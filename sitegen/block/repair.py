@@ -139,7 +139,7 @@ class _Search:
             if slip.at >= 0:
                 turned = self.products.turned(slip)
                 at, to = slip.at, slip.at + slip.taken
-                if turned is None or not self.products.fits(at, turned, to):
+                if not self.products.fits(at, turned, to):
                     continue
             self.look([slip])
         return self.repairs()
@@ -160,12 +160,8 @@ class _Search:
         goal = known.end.after(self.products.undone[-1])
         # where nothing is to change, two turns alone can always be made to undo one another
         rewritten = len(self.products.done) - 1 if known.is_still else None
-        changes = [
-            (slip, change)
-            for slip in self.slips
-            if slip.at >= 0 and slip.rank < MISSING and (change := self.products.change(slip))
-        ]
-        changes = changes[:MOST_PAIRED]
+        paired = [slip for slip in self.slips if slip.at >= 0 and slip.rank < MISSING]
+        changes = [(slip, self.products.change(slip)) for slip in paired[:MOST_PAIRED]]
         reached: dict[Banks, list[Slip]] = {}
         for slip, change in changes:
             seen = known.seen(goal.after(change.inverse()).banks)

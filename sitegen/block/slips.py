@@ -53,7 +53,7 @@ class Slip(NamedTuple):
         at: which node of the moves, counted over all phrases, is the first replaced; -1 where the
             slip lies inside a bracket.
         taken: how many nodes are replaced.
-        words: the turns that stand there instead, as text.
+        words: the turns that stand there instead, as text: such as the cube has.
     """
 
     rank: int

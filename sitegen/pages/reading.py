@@ -332,10 +332,12 @@ class _Taken(Struct):
             start = max(0, head.text.find(kind))  # not there where it is written in entities
             wrong = Wrong("near-moves", message, start, start + len(kind))
             self.problems.append(Problem.at(head, wrong))
-        elif (lost := _HEAD.search(token.content)) and lost[1].startswith(token.markup):
+        elif (lost := _HEAD.search(token.content)) and (
+            lost[1].startswith(token.markup) or not _is_closed(token, source)
+        ):
             message = (
                 f"this is printed as it stands: the fence in line {head.lines[0]} is not closed "
-                "above it; close that one, or begin it with more marks than this"
+                "above it; close that one, take it out, or begin it with more marks than this"
             )
             held = inside(token, source, row)
             self.problems.append(Problem.at(held, Wrong("near-moves", message, *lost.span())))
@@ -353,9 +355,12 @@ class _Taken(Struct):
             self.problems.append(Problem.at(source, Wrong(rule, message, *line.span())))
 
     def set_in(self, token: Token, source: Source) -> None:
-        """Tell of a block in a list or a quote that stands too far to the right to be one."""
+        """Tell of a block that stands too far to the right to be one.
+
+        Where nothing stands around it, it is meant to be seen, if its first line is not alone.
+        """
         found = _HEAD.match(token.content.lstrip(" "))
-        if found and token.level:
+        if found and (token.level or "\n" not in token.content.strip()):
             message = (
                 "this is printed as it stands, for it is indented by four spaces more than what it "
                 "stands in asks for; take these out"

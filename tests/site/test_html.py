@@ -443,6 +443,10 @@ def test_an_own_template_can_extend_the_one_it_replaces(tmp_path: Path) -> None:
     assert not [name for name in files if "hidden" in name or name.endswith("theme/page.html")]
 
 
+TURNS = "{% macro turns(moves) %}{% endmacro %}"
+PICTURES = "{% macro pictures(shown, words) %}{% endmacro %}"
+
+
 @pytest.mark.parametrize(
     ("files", "name", "line", "says"),
     [
@@ -459,6 +463,13 @@ def test_an_own_template_can_extend_the_one_it_replaces(tmp_path: Path) -> None:
         ({"box.html": "{{ kind + 1 }}"}, "box.html", 1, "TypeError"),
         ({"box.html": "\n{{ 1 / 0 }}"}, "box.html", 2, "ZeroDivisionError"),
         ({"moves.html": "{% macro turns(w) %}{% endmacro %}\n{{ x }}"}, "moves.html", 2, "'x'"),
+        ({"moves.html": PICTURES}, "moves.html", 1, "does not export the requested name 'turns'"),
+        (
+            {"moves.html": TURNS + TURNS.replace("turns", "phrases") + PICTURES},
+            "moves.html",
+            1,
+            "macro 'turns' takes not more than 1 argument",
+        ),
         (
             {"page.html": '{% include "part.html" %}', "part.html": "\n{% endif %}"},
             "part.html",

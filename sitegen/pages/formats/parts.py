@@ -188,21 +188,24 @@ class Parts:
             return None
         if isinstance(error, UnicodeDecodeError):
             return self._not_utf8()
-        place = self._own_frame(error)
+        place = _innermost(error, self._own) or self._lending(error)
         if place is None:
             return None
         return ThemeError(Fault(*place, _in_words(error)))
 
-    def _own_frame(self, error: Exception) -> tuple[Path, int] | None:
-        """The innermost line of an own template in the course of which `error` came up."""
-        found = None
-        trace = error.__traceback__
-        while trace is not None:
-            path = Path(trace.tb_frame.f_code.co_filename)
-            if self._own is not None and path.is_relative_to(self._own):
-                found = path, trace.tb_lineno
-            trace = trace.tb_next
-        return found
+    def _lending(self, error: Exception) -> tuple[Path, int] | None:
+        """The own template that the default one which `error` came up in has its macros from.
+
+        They are not there, or take other values, and no line of the own template tells.
+        """
+        asking = _innermost(error, DEFAULT_THEME)
+        if asking is None:
+            return None
+        own = self._own_templates()
+        tree = self._environment.parse(asking[0].read_text("utf-8"))
+        named = (one.template for one in tree.find_all(nodes.FromImport))
+        lent = (own.get(str(one.value)) for one in named if isinstance(one, nodes.Const))
+        return next(((path, 1) for path in lent if path), None)
 
     def _not_utf8(self) -> ThemeError | None:
         faults = []
@@ -221,6 +224,18 @@ class Parts:
         found = files_of(self._own) if self._own else ()
         named = {name: path for name, path in found if path.suffix == ".html" and path.is_file()}
         return {name: path for name, path in named.items() if name.isprintable()}
+
+
+def _innermost(error: Exception, folder: Path) -> tuple[Path, int] | None:
+    """The innermost line of a template of a folder in the course of which an error came up."""
+    found = None
+    trace = error.__traceback__
+    while trace is not None:
+        path = Path(trace.tb_frame.f_code.co_filename)
+        if path.is_relative_to(folder):
+            found = path, trace.tb_lineno
+        trace = trace.tb_next
+    return found
 
 
 def _ask_for_all(own: Path, trees: Iterable[nodes.Template | None]) -> None:

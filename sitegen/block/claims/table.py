@@ -325,7 +325,7 @@ def _instead(line: str, reader: Reader, before: str) -> str:
 
 
 def _besides(line: str, reader: Reader, before: str) -> str:
-    """What else is wrong with an item of a list, or with what is written for `goes to`; or ""."""
+    """What is wrong with an item of a list, or with what is written for `goes to`; or ""."""
     if marks := _MARKS.match(line):
         ours = line[marks.end() :]
         first = f"no `{marks[0].strip()}` stands before a claim; without it"
@@ -334,12 +334,13 @@ def _besides(line: str, reader: Reader, before: str) -> str:
         first = "`goes to` stands between two stickers; with it"
     else:
         return ""
+    if ours == line:
+        return ""
     try:
-        if ours != line:
-            read_claim(ours, reader.apart(), before)
+        read_claim(ours, reader.apart(), before)
     except Wrong as wrong:
         return f"{first}: {wrong.message}"
-    return ""
+    return f"{first}, this is one"
 
 
 def _read(line: str, reader: Reader) -> Claim | None:

@@ -9,10 +9,20 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
 
-from sitegen.block.keys import KEYS
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.front import read_front
 from sitegen.pages.letters import letters
+from sitegen.pages.lost import (
+    behind_box,
+    block_in_code,
+    block_in_html,
+    block_in_text,
+    block_set_in,
+    cells_past_the_head,
+    rest_of_box,
+    rest_of_fence,
+    unprinted_note,
+)
 from sitegen.pages.markdown import (
     BEGINS,
     BOXES,
@@ -30,7 +40,6 @@ from sitegen.pages.raw import raw_ids, raw_links, with_published
 from sitegen.pages.region import Definitions, Region, bare, cell, cells, inside
 from sitegen.pages.site import Heading, Term
 from sitegen.problem import Problem, Source, Wrong
-from sitegen.wording import meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -47,11 +56,6 @@ LONGEST_PAGE: Final = 2_000_000
 """Characters that a page may have."""
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
-_FILLED: Final = re.compile(r"\S.*")
-_GOES_ON: Final = re.compile(r" {0,3}</?(?!pre\b)[a-z]", re.IGNORECASE)
-"""HTML that ends at a blank line. In a comment or in `pre` a block is meant to be none."""
-
-_HEAD: Final = re.compile(r"^ {0,3}(`{3,}|~{3,})[ \t]*moves\b.*", re.MULTILINE)
 _BLOCK_IN_BOX: Final = re.compile(
     r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves[ \t]+(\S+)", re.MULTILINE
 )
@@ -103,14 +107,6 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     )
 
 
-_NO_FENCE: Final = re.compile(
-    r"^(?:[ \t>]|[^\w\s](?=\s)|\d{1,9}[.)](?=\s))*+([^\S\n]*[^\w\s]{2,}[^\S\n]*moves\b)"
-    rf"[^\n]*\n[^\w\n]*(?:{'|'.join(KEYS)})[ \t]*:",
-    re.MULTILINE,
-)
-"""The beginning of what is a block but for the marks before its first word."""
-
-
 class _Taken(Struct):
     """What has been taken out of a page so far."""
 
@@ -153,12 +149,11 @@ class _Taken(Struct):
         """
         starts, definitions = source.starts, Definitions(source.text)
         row: Iterator[tuple[int, int]] = iter(())
-        takers = {"fence": self.fence, "code_block": self.set_in, UNPRINTED: self.unprinted}
         for number, token in enumerate(tokens):
             if token.type == "tr_open":
                 first, _ = token.map or (0, 1)
                 held = [*cells(source.text, token.meta[BEGINS], starts[first + 1] - 1)]
-                self.row(held, token.meta[COLUMNS], source)
+                self.problems += cells_past_the_head(held, token.meta[COLUMNS], source)
                 row = iter(held)
             elif token.type == "inline" and token.children:
                 opened = tokens[number - 1]
@@ -173,14 +168,26 @@ class _Taken(Struct):
                     text = _plain(token)
                     self.terms.append(Term(text, self.anchored(opened, text)))
                 if opened.type == "paragraph_open" and "moves" in token.content:
-                    self.no_fence(source, begin, end)
+                    self.problems += block_in_text(source, begin, end)
                 self.inline(token.children, Region(source, begin, end, definitions))
-            elif token.type == "html_block":
-                self.html(token, source, definitions)
-            elif take := takers.get(token.type):
-                take(token, source)
+            else:
+                self.as_it_stands(token, source, definitions)
         reader = markdown(raw_html=self.raw_html)
         return self.cut(reader.renderer.render(tokens, reader.options, {}))
+
+    def as_it_stands(self, token: Token, source: Source, definitions: Definitions) -> None:
+        """See what is no text for readers: fences, code, HTML, and what would not be printed."""
+        if token.type == "fence":
+            self.fence(token, source)
+        elif token.type == "code_block":
+            self.problems += block_set_in(token, source)
+        elif token.type == "html_block":
+            first, last = token.map or (0, 1)
+            begin, end = source.starts[first], source.starts[last] - 1
+            self.raw(token, Region(source, begin, end, definitions), Counter())
+            self.problems += block_in_html(token, source)
+        elif token.type == UNPRINTED:
+            self.problems += unprinted_note(token, source)
 
     def cut(self, html: str) -> Body:
         """HTML cut at its slots, with boxes in place of theirs."""
@@ -222,20 +229,6 @@ class _Taken(Struct):
         ]
         token.content = with_published(token.content, published)
 
-    def html(self, token: Token, source: Source, definitions: Definitions) -> None:
-        """See what a block of raw HTML holds."""
-        first, last = token.map or (0, 1)
-        starts = source.starts
-        self.raw(token, Region(source, starts[first], starts[last] - 1, definitions), Counter())
-        if _GOES_ON.match(token.content) and (lost := _HEAD.search(token.content)):
-            row = first + token.content.count("\n", 0, lost.start())
-            message = (
-                "this is printed as it stands, for HTML goes on to the next blank line; leave a "
-                "line blank above the block, and below it"
-            )
-            wrong = Wrong("near-moves", message, starts[row], starts[row + 1] - 1)
-            self.problems.append(Problem.at(source, wrong))
-
     def inline(self, children: Sequence[Token], region: Region) -> None:
         missing = [child.content for child in children if child.type == NO_NOTE]
         self.problems += [region.lacks_note(call) for call in dict.fromkeys(missing)]
@@ -268,126 +261,35 @@ class _Taken(Struct):
         token.attrSet("id", anchor)
         return anchor
 
-    def row(self, held: Sequence[tuple[int, int]], columns: int, source: Source) -> None:
-        """See that no cell of a table's row stands past those that are printed."""
-        past = held[columns + (not source.text[slice(*held[0])].strip()) :]
-        lost = [place for place in past if source.text[slice(*place)].strip()]
-        if lost:
-            part = source.part(lost[0][0], lost[-1][1])
-            message = (
-                "this row has more cells than the head of its table, and what is past them would "
-                "not be printed; give the head as many, or write `\\|` for a bar inside a cell"
-            )
-            self.problems.append(Problem.at(part, Wrong("limit", message, *part.filled)))
-
-    def unprinted(self, token: Token, source: Source) -> None:
-        """A footnote, and all that it holds, which no reader would see."""
-        first = token.map[0] if token.map else 0
-        line, end = source.starts[first : first + 2]
-        place = max(line, source.text.find(token.content, line, end))
-        why = (
-            f"the footnote `{token.content}` is defined again further down, so that what stands "
-            "here would not be printed; give it a name of its own"
-            if token.meta["called"]
-            else f"nothing calls the footnote `{token.content}`, so that it would not be printed; "
-            f"write `{token.content}` where it belongs, or take it out"
-        )
-        wrong = Wrong("link", why, place, place + len(token.content))
-        self.problems.append(Problem.at(source, wrong))
-
     def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
         row = token.map[0] if token.map else 0
         head = source.part(source.starts[row], source.starts[row + 1] - 1)
-        if kind == "moves" or kind in BOXES:
-            self.cut_short(token, kind, source)
         if kind == "moves":
+            self.problems += rest_of_fence(token, source, "unknown-key")
             held = inside(token, source, row)
             number = len(self.blocks)
             self.blocks.append(BlockText(number, self.block_id(words, head), head, held))
             token.type, token.content = "html_block", f"\0f{number}\0\n"
-        elif kind in BOXES and INSIDE in token.meta:
-            if len(words) > 1:
-                self.untold(kind, head)
-            inner: list[Token] = token.meta[INSIDE]
-            self.anchors.update(_ids(inner))
-            held = inside(token, source, row)
-            if inner and inner[-1].type == "fence" and not _is_closed(inner[-1], held):
-                message = (
-                    f"this `{kind}` ends with the marks of the fence that it holds; close it above "
-                    "that one, or begin and end it with more marks: four, where that has three"
-                )
-                self.problems.append(Problem.at(head, Wrong("bad-value", message, *head.filled)))
-            self.boxes.append(Box(kind, self.body(inner, held, in_box=True)))
-            token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
         elif kind in BOXES:
+            self.problems += rest_of_fence(token, source, "bad-value")
+            self.box(token, kind, source, head)
+        else:
+            self.problems += block_in_code(token, source, head)
+
+    def box(self, token: Token, kind: str, source: Source, head: Source) -> None:
+        if INSIDE not in token.meta:
             message = f"notes and cautions stand more than {DEEPEST_BOXES} deep here"
             self.problems.append(Problem.at(head, Wrong("limit", message, 0, len(head.text))))
-        elif _is_nearly_a_block(kind, token.content):
-            message = (
-                "this fence is printed as it stands: a block begins with the word `moves`, not "
-                f"with `{kind}`; mend it, or begin it with `text`"
-            )
-            start = max(0, head.text.find(kind))  # not there where it is written in entities
-            wrong = Wrong("near-moves", message, start, start + len(kind))
-            self.problems.append(Problem.at(head, wrong))
-        elif (lost := _HEAD.search(token.content)) and (
-            lost[1].startswith(token.markup) or not _is_closed(token, source)
-        ):
-            message = (
-                f"this is printed as it stands: the fence in line {head.lines[0]} is not closed "
-                "above it; close that one, take it out, or begin it with more marks than this"
-            )
-            held = inside(token, source, row)
-            self.problems.append(Problem.at(held, Wrong("near-moves", message, *lost.span())))
-
-    def cut_short(self, token: Token, kind: str, source: Source) -> None:
-        """Tell of a fence that ends with the list or the quote that it stands in."""
-        line = _FILLED.search(source.text, source.starts[token.map[1] if token.map else 0])
-        if line and not _is_closed(token, source):
-            message = (
-                "the fence above is not closed, and ends here with the list or quote that it "
-                "stands in; begin all of its lines, the closing marks too, as its first: indented "
-                "as far, or behind `>`"
-            )
-            rule = "unknown-key" if kind == "moves" else "bad-value"
-            self.problems.append(Problem.at(source, Wrong(rule, message, *line.span())))
-
-    def set_in(self, token: Token, source: Source) -> None:
-        """Tell of a block that stands too far to the right to be one.
-
-        Where nothing stands around it, it is meant to be seen, if its first line is not alone.
-        """
-        found = _HEAD.match(token.content.lstrip(" "))
-        if found and (token.level or "\n" not in token.content.strip()):
-            message = (
-                "this is printed as it stands, for it is indented by four spaces more than what it "
-                "stands in asks for; take these out"
-            )
-            place = source.text.find(found[1], source.starts[token.map[0] if token.map else 0])
-            wrong = Wrong("near-moves", message, place, place + len(found[0]))
-            self.problems.append(Problem.at(source, wrong))
-
-    def no_fence(self, source: Source, begin: int, end: int) -> None:
-        """Tell of a block whose marks were made into others, or have an unseen sign before them."""
-        found = _NO_FENCE.search(source.text, begin, end)
-        if found:
-            message = (
-                "this is printed as text: a block begins with three backticks or tildes, bare at "
-                "the beginning of its line"
-            )
-            self.problems.append(Problem.at(source, Wrong("near-moves", message, *found.span(1))))
-
-    def untold(self, kind: str, head: Source) -> None:
-        """Words behind the one that makes a fence a box, which no reader would see."""
-        at = head.text.find(kind) + len(kind)
-        rest = head.part(at, len(head.text))
-        message = (
-            f"what stands behind `{kind}` would not be printed; write it on a line of its own in "
-            "the box"
-        )
-        self.problems.append(Problem.at(rest, Wrong("bad-value", message, *rest.filled)))
+            return
+        inner: list[Token] = token.meta[INSIDE]
+        held = inside(token, source, token.map[0] if token.map else 0)
+        self.problems += behind_box(token, head)
+        self.problems += rest_of_box(token, inner, held, head)
+        self.anchors.update(_ids(inner))
+        self.boxes.append(Box(kind, self.body(inner, held, in_box=True)))
+        token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
 
     def block_id(self, words: list[str], head: Source) -> str:
         if len(words) == 1:
@@ -419,21 +321,6 @@ class _Taken(Struct):
                 Problem.at(head, Wrong("duplicate-id", message, at, end), block_id)
             )
         return block_id
-
-
-def _is_closed(token: Token, source: Source) -> bool:
-    """Whether a fence ends with its own marks, and not with what it stands in."""
-    after = token.map[1] if token.map else 0
-    last = source.text[source.starts[after - 1] : source.starts[after] - 1]
-    return last.rstrip().endswith(token.markup)
-
-
-def _is_nearly_a_block(kind: str, held: str) -> bool:
-    """Whether a fence that begins with a word is all but a `moves` block, with a key in it."""
-    word = re.sub(r"[^a-z]", "", kind.lower())
-    return bool(meant(word, ["moves"], 0.8)) and any(
-        line.partition(":")[0] in KEYS for line in held.split("\n") if ":" in line
-    )
 
 
 def _ids(tokens: Sequence[Token]) -> list[str]:

@@ -1,0 +1,194 @@
+"""What readers would not see as it was meant: blocks printed as text, cells and notes left out.
+
+Markdown takes every text for something, so a mark too many or a space too few is no error to it.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from sitegen.block.keys import KEYS
+from sitegen.pages.region import inside
+from sitegen.problem import Problem, Source, Wrong
+from sitegen.wording import meant
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from markdown_it.token import Token
+
+_FILLED: Final = re.compile(r"\S.*")
+
+_HEAD: Final = re.compile(r"^ {0,3}(`{3,}|~{3,})[ \t]*moves\b.*", re.MULTILINE)
+"""The first line of a block."""
+
+_GOES_ON: Final = re.compile(r" {0,3}</?(?!pre\b)[a-z]", re.IGNORECASE)
+"""HTML that ends at a blank line. In a comment or in `pre` a block is meant to be none."""
+
+_OTHER_MARKS: Final = re.compile(
+    r"^(?:[ \t>]|[^\w\s](?=\s)|\d{1,9}[.)](?=\s))*+([^\S\n]*[^\w\s]{2,}[^\S\n]*moves\b)"
+    rf"[^\n]*\n[^\w\n]*(?:{'|'.join(KEYS)})[ \t]*:",
+    re.MULTILINE,
+)
+"""The beginning of what is a block but for the marks before its first word."""
+
+
+def block_in_text(source: Source, begin: int, end: int) -> Iterator[Problem]:
+    """A block whose marks were made into others, or have an unseen sign before them."""
+    found = _OTHER_MARKS.search(source.text, begin, end)
+    if found:
+        message = (
+            "this is printed as text: a block begins with three backticks or tildes, bare at the "
+            "beginning of its line"
+        )
+        yield _near(source, message, *found.span(1))
+
+
+def block_in_html(token: Token, source: Source) -> Iterator[Problem]:
+    """A block that raw HTML above it takes in."""
+    if _GOES_ON.match(token.content) and (lost := _HEAD.search(token.content)):
+        row = _first(token) + token.content.count("\n", 0, lost.start())
+        message = (
+            "this is printed as it stands, for HTML goes on to the next blank line; leave a line "
+            "blank above the block, and below it"
+        )
+        yield _near(source, message, source.starts[row], source.starts[row + 1] - 1)
+
+
+def block_set_in(token: Token, source: Source) -> Iterator[Problem]:
+    """A block that stands too far to the right to be one.
+
+    Where nothing stands around it, it is meant to be seen, if its first line is not alone.
+    """
+    found = _HEAD.match(token.content.lstrip(" "))
+    if found and (token.level or "\n" not in token.content.strip()):
+        message = (
+            "this is printed as it stands, for it is indented by four spaces more than what it "
+            "stands in asks for; take these out"
+        )
+        place = source.text.find(found[1], source.starts[_first(token)])
+        yield _near(source, message, place, place + len(found[0]))
+
+
+def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Problem]:
+    """A block in a fence of another kind: that is nearly one, or goes on further than it should."""
+    kind = next(iter(token.info.split()), "")
+    if _is_nearly_a_block(kind, token.content):
+        message = (
+            "this fence is printed as it stands: a block begins with the word `moves`, not with "
+            f"`{kind}`; mend it, or begin it with `text`"
+        )
+        start = max(0, head.text.find(kind))  # not there where it is written in entities
+        yield _near(head, message, start, start + len(kind))
+    elif (lost := _HEAD.search(token.content)) and (
+        lost[1].startswith(token.markup) or not _is_closed(token, source)
+    ):
+        message = (
+            f"this is printed as it stands: the fence in line {head.lines[0]} is not closed above "
+            "it; close that one, take it out, or begin it with more marks than this"
+        )
+        yield _near(inside(token, source, _first(token)), message, *lost.span())
+
+
+def rest_of_fence(token: Token, source: Source, rule: str) -> Iterator[Problem]:
+    """What a fence would hold if it did not end with the list or the quote that it stands in."""
+    line = _FILLED.search(source.text, source.starts[token.map[1] if token.map else 0])
+    if line and not _is_closed(token, source):
+        message = (
+            "the fence above is not closed, and ends here with the list or quote that it stands "
+            "in; begin all of its lines, the closing marks too, as its first: indented as far, or "
+            "behind `>`"
+        )
+        yield Problem.at(source, Wrong(rule, message, *line.span()))
+
+
+def rest_of_box(
+    token: Token, inner: Sequence[Token], held: Source, head: Source
+) -> Iterator[Problem]:
+    """What a box would hold if its marks were not those of the fence in it.
+
+    Args:
+        token: the box.
+        inner: what it holds.
+        held: the same, as it is written.
+        head: the box's first line.
+    """
+    if inner and inner[-1].type == "fence" and not _is_closed(inner[-1], held):
+        message = (
+            f"this `{token.info.split()[0]}` ends with the marks of the fence that it holds; close "
+            "it above that one, or begin and end it with more marks: four, where that has three"
+        )
+        yield Problem.at(head, Wrong("bad-value", message, *head.filled))
+
+
+def behind_box(token: Token, head: Source) -> Iterator[Problem]:
+    """Words behind the one that makes a fence a box."""
+    kind, *more = token.info.split()
+    if more:
+        rest = head.part(head.text.find(kind) + len(kind), len(head.text))
+        message = (
+            f"what stands behind `{kind}` would not be printed; write it on a line of its own in "
+            "the box"
+        )
+        yield Problem.at(rest, Wrong("bad-value", message, *rest.filled))
+
+
+def cells_past_the_head(
+    held: Sequence[tuple[int, int]], columns: int, source: Source
+) -> Iterator[Problem]:
+    """Cells of a table's row past those that are printed.
+
+    Args:
+        held: where each of the row's cells begins and ends.
+        columns: how many are printed.
+        source: what they stand in.
+    """
+    past = held[columns + (not source.text[slice(*held[0])].strip()) :]
+    lost = [place for place in past if source.text[slice(*place)].strip()]
+    if lost:
+        part = source.part(lost[0][0], lost[-1][1])
+        message = (
+            "this row has more cells than the head of its table, and what is past them would not "
+            "be printed; give the head as many, or write `\\|` for a bar inside a cell"
+        )
+        yield Problem.at(part, Wrong("limit", message, *part.filled))
+
+
+def unprinted_note(token: Token, source: Source) -> Iterator[Problem]:
+    """A footnote that nothing calls, or that is defined again, with all that it holds."""
+    first = _first(token)
+    line, end = source.starts[first : first + 2]
+    place = max(line, source.text.find(token.content, line, end))
+    message = (
+        f"the footnote `{token.content}` is defined again further down, so that what stands here "
+        "would not be printed; give it a name of its own"
+        if token.meta["called"]
+        else f"nothing calls the footnote `{token.content}`, so that it would not be printed; "
+        f"write `{token.content}` where it belongs, or take it out"
+    )
+    yield Problem.at(source, Wrong("link", message, place, place + len(token.content)))
+
+
+def _near(source: Source, message: str, start: int, end: int) -> Problem:
+    return Problem.at(source, Wrong("near-moves", message, start, end))
+
+
+def _first(token: Token) -> int:
+    """The row that a token begins in."""
+    return token.map[0] if token.map else 0
+
+
+def _is_closed(token: Token, source: Source) -> bool:
+    """Whether a fence ends with its own marks, and not with what it stands in."""
+    after = token.map[1] if token.map else 0
+    last = source.text[source.starts[after - 1] : source.starts[after] - 1]
+    return last.rstrip().endswith(token.markup)
+
+
+def _is_nearly_a_block(kind: str, held: str) -> bool:
+    """Whether a fence that begins with a word is all but a `moves` block, with a key in it."""
+    word = re.sub(r"[^a-z]", "", kind.lower())
+    return bool(meant(word, ["moves"], 0.8)) and any(
+        line.partition(":")[0] in KEYS for line in held.split("\n") if ":" in line
+    )

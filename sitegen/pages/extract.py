@@ -157,7 +157,7 @@ def _named(
     moves = context.sequences.read(name, [])
     nodes = nodes_of(moves.phrases)
     words = as_words(nodes)
-    small = small_letter(moves, context.sequences.lowercase or context.lowercase)
+    small = small_letter(moves, context.lowercase)
     n, steps = (0, []) if farthest is None else _fitting(nodes, farthest, known, context)
     if not steps:
         return NamedMoves(name, words, small, "", 0, "", (), 0, ())

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.pages.references import reached
+from sitegen.pages.references import leaners_of, reached
 from sitegen.problem import any_error
 
 if TYPE_CHECKING:
@@ -76,10 +76,7 @@ def hanging(made: Made) -> dict[Key, list[Key]]:
             hung_on.setdefault(line, []).append(key)
     if not hung_on:
         return {}
-    leaners: dict[Key, list[Key]] = {}
-    for key, others in made.leaning.items():
-        for other in others:
-            leaners.setdefault(other, []).append(key)
+    leaners = leaners_of(made.leaning.items())
     found: dict[Key, list[Key]] = {}
     for line, directly in hung_on.items():
         seen: set[Key] = set()

@@ -13,6 +13,7 @@ from sitegen.kept.seen import digest
 from sitegen.kept.work import Findings, Job
 from sitegen.pages.folder import read_text
 from sitegen.pages.reading import LONGEST_PAGE
+from sitegen.pages.references import leaners_of
 from sitegen.parallel import shared
 
 if TYPE_CHECKING:
@@ -129,11 +130,7 @@ class Rounds:
     @cached_property
     def _leaning(self) -> dict[str, list[str]]:
         """For each page, those that lean on it directly; it may not be there."""
-        leaning: dict[str, list[str]] = {}
-        for file, one in self.rows.items():
-            for other in one.upstream:
-                leaning.setdefault(other, []).append(file)
-        return leaning
+        return leaners_of((file, one.upstream) for file, one in self.rows.items())
 
     @cached_property
     def _order(self) -> dict[str, int]:

@@ -9,7 +9,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from sitegen.block.keys import KEYS
-from sitegen.pages.region import inside
+from sitegen.pages.region import inside, rows_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
 
@@ -48,7 +48,7 @@ def block_in_text(source: Source, begin: int, end: int) -> Iterator[Problem]:
 def block_in_html(token: Token, source: Source) -> Iterator[Problem]:
     """A block that raw HTML above it takes in."""
     if _GOES_ON.match(token.content) and (lost := _HEAD.search(token.content)):
-        row = _first(token) + token.content.count("\n", 0, lost.start())
+        row = rows_of(token)[0] + token.content.count("\n", 0, lost.start())
         message = (
             "this is printed as it stands, for HTML goes on to the next blank line; leave a line "
             "blank above the block, and below it"
@@ -67,7 +67,7 @@ def block_set_in(token: Token, source: Source) -> Iterator[Problem]:
             "this is printed as it stands, for it is indented by four spaces more than what it "
             "stands in asks for; take these out"
         )
-        place = source.text.find(found[1], source.starts[_first(token)])
+        place = source.text.find(found[1], source.starts[rows_of(token)[0]])
         yield _near(source, message, place, place + len(found[0]))
 
 
@@ -88,12 +88,12 @@ def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Proble
             f"this is printed as it stands: the fence in line {head.lines[0]} is not closed above "
             "it; close that one, take it out, or begin it with more marks than this"
         )
-        yield _near(inside(token, source, _first(token)), message, *lost.span())
+        yield _near(inside(token, source), message, *lost.span())
 
 
 def rest_of_fence(token: Token, source: Source, rule: str) -> Iterator[Problem]:
     """What a fence would hold if it did not end with the list or the quote that it stands in."""
-    line = _FILLED.search(source.text, source.starts[token.map[1] if token.map else 0])
+    line = _FILLED.search(source.text, source.starts[rows_of(token)[1]])
     if line and not _is_closed(token, source):
         message = (
             "the fence above is not closed, and ends here with the list or quote that it stands "
@@ -157,7 +157,7 @@ def cells_past_the_head(
 
 def unprinted_note(token: Token, source: Source) -> Iterator[Problem]:
     """A footnote that nothing calls, or that is defined again, with all that it holds."""
-    first = _first(token)
+    first, _ = rows_of(token)
     line, end = source.starts[first : first + 2]
     place = max(line, source.text.find(token.content, line, end))
     message = (
@@ -174,14 +174,9 @@ def _near(source: Source, message: str, start: int, end: int) -> Problem:
     return Problem.at(source, Wrong("near-moves", message, start, end))
 
 
-def _first(token: Token) -> int:
-    """The row that a token begins in."""
-    return token.map[0] if token.map else 0
-
-
 def _is_closed(token: Token, source: Source) -> bool:
     """Whether a fence ends with its own marks, and not with what it stands in."""
-    after = token.map[1] if token.map else 0
+    _, after = rows_of(token)
     last = source.text[source.starts[after - 1] : source.starts[after] - 1]
     return last.rstrip().endswith(token.markup)
 

@@ -37,7 +37,7 @@ from sitegen.pages.markdown import (
 from sitegen.pages.page import SLOT, BlockText, Box, Link, Page, Slot, Span, is_outside, published
 from sitegen.pages.prose import asks_for_fact, unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
-from sitegen.pages.region import Definitions, Region, bare, cell, cells, inside
+from sitegen.pages.region import Definitions, Region, bare, cell, cells, inside, rows_of
 from sitegen.pages.site import Heading, Term
 from sitegen.problem import Problem, Source, Wrong
 
@@ -151,13 +151,13 @@ class _Taken(Struct):
         row: Iterator[tuple[int, int]] = iter(())
         for number, token in enumerate(tokens):
             if token.type == "tr_open":
-                first, _ = token.map or (0, 1)
+                first, _ = rows_of(token)
                 held = [*cells(source.text, token.meta[BEGINS], starts[first + 1] - 1)]
                 self.problems += cells_past_the_head(held, token.meta[COLUMNS], source)
                 row = iter(held)
             elif token.type == "inline" and token.children:
                 opened = tokens[number - 1]
-                first, last = token.map or (0, 1)
+                first, last = rows_of(token)
                 begin, end = starts[first], starts[max(last, first + 1)] - 1
                 if opened.type in ("th_open", "td_open"):
                     begin, end = cell(source.text, row, token.content) or (begin, end)
@@ -182,7 +182,7 @@ class _Taken(Struct):
         elif token.type == "code_block":
             self.problems += block_set_in(token, source)
         elif token.type == "html_block":
-            first, last = token.map or (0, 1)
+            first, last = rows_of(token)
             begin, end = source.starts[first], source.starts[last] - 1
             self.raw(token, Region(source, begin, end, definitions), Counter())
             self.problems += block_in_html(token, source)
@@ -264,11 +264,11 @@ class _Taken(Struct):
     def fence(self, token: Token, source: Source) -> None:
         words = token.info.split()
         kind = words[0] if words else ""
-        row = token.map[0] if token.map else 0
+        row, _ = rows_of(token)
         head = source.part(source.starts[row], source.starts[row + 1] - 1)
         if kind == "moves":
             self.problems += rest_of_fence(token, source, "unknown-key")
-            held = inside(token, source, row)
+            held = inside(token, source)
             number = len(self.blocks)
             self.blocks.append(BlockText(number, self.block_id(words, head), head, held))
             token.type, token.content = "html_block", f"\0f{number}\0\n"
@@ -284,7 +284,7 @@ class _Taken(Struct):
             self.problems.append(Problem.at(head, Wrong("limit", message, 0, len(head.text))))
             return
         inner: list[Token] = token.meta[INSIDE]
-        held = inside(token, source, token.map[0] if token.map else 0)
+        held = inside(token, source)
         self.problems += behind_box(token, head)
         self.problems += rest_of_box(token, inner, held, head)
         self.anchors.update(_ids(inner))

@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from functools import cache
 from itertools import islice
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 from urllib.parse import unquote
 
 from msgspec import Struct, field
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Block, Given
+
+T = TypeVar("T")
 
 Key = tuple[str, int]
 """A block: its page's file, and its number there. What blocks wait for may also be a line above all
@@ -367,16 +369,22 @@ def _components(
         leans_on: those that a block leans on directly.
         left_out: those that are not looked at.
     """
-    leaners: dict[Key, list[Key]] = {}
-    for key in blocks:
-        for other in leans_on(key):
-            leaners.setdefault(other, []).append(key)
+    leaners = leaners_of((key, leans_on(key)) for key in blocks)
     seen = set(left_out)
     ended = [key for first in blocks for key in reached(first, lambda k: leaners.get(k, ()), seen)]
     seen = set(left_out)
     for first in reversed(ended):
         if first not in seen:
             yield reached(first, leans_on, seen)
+
+
+def leaners_of(leaning: Iterable[tuple[T, Iterable[T]]]) -> dict[T, list[T]]:
+    """For each that something leans on, those that do so directly, in order."""
+    leaners: dict[T, list[T]] = {}
+    for one, others in leaning:
+        for other in others:
+            leaners.setdefault(other, []).append(one)
+    return leaners
 
 
 def reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key]) -> list[Key]:
@@ -416,11 +424,9 @@ def waiting_on(failed: Collection[Key], leaning: Mapping[Key, Iterable[Key]]) ->
     above: dict[Key, set[Key]] = {}
     for key, others in leaning.items():
         above.setdefault(first_of[key], set()).update(first_of[other] for other in others)
-    below: dict[Key, list[Key]] = {}
     for key, leant_on in above.items():
         leant_on.discard(key)
-        for other in leant_on:
-            below.setdefault(other, []).append(key)
+    below = leaners_of(above.items())
     counts = _summed(above, below, sizes)
     for first in {first_of[key] for key in failed} - counts.keys():
         seen: set[Key] = set()

@@ -202,8 +202,15 @@ def cell(text: str, row: Iterator[tuple[int, int]], content: str) -> tuple[int, 
     )
 
 
-def inside(token: Token, source: Source, row: int) -> Source:
+def rows_of(token: Token) -> tuple[int, int]:
+    """The row of its text that a token begins in, and the one after its last."""
+    first, after = token.map or (0, 1)
+    return first, after
+
+
+def inside(token: Token, source: Source) -> Source:
     """The lines between a fence's marks, and where they stand in the file."""
+    row, _ = rows_of(token)
     held, first = token.content.removesuffix("\n"), source.starts[row + 1]
     if held and source.text.startswith(held, first):
         return source.part(first, first + len(held))

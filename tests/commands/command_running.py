@@ -43,6 +43,18 @@ class Program:
         )
 
 
+def in_shell(script: str, folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """Have a shell in a folder run `sitegen` with arguments: in the script it is `"$@"`."""
+    return subprocess.run(
+        ["/bin/bash", "-c", script, "bash", sys.executable, "-m", "sitegen", *arguments],
+        cwd=folder,
+        env=clean_environment(),
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
 def clean_environment() -> dict[str, str]:
     """The caller's environment without what tells programs how to write and speak."""
     said = ("LANG", "LC_", "TZ", "NO_COLOR", "FORCE_COLOR", "TERM", "PYTHONHASHSEED")

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import shlex
-import subprocess
-import sys
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
 import pytest
 
-from commands.command_running import clean_environment
+from commands.command_running import in_shell
 from folders import tree
 
 if TYPE_CHECKING:
@@ -145,15 +143,7 @@ def test_a_site_that_cannot_be_made_whole_is_not_made(
     tmp_path: Path, folder: str, left: list[str]
 ) -> None:
     """No file may be as large here as the settings of a new site are."""
-    limited = 'ulimit -f 1 && exec "$0" -m sitegen start "$1"'
-    done = subprocess.run(
-        ["/bin/bash", "-c", limited, sys.executable, folder],
-        cwd=tmp_path,
-        env=clean_environment(),
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
+    done = in_shell('ulimit -f 1 && exec "$@"', tmp_path, "start", folder)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr == f"sitegen start: `{folder}` could not be made: File too large\n"
     assert [path.name for path in tmp_path.rglob("*")] == left

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 
 import pytest
 
-from commands.command_running import PAGE, break_page, clean_environment
+from commands.command_running import PAGE, break_page, clean_environment, in_shell
 from folders import tree
 from sitegen.commands.main import COMMANDS, main
 from sitegen.problem import RULES
@@ -509,14 +509,7 @@ def test_a_report_that_finds_no_room_is_said_to_have_found_none(
 def test_what_is_said_into_a_closed_stream_changes_nothing(
     tmp_path: Path, command: list[str], closed: str
 ) -> None:
-    done = subprocess.run(
-        ["/bin/sh", "-c", f'exec "$@" {closed}', "sh", sys.executable, "-m", "sitegen", *command],
-        cwd=tmp_path,
-        env=clean_environment(),
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
+    done = in_shell(f'exec "$@" {closed}', tmp_path, *command)
     assert (done.returncode, done.stderr) == (0, "")
     assert ("everything holds" in done.stdout) == (closed == "2>&-")
 

@@ -52,6 +52,10 @@ class Served:
         found = (path for path in self.folder.rglob("*.html") if REFRESH in path.read_text("utf-8"))
         return sorted(path.relative_to(self.folder).as_posix() for path in found)
 
+    def pages_with(self, text: str) -> list[str]:
+        """The pages in whose markup a text stands: the others need no browser to have nothing."""
+        return [page for page in self.pages if text in (self.folder / page).read_text("utf-8")]
+
     def url(self, page: str) -> str:
         return self.address + quote(page)
 

@@ -282,6 +282,9 @@ _NO_EXCEPT: Final = (
 )
 
 
+_CENTRES: Final = "`centres` is spelt so here"
+
+
 def read_claim(line: str, reader: Reader, before: str) -> Claim:
     """Read a claim without what may stand before it.
 
@@ -293,10 +296,10 @@ def read_claim(line: str, reader: Reader, before: str) -> Claim:
     Raises:
         Wrong: with its place in the line.
     """
-    if "center" in line and (ours := re.sub(r"\bcenters?\b", "centres", line)) != line:
+    if "center" in line and (ours := _with_centres(line)) != line:
         is_claim = partial(_is_claim, reader, before)
-        offer = ours if is_claim(ours) else reworded(ours, is_claim) or ours
-        raise bad_check(f"`centres` is spelt so here; write `{before}{offer}`")
+        if offer := ours if is_claim(ours) else reworded(ours, is_claim):
+            raise bad_check(f"{_CENTRES}; write `{before}{offer}`")
     try:
         claim = _read(line, reader)
     except Wrong as wrong:
@@ -306,6 +309,10 @@ def read_claim(line: str, reader: Reader, before: str) -> Claim:
     if claim is None:
         raise bad_check(_instead(line, reader, before) or _no_claim(line, reader, before))
     return claim
+
+
+def _with_centres(line: str) -> str:
+    return re.sub(r"\bcenters?\b", "centres", line)
 
 
 def _instead(line: str, reader: Reader, before: str) -> str:
@@ -325,7 +332,7 @@ def _instead(line: str, reader: Reader, before: str) -> str:
 
 
 def _besides(line: str, reader: Reader, before: str) -> str:
-    """What is wrong with an item of a list, or with what is written for `goes to`; or ""."""
+    """What is wrong with an item of a list, or with other words for `goes to`, `centres`; or ""."""
     if marks := _MARKS.match(line):
         ours = line[marks.end() :]
         first = f"no `{marks[0].strip()}` stands before a claim; without it"
@@ -333,7 +340,8 @@ def _besides(line: str, reader: Reader, before: str) -> str:
         ours = f"{arrow[1]} goes to {arrow[2]}"
         first = "`goes to` stands between two stickers; with it"
     else:
-        return ""
+        ours = _with_centres(line)
+        first = f"{_CENTRES}; with it"
     if ours == line:
         return ""
     try:

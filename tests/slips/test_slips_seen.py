@@ -71,12 +71,22 @@ def slips_by_hand(moves: str) -> set[str]:
     return found - {moves}
 
 
-def test_one_turn_counted_by_hand(tmp_path: Path) -> None:
-    # R' Rw 2R x and five other faces have order 4 too; R2, R R and nothing at all do not
-    seen = sight_of(tmp_path, "R", "check: order 4")
-    assert (seen.tried, seen.noticed, seen.left) == (12, 3, 0)
-    changed = {slip.changes[0].new for slip in seen.unseen}
-    assert changed == {"R'", "Rw", "2R", "x", "U", "F", "L", "D", "B"}
+@pytest.mark.parametrize(
+    ("turn", "unseen"),
+    [
+        # five other faces have order 4 too
+        ("R", "R' Rw 2R x U F L D B"),
+        ("x", "x' R y z"),
+        ("M", "M' E S"),
+    ],
+)
+def test_one_turn_counted_by_hand(tmp_path: Path, turn: str, unseen: str) -> None:
+    # a half turn, the turn twice and nothing at all have another order
+    seen = sight_of(tmp_path, turn, "check: order 4")
+    assert {slip.changes[0].new for slip in seen.unseen} == {*unseen.split()}
+    assert (seen.tried, seen.noticed, seen.left) == (len(seen.unseen) + 3, 3, 0)
+    whole = sight_of(tmp_path, turn, f"from: solved\nto: {turn}")
+    assert (whole.tried, whole.unseen) == (seen.tried, ())
 
 
 def test_a_whole_net_notices_everything(tmp_path: Path) -> None:
@@ -124,6 +134,12 @@ def test_brackets_and_lines_are_looked_into(tmp_path: Path) -> None:
     assert {"[R', U]2", "[R, D]2", "[R, U]2'"} <= texts
     # a prime at the bracket does not change how long the moves are, a count does
     assert "[R, U]3" not in texts
+
+
+def test_a_turn_and_a_bracket_are_swapped_whole(tmp_path: Path) -> None:
+    # F alone brings red there, before U or after it
+    seen = sight_of(tmp_path, "F (U)", "after:\n  D: .R.\n     ...\n     ...")
+    assert "(U) F" in {slip.changes[0].new for slip in seen.unseen}
 
 
 def test_moves_worked_backwards_from_their_end(tmp_path: Path) -> None:

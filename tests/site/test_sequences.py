@@ -41,6 +41,7 @@ def shown(tmp_path: Path, moves: str, cube: int) -> str:
         ("3Rw U", 3, 6),
         ("3Rw U", 5, 5),
         ("4R U", 7, 7),
+        ("5R U", 4, 6),
         ("2R", 2, 4),
     ],
 )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, cast
 
 import yaml
 from msgspec import Struct, field
+from yaml.reader import ReaderError
 
 from sitegen.block.hangs import as_plain_as_any
 from sitegen.cube.size import read_size
@@ -223,16 +224,15 @@ class _Reader:
             return None
         try:
             root = yaml.compose(text, Loader=_LOADER)
-        except yaml.YAMLError as error:
-            mark = _mark(error)
-            line, column = (mark.line + 2, mark.column + 1) if mark else (2, 1)
-            what = getattr(error, "problem", None) or "nobody can tell why"
-            line = min(line, len(inner) + 1)
-            if _is_told_below(self.lines, line, column):
-                self.complain(_NO_PAIR, line - 1, 1, len(self.lines[line - 2]))
-                return None
-            why = _why_no_yaml(self.lines[line - 1], text, what)
-            self.complain(f"these lines cannot be read: {why}", line, column, 1)
+        except ReaderError as error:
+            # where it stands is told in bytes by one of the package's two readers
+            odd = chr(error.character)
+            above = text[: text.index(odd)].split("\n")
+            message = f"this is {in_no_page(odd)}, which can stand on no page; take it out"
+            self.complain(message, len(above) + 1, len(above[-1]) + 1, 1)
+            return None
+        except yaml.MarkedYAMLError as error:
+            self.no_yaml(error, text)
             return None
         if root is None:
             return {}
@@ -248,6 +248,15 @@ class _Reader:
             if self.holds(key, name, value, given):
                 given[name] = value
         return given
+
+    def no_yaml(self, error: yaml.MarkedYAMLError, text: str) -> None:
+        mark = _mark(error)
+        line, column = min(mark.line, text.count("\n")) + 2, mark.column + 1
+        if _is_told_below(self.lines, line, column):
+            self.complain(_NO_PAIR, line - 1, 1, len(self.lines[line - 2]))
+            return
+        why = _why_no_yaml(self.lines[line - 1], text, str(error.problem))
+        self.complain(f"these lines cannot be read: {why}", line, column, 1)
 
     def holds(self, key: yaml.Node, name: str, value: yaml.Node, seen: Container[str]) -> bool:
         """Whether a key can be read: known, not given before, and with a value if it needs one."""
@@ -396,11 +405,11 @@ class _Reader:
         value = node.start_mark.column + (style == '"')
         lines, columns = [], []
         for i, row in enumerate(text.split("\n")):
-            at = first + i + (1 if style in ("|", ">") else 0)
-            raw = self.lines[at] if at < len(self.lines) else ""
-            start = value if i == 0 and style not in ("|", ">") else 0
-            lines.append(min(at, len(self.lines) - 1) + 1)
-            columns.append(max(start, raw.find(row, start)) + 1)
+            # in double quotes a line may be ended by `\n`, and none ends there
+            at = min(first + i + (1 if style in ("|", ">") else 0), node.end_mark.line + 1)
+            start = value if at == first else 0
+            lines.append(at + 1)
+            columns.append(max(start, self.lines[at].find(row, start)) + 1)
         return Source(self.file, text, tuple(lines), tuple(columns))
 
     def words(self, node: yaml.Node | None) -> list[Named]:
@@ -460,13 +469,12 @@ class _Reader:
         return False
 
 
-def _mark(error: yaml.YAMLError) -> yaml.Mark | None:
+def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark:
     """Where YAML cannot be read: what is never closed begins there, and is noticed lines later."""
-    mark: yaml.Mark | None = getattr(error, "problem_mark", None)
-    begins: yaml.Mark | None = getattr(error, "context_mark", None)
-    context = getattr(error, "context", None) or ""
+    mark, begins = cast("yaml.Mark", error.problem_mark), error.context_mark
+    context = error.context or ""
     is_open = context.startswith(("while scanning a quoted scalar", "while parsing a flow"))
-    return begins if is_open and mark and begins and begins.line < mark.line else mark
+    return begins if is_open and begins and begins.line < mark.line else mark
 
 
 def _is_told_below(lines: list[str], line: int, column: int) -> bool:

@@ -116,11 +116,16 @@ def test_who_leans_on_a_page_that_cannot_be_read_is_told_that(content: Path, che
 
 
 def test_settings_that_are_not_utf8_are_named(content: Path, check: Check) -> None:
-    (content / "page.md").write_text("# Page\n")
-    (content / "site.toml").write_bytes(b'language = 1\ntitle = "Caf\xe9"\n')
+    """Pages are not blamed for what these may say, and are for what they do not."""
+    (content / "page.md").write_text("# Page\n\n```moves\nmoves: r U\ncheck: order 105\n```\n")
+    settings = content / "site.toml"
+    settings.write_bytes(b'\nlanguage = 1\nlowercase = "wide"\ntitle = "Caf\xe9"\n')
     status, found = check()
     assert status == 1
-    assert [place[:2] + place[3:] for place in places(found)] == [("site.toml", 2, "settings")]
+    assert [place[:2] + place[3:] for place in places(found)] == [("site.toml", 4, "settings")]
+    settings.write_bytes(b'\nlanguage = 1\ntitle = "Caf\xe9"\n')
+    _, found = check()
+    assert [place[3] for place in places(found)] == ["lowercase", "settings"]
 
 
 def test_an_empty_content_folder(content: Path, check: Check) -> None:

@@ -9,6 +9,7 @@ import pytest
 from lxml import html
 
 from sitegen.commands.main import main
+from sitegen.pages.folder import LONGEST_SETTINGS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -126,6 +127,14 @@ def test_settings_that_are_not_utf8_are_named(content: Path, check: Check) -> No
     settings.write_bytes(b'\nlanguage = 1\ntitle = "Caf\xe9"\n')
     _, found = check()
     assert [place[3] for place in places(found)] == ["lowercase", "settings"]
+
+
+def test_settings_are_not_read_in_part(content: Path, check: Check) -> None:
+    (content / "page.md").write_text("# Page\n")
+    (content / "site.toml").write_bytes(b"language = 1\n".ljust(LONGEST_SETTINGS, b"#"))
+    assert places(check()[1]) == []
+    (content / "site.toml").write_bytes(b"language = 1\n".ljust(LONGEST_SETTINGS + 1, b"#"))
+    assert places(check()[1]) == [("site.toml", 1, 1, "limit")]
 
 
 def test_an_empty_content_folder(content: Path, check: Check) -> None:

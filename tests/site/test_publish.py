@@ -203,11 +203,17 @@ def many(letter: str) -> dict[str, bytes]:
     return same | {"d0/one.html": letter.encode(), f"{letter}/two.html": letter.encode()}
 
 
-def test_a_site_grows_in_the_folder_of_the_one_before_it(tmp_path: Path, content: Path) -> None:
+@pytest.mark.parametrize("told", [True, False])
+def test_a_site_grows_in_the_folder_of_the_one_before_it(
+    tmp_path: Path, content: Path, told: bool
+) -> None:
+    """Whether it is told what is unchanged, or compares."""
     out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
-    folders = []
+    folders: list[int] = []
     for letter in "ABCDE":
-        publish(many(letter).items(), out, content, watch=watch)
+        same = UNCHANGED if told and folders else b"same"
+        files = [(path, same if data == b"same" else data) for path, data in many(letter).items()]
+        publish(files, out, content, watch=watch)
         folders.append(out.stat().st_ino)
         assert found(out) == many(letter)
     assert folders[2:] == folders[:3]
@@ -304,14 +310,16 @@ def test_a_file_edited_by_hand_is_put_right(out: Path, content: Path) -> None:
     assert found(out) == site("A")
 
 
-def test_the_manifest_tells_the_hash_and_size_of_every_file(out: Path) -> None:
+def test_the_manifest_tells_the_hash_and_size_of_every_file(out: Path, content: Path) -> None:
     # the hash is compared with hashlib's, FIPS 180-4, over what lies on the disk
-    head, *lines = (out / MANIFEST).read_text("utf-8").splitlines()
-    assert head == "sitegen output 1"
-    assert lines == [
-        f"{hashlib.sha256(data).hexdigest()} {len(data)} {path}"
-        for path, data in sorted(found(out).items())
-    ]
+    for letter in "AB":  # all written; most taken over
+        publish(site(letter).items(), out, content)
+        head, *lines = (out / MANIFEST).read_text("utf-8").splitlines()
+        assert head == "sitegen output 1"
+        assert lines == [
+            f"{hashlib.sha256(data).hexdigest()} {len(data)} {path}"
+            for path, data in sorted(found(out).items())
+        ]
 
 
 def test_the_same_files_in_another_order_give_the_same_bytes(tmp_path: Path, content: Path) -> None:
@@ -421,6 +429,13 @@ def test_an_output_that_is_not_ours_is_refused_and_left(
     with pytest.raises(OutputRefused, match=says):
         publish(site("B").items(), out, content)
     assert everything(out.parent) == before
+
+
+def test_of_much_that_is_not_ours_the_first_is_named(out: Path, content: Path) -> None:
+    for number in range(9, 0, -1):
+        (out / f"{number}.txt").write_text("mine")
+    with pytest.raises(OutputRefused, match=r"`1\.txt`, `2\.txt`, `3\.txt` and 6 more;"):
+        check_output(out, content)
 
 
 def test_an_empty_folder_is_taken(tmp_path: Path, content: Path) -> None:
@@ -548,11 +563,8 @@ def test_a_full_disk_leaves_the_old_site(out: Path, content: Path) -> None:
     assert beside(out) == []
 
 
-@pytest.mark.parametrize("exchange", [True, False])
-def test_what_is_new_is_on_the_disk_before_it_is_published(
-    exchange: bool, out: Path, content: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A power cut keeps what was flushed; what else it keeps nobody knows (fsync(2), rename(2))."""
+def watched(monkeypatch: pytest.MonkeyPatch, *, exchange: bool) -> list[object]:
+    """What happens from now on: what is flushed, by its inode, and when folders are renamed."""
     happened: list[object] = []
     flush, rename, swap = os.fsync, Path.rename, publishing.__dict__["_exchange"]
 
@@ -562,25 +574,52 @@ def test_what_is_new_is_on_the_disk_before_it_is_published(
         happened.append((about.st_dev, about.st_ino))
 
     def renamed(path: Path, to: Path) -> Path:
-        happened.append("swapped")
+        happened.append("renamed")
         return rename(path, to)
 
     def exchanged(one: Path, other: Path) -> bool:
-        happened.append("swapped")
+        happened.append("renamed")
         return exchange and swap(one, other)
 
     monkeypatch.setattr(os, "fsync", flushed)
     monkeypatch.setattr(Path, "rename", renamed)
     monkeypatch.setattr("sitegen.pages.publish._exchange", exchanged)
+    return happened
+
+
+def inode(path: Path) -> tuple[int, int]:
+    return path.stat().st_dev, path.stat().st_ino
+
+
+@pytest.mark.parametrize("exchange", [True, False])
+def test_what_is_new_is_on_the_disk_before_it_is_published(
+    exchange: bool, out: Path, content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A power cut keeps what was flushed; what else it keeps nobody knows (fsync(2), rename(2))."""
+    happened = watched(monkeypatch, exchange=exchange)
     publish((site("B") | {"new/below/three.html": b"three"}).items(), out, content)
-
-    def inode(path: Path) -> tuple[int, int]:
-        return path.stat().st_dev, path.stat().st_ino
-
-    first = happened.index("swapped")
+    first = happened.index("renamed")
     new = ("a/one.html", "new/below/three.html", MANIFEST, "", "a", "new", "new/below")
     assert {inode(out / path) for path in new} <= {*happened[:first]}
     assert happened[-1] == inode(out.parent), "the exchange itself is flushed last"
+
+
+def test_where_a_site_grows_names_that_came_or_went_are_on_the_disk_as_well(
+    tmp_path: Path, content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file that came back after a power cut would be one that no build put there."""
+    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    some = {f"d{i % 5}/{i}.html": b"same" for i in range(FILES)} | {"d4/below/a.html": b"same"}
+    for letter in "ABC":
+        publish((some | {"a.html": letter.encode()}).items(), out, content, watch=watch)
+    del some["d0/0.html"], some["d4/below/a.html"]
+    some["d1/new/below/a.html"] = b"new"
+    happened = watched(monkeypatch, exchange=True)
+    publish(some.items(), out, content, watch=watch)
+    lent, exchanged, _ = (at for at, one in enumerate(happened) if one == "renamed")
+    named = {inode(out / path) for path in ("", "d0", "d1", "d1/new", "d1/new/below", "d4")}
+    assert named <= {*happened[lent:exchanged]}
+    assert inode(out / "d2") not in happened, "nothing came or went there"
 
 
 def test_a_disk_that_fails_late_leaves_the_old_site(

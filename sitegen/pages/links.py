@@ -28,6 +28,11 @@ if TYPE_CHECKING:
 MOST_ANCHORS: Final = 40
 """How many anchors of a page are held against one that is not there; of more, none."""
 
+_DRAFT: Final = (
+    "a draft, which is not published; take `draft` out at the top of that page, or leave this out "
+    "until then"
+)
+
 _SHOWN_FROM_OUTSIDE: Final = (
     "`{}` is no file of the site, and its pages show nothing else; put the file into the content "
     "folder"
@@ -60,6 +65,10 @@ class Targets(Struct, frozen=True, dict=True):
     def by_fold(self) -> dict[str, str]:
         """Each file as systems know it that tell no small letters from capitals."""
         return {folded(file): file for file in (*self.others, *self.pages)}
+
+    def leaves_out(self, target: str, file: str) -> bool:
+        """Whether readers of a page would not find another, which is a draft."""
+        return self.pages[target].draft and not self.pages[file].draft
 
 
 def targets(
@@ -116,7 +125,9 @@ def _lacks(file: str, name: str, known: Targets, near: Callable[[str], str]) -> 
     target = page_named(file, name)
     if target == file:
         return f"`needs` names `{name}`, which is this page; take it out"
-    if target in known.pages or target in known.broken:
+    if target in known.pages:
+        return f"`needs` names `{name}`, {_DRAFT}" if known.leaves_out(target, file) else ""
+    if target in known.broken:
         return ""
     return f"`needs` names `{name}`, and there is no such page{near(name.partition('#')[0])}"
 
@@ -140,8 +151,8 @@ def _refused(file: str, address: str, known: Targets, near: Callable[[str], str]
     if target in known.broken:
         return ""
     if target in known.pages:
-        if known.pages[target].draft and not known.pages[file].draft:
-            return f"`{typed}` leads to a draft, which is not published"
+        if known.leaves_out(target, file):
+            return f"`{typed}` leads to {_DRAFT}"
         there: Collection[str] | None = known.anchors_of(target) if anchor else None
         what = f"no heading and no block of `{target}` has the anchor"
     elif target in known.others:

@@ -58,6 +58,8 @@ LONGEST: Final = 300
 
 STOPPED: Final = "not every small change could be tried: check the moves by halves"
 
+NOTHING_DONE: Final = "no moves stand in this block, so it ends as it begins"
+
 REPAIRABLE: Final = frozenset({"before-mismatch", "after-mismatch", "to-mismatch", "check-failed"})
 """The rules whose problems a change to the moves can mend."""
 
@@ -82,8 +84,11 @@ def repairs(failed: Replay, setting: Setting) -> Sought:
         setting: what its moves are read with.
     """
     block = failed.block
-    if block.moves is None or not block.steps or _beyond_moves(failed):
+    if _beyond_moves(failed):
         return Sought((), "")
+    if block.moves is None or not block.steps:
+        asks_for_moves = block.moves is not None or block.goal is not None
+        return Sought((), NOTHING_DONE if asks_for_moves else "")
     if len(block.steps) > LONGEST:
         turns = f"the moves come to {len(block.steps)} turns, and {LONGEST} are the most"
         return Sought((), f"no small change was tried: {turns}; check them by halves")

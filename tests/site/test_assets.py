@@ -74,9 +74,20 @@ def test_a_sheet_is_renamed_when_what_it_names_changes(tmp_path: Path) -> None:
     assert one.address("own.css") != other.address("own.css")
 
 
-def test_sheets_that_load_one_another_are_told(tmp_path: Path) -> None:
-    with pytest.raises(ThemeError, match=r"`b\.css` and `c\.css` load one another"):
-        made(tmp_path, b_css="@import url(c.css);", c_css="@import 'b.css';")
+def test_sheets_that_load_one_another_or_themselves_are_told_where_they_do(tmp_path: Path) -> None:
+    with pytest.raises(ThemeError) as told:
+        made(
+            tmp_path,
+            a_css="@import url(c.css);",
+            b_css="@import url(c.css);",
+            c_css="\n@import 'b.css';",
+            own_css="\n\n@import 'own.css';",
+        )
+    circle = "in a circle: `c.css` loads `b.css`, which loads `c.css`; take one of these out"
+    assert [(f.path.name, f.line, f.message) for f in sorted(told.value.faults)] == [
+        ("b.css", 1, f"stylesheets load one another {circle}"),
+        ("own.css", 3, "this stylesheet loads itself; take that out"),
+    ]
 
 
 def test_what_a_stylesheet_names_and_nobody_finds_is_told_at_its_line(tmp_path: Path) -> None:

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Final
 from sitegen.draw.palette import stylesheet
 from sitegen.pages.files import stays_inside
 from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of
-from sitegen.wording import meant
+from sitegen.wording import in_turn, meant
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator
+    from collections.abc import Collection, Iterator, Sequence
     from pathlib import Path
 
     from sitegen.cube.scheme import Scheme
@@ -51,7 +51,7 @@ class Assets:
 
         Raises:
             ThemeError: own files are links out of the theme's folder, stylesheets name files that
-                are not there, or load one another in a circle.
+                are not there, or load one another in a circle, or themselves.
         """
         self._own = own
         self._faults: list[Fault] = []
@@ -86,10 +86,6 @@ class Assets:
         """Name a file after its bytes, those it names named first; its address."""
         if name in self._done:
             return self._done[name][0]
-        if name in self._open:
-            circle = " and ".join(f"`{one}`" for one in self._open[self._open.index(name) :])
-            self._tell(name, 1, f"{circle} load one another in a circle")
-            return name
         self._open.append(name)
         data = self._raw[name]
         if name.endswith(".css"):
@@ -111,8 +107,11 @@ class Assets:
             target = _target(folder, path)
             if not target:
                 return found[0]
+            line = text.count("\n", 0, found.start("name")) + 1
+            if target in self._open:
+                self._tell(name, line, _circle(self._open[self._open.index(target) :]))
+                return found[0]
             if target not in self._raw:
-                line = text.count("\n", 0, found.start("name")) + 1
                 why = f"the theme has no file `{target}`"
                 near = meant(target, self._raw, 0.7)
                 hint = f"; did you mean `{near}`?" if near else ""
@@ -147,6 +146,14 @@ def named_by_sheets(own: Path) -> set[str]:
         if path.is_file() and stays_inside(path, real)
         for found in _URL.finditer(path.read_text("utf-8", "surrogateescape"))
     }
+
+
+def _circle(names: Sequence[str]) -> str:
+    """The complaint that stylesheets load one another, each the next, or that one loads itself."""
+    if len(names) == 1:
+        return "this stylesheet loads itself; take that out"
+    loads = in_turn((f"`{name}`" for name in (*names, names[0])), "loads")
+    return f"stylesheets load one another in a circle: {loads}; take one of these out"
 
 
 def _target(folder: str, path: str) -> str:

@@ -51,7 +51,7 @@ class Setter(NamedTuple):
     """What sets pages.
 
     Attributes:
-        theme: the site's own theme, digested.
+        theme: what there is of the site's own theme to set them with, digested.
         parts: the theme, for a site of a language. It raises `ThemeError`.
         keep: puts a page that was set into the store; one to be held in memory it gives back.
         hold: takes that, in the process that all others work for.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -16,8 +17,8 @@ from sitegen.kept.work import Setter
 from sitegen.lines import lines_of
 from sitegen.offers import as_judged, empty_nets, nets
 from sitegen.pages.files import own_theme, stays_inside
-from sitegen.pages.formats.parts import opened
-from sitegen.pages.formats.theme import ThemeError
+from sitegen.pages.formats.parts import PARTS, opened
+from sitegen.pages.formats.theme import ThemeError, error_of
 from sitegen.pages.names import published_as
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
 from sitegen.preview.edition import Copied, Edition, Rest, next_edition
@@ -27,11 +28,12 @@ from sitegen.preview.shown import Memory, shown
 from sitegen.report.findings import seen_from
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from sitegen.kept.making import State
     from sitegen.kept.seen import Seen
     from sitegen.make import Made
+    from sitegen.pages.formats.parts import Parts
     from sitegen.pages.rewrite import Edit
     from sitegen.preview.edition import Content
     from sitegen.preview.panel import Known, Panel
@@ -86,6 +88,7 @@ class Builder:
         self._memory = Memory()
         self._held = Held()
         self._making = Making(root, None, workers=1, progress=self._go_on, remembers=REMEMBERED)
+        self._theme: Seen | None = None
         self._framing: Framing | None = None
         self._files: dict[str, Content] = {}
         self._rest = Rest("", dict)
@@ -156,12 +159,13 @@ class Builder:
         Args:
             theme: what stands in the folder of the site's own theme; None to do without.
         """
-        value = theme.digest if theme else ""
         making = self._making
-        if making.setter is None or making.setter.theme != value:
+        if making.setter is None or self._theme != theme:
             keep, hold = self._held.give_back, self._held.put
             parts = opened(self.themes if theme else None)
+            value = _set_with(theme, parts) if theme else ""
             making.setter = Setter(value, parts, keep, hold, drafts=True)
+            self._theme = theme
         return making.update(look(self.root, hidden=False, tick=TICK))
 
     def _frame(self, seen: Shown, state: State, theme: Seen | None) -> None:
@@ -230,6 +234,19 @@ class Builder:
     def _seen(self, file: str) -> str:
         """A file of the content folder, as it is called from the current folder."""
         return seen_from(Path.cwd().as_posix(), self.root.as_posix(), file)
+
+
+def _set_with(theme: Seen, parts: Callable[[str], Parts]) -> str:
+    """A value of what of a theme pages are set with: words alone where no template of parts is own.
+
+    Stylesheets change what stands around the text of a page, and that is framed when it is asked
+    for. Where something is wrong with the theme every page is to tell it, so any change counts.
+    """
+    # whichever language is asked for, all of a theme is read
+    if not PARTS.isdisjoint(theme.files) or error_of(partial(parts, "en")):
+        return theme.digest
+    words = {path: stat for path, stat in theme.files.items() if path.lower().endswith(".toml")}
+    return theme._replace(files=words).digest
 
 
 def _to_write(made: Made, file: str) -> list[Edit]:

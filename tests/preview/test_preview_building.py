@@ -8,10 +8,13 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
 import pytest
+from jinja2 import Environment, meta
 
 from preview.previewing import BROKEN, OTHER, PAGE
 from sitegen.kept.making import Making
 from sitegen.pages.formats.html import Html
+from sitegen.pages.formats.parts import PARTS
+from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.preview.builder import Builder, Built, Stopped
 from sitegen.preview.edition import Copied, Later
 from sitegen.preview.overlay import laid_over
@@ -352,6 +355,40 @@ def test_a_template_of_figures_is_seen_at_once(builder: Builder) -> None:
         assert f"<p>A {word}</p>" in page(builder.build(ANY), "page.html")
     template.unlink()
     assert page(builder.build(ANY), "page.html") == page(first, "page.html")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "are_set"),
+    [
+        ("own.css", "p { color: navy }\n", False),
+        ("page.html", "{% extends 'default/page.html' %}", False),
+        ("own.css", "p { background: url(none.svg) }\n", True),
+        ("moves.html", "{% include 'default/moves.html' %}\n", True),
+        ("words.toml", "[figure]\nbefore = 'At first'\n", True),
+    ],
+)
+def test_pages_are_set_anew_where_a_theme_says_how(
+    name: str, text: str, are_set: bool, builder: Builder
+) -> None:
+    builder.themes.mkdir()
+    (builder.themes / "own.css").write_text("p { color: red }\n", "utf-8")
+    first = builder.build(ANY)
+    (builder.themes / name).write_text(text, "utf-8")
+    second = builder.build(ANY)
+    assert bool(second.state.made) is are_set
+    (builder.themes / "own.css").write_text("p { color: red }\n", "utf-8")
+    if name != "own.css":
+        (builder.themes / name).unlink()
+    third = builder.build(ANY)
+    assert bool(third.state.made) is are_set
+    assert page(third, "page.html") == page(first, "page.html")
+
+
+def test_what_templates_of_parts_ask_for_is_one_of_them() -> None:
+    environment = Environment(autoescape=True)
+    for name in PARTS:
+        tree = environment.parse((DEFAULT_THEME / name).read_text("utf-8"))
+        assert {*meta.find_referenced_templates(tree)} <= PARTS
 
 
 def test_settings_that_a_theme_is_opened_with_are_seen_at_once(

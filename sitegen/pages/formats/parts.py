@@ -53,6 +53,11 @@ T = TypeVar("T")
 _OWN: Final = ("figure.html", "box.html", "inline_moves.html")
 """The templates of what every site may have."""
 
+PARTS: Final = frozenset(
+    {*_OWN, "failure.html", "moves.html", "page_troubles.html", "score.html", "troubles.html"}
+)
+"""All templates that the text of a page is set with; what these ask for is among them."""
+
 
 class Parts:
     """A theme, ready to set what stands in a page's text; it knows nothing of the whole site.

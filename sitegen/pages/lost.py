@@ -33,6 +33,14 @@ _OTHER_MARKS: Final = re.compile(
 )
 """The beginning of what is a block but for the marks before its first word."""
 
+_GOES_BEFORE: Final = re.compile(r"[ \t>]*+(?!(?:`{3,}|~{3,})[ \t]*$)\S", re.MULTILINE)
+"""A line with something in it that ends no fence."""
+
+_MOST_ABOVE: Final = 100
+"""How many lines above a fence are looked at: there may be fences in all of a page's lines."""
+
+_KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
+
 
 def block_in_text(source: Source, begin: int, end: int) -> Iterator[Problem]:
     """A block whose marks were made into others, or have an unseen sign before them."""
@@ -72,9 +80,19 @@ def block_set_in(token: Token, source: Source) -> Iterator[Problem]:
 
 
 def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Problem]:
-    """A block in a fence of another kind: that is nearly one, or goes on further than it should."""
+    """A block in a fence of another kind: that is nearly one, or goes on further than it should.
+
+    Or one above it, without a first line: the fence then begins where that block was to end.
+    """
     kind = next(iter(token.info.split()), "")
-    if _is_nearly_a_block(kind, token.content):
+    if not kind and (keys := _keys_above(token, source)):
+        message = (
+            "this is printed as text: above a block's keys stands a line of three backticks or "
+            f"tildes and the word `moves`; without it, line {head.lines[0]} begins a fence and "
+            "ends no block"
+        )
+        yield _near(source, message, *keys[0].span(1))
+    elif _is_nearly_a_block(kind, token.content):
         message = (
             "this fence is printed as it stands: a block begins with the word `moves`, not with "
             f"`{kind}`; mend it, or begin it with `text`"
@@ -176,9 +194,26 @@ def _near(source: Source, message: str, start: int, end: int) -> Problem:
 
 def _is_closed(token: Token, source: Source) -> bool:
     """Whether a fence ends with its own marks, and not with what it stands in."""
-    _, after = rows_of(token)
+    first, after = rows_of(token)
     last = source.text[source.starts[after - 1] : source.starts[after] - 1]
-    return last.rstrip().endswith(token.markup)
+    return after - first > 1 and last.rstrip().endswith(token.markup)
+
+
+def _keys_above(token: Token, source: Source) -> list[re.Match[str]]:
+    """The lines right above a fence that begin with a key, if they are those of a block.
+
+    Of a fence that is closed two are asked for: `before:` may well lead to an example.
+    """
+    row, _ = rows_of(token)
+    first = row
+    least = max(0, row - _MOST_ABOVE)
+    while first > least and _GOES_BEFORE.match(source.text, source.starts[first - 1]):
+        first -= 1
+    begin, end = source.starts[first], source.starts[row]
+    if _OTHER_MARKS.search(source.text, begin, end):  # which is told already
+        return []
+    keys = [*_KEY.finditer(source.text, begin, end)]
+    return keys if len(keys) > _is_closed(token, source) else []
 
 
 def _is_nearly_a_block(kind: str, held: str) -> bool:

@@ -39,7 +39,7 @@ from itertools import product
 from typing import TYPE_CHECKING, Any, Final
 
 from sitegen.block.hold import held_after
-from sitegen.commands.main import HOLDS, WRONG
+from sitegen.commands.main import CANNOT_RUN, HOLDS
 from sitegen.commands.net import add_moves, read_setting, read_steps
 from sitegen.cube.describe import Cycle, cycles_of, describe
 from sitegen.cube.position import Motion, Position
@@ -80,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
     setting = read_setting(options)
     steps = read_steps(options.moves, setting)
     if steps is None:
-        return WRONG
+        return CANNOT_RUN
     found = explained(options.moves, setting.n, [step.turn for step in steps])
     if options.format == "json":
         import json

@@ -104,8 +104,7 @@ def _called(given: Sequence[str]) -> int:
         prog="sitegen",
         description="Lessons for big cubes whose every picture is checked against its moves.",
         epilog="Exit status: 0 all holds; 1 something in the content folder or the theme does not "
-        "hold, or moves cannot be read; "
-        "2 the command could not be run.",
+        "hold; 2 the command could not be run.",
     )
     parser.add_argument("--version", action="version", version=f"sitegen {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sitegen.commands.main import HOLDS, WRONG, CannotRun, wants_colour
+from sitegen.commands.main import CANNOT_RUN, HOLDS, CannotRun, wants_colour
 from sitegen.cube.geometry import LARGEST
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
@@ -65,7 +65,7 @@ def run(options: argparse.Namespace) -> int:
         raise CannotRun(f"--out: `{out}` does not end in .svg")
     steps = read_steps(options.moves, setting)
     if steps is None:
-        return WRONG
+        return CANNOT_RUN
     position = Position.solved(n).after(Motion.of(n, (step.turn for step in steps)))
     if out is None:
         from sitegen.draw.terminal import net_text

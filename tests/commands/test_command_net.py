@@ -79,7 +79,7 @@ def test_a_picture(sitegen: Program, tmp_path: Path) -> None:
 )
 def test_moves_that_are_wrong(sitegen: Program, arguments: list[str], said: str) -> None:
     done = sitegen("net", *arguments)
-    assert (done.returncode, done.stdout) == (1, "")
+    assert (done.returncode, done.stdout) == (2, "")
     assert said in done.stderr
     assert "Traceback" not in done.stderr
 

@@ -12,17 +12,17 @@ from sitegen.commands.main import main
 
 
 def test_moves_that_do_not_read_are_underlined(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["explain", "R U3 F"]) == 1
+    assert main(["explain", "R U3 F"]) == 2
     said = capsys.readouterr()
     assert said.out == ""
-    assert main(["net", "R U3 F"]) == 1
+    assert main(["net", "R U3 F"]) == 2
     assert said.err == capsys.readouterr().err
     assert "R U3 F" in said.err
     assert "^^" in said.err
 
 
 def test_a_lowercase_letter_needs_a_reading(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["explain", "r U", "--cube", "4"]) == 1
+    assert main(["explain", "r U", "--cube", "4"]) == 2
     said = capsys.readouterr().err
     assert "two readings" in said
     assert "choose with `--lowercase wide` or `--lowercase slice` (lowercase)" in said
@@ -36,7 +36,7 @@ def test_a_lowercase_letter_needs_a_reading(capsys: pytest.CaptureFixture[str]) 
 def test_a_named_sequence_is_not_advised_where_none_can_be(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    assert main(["explain", "{four} R"]) == 1
+    assert main(["explain", "{four} R"]) == 2
     assert "and none is read here: write its moves out" in capsys.readouterr().err
 
 

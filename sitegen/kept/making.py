@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.kept.seen import Seen
-    from sitegen.kept.work import Findings, Setter
+    from sitegen.kept.work import PageFindings, Setter
     from sitegen.pages.links import Targets
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import Key
@@ -72,7 +72,7 @@ class State(Struct, frozen=True):
     rows: dict[str, Row]
     listed: dict[str, Listed]
     problems: list[Problem]
-    found: Mapping[str, Findings]
+    found: Mapping[str, PageFindings]
     waiting: dict[Key, tuple[Key, ...]]
     theme_error: ThemeError | None
     made: frozenset[str]
@@ -112,7 +112,7 @@ class Making:
         self._workers = workers
         self._progress = progress
         self._read = Reader(root, remembers)
-        self._findings: dict[str, Findings] = {}
+        self._findings: dict[str, PageFindings] = {}
         self._links: dict[str, tuple[Problem, ...]] = {}
         self._settings_read: tuple[bytes, tuple[Settings, list[Problem]]] | None = None
 

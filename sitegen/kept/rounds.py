@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.kept.seen import digest
-from sitegen.kept.work import Findings, Job
+from sitegen.kept.work import Job, PageFindings
 from sitegen.pages.folder import read_text
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.references import leaners_of
@@ -56,7 +56,7 @@ class Rounds:
         self,
         work: Work,
         before: Before,
-        findings: Mapping[str, Findings],
+        findings: Mapping[str, PageFindings],
         workers: int,
         progress: Callable[[int, int], None],
     ) -> None:
@@ -75,7 +75,7 @@ class Rounds:
         self._workers = workers
         self._progress = progress
         self.rows: dict[str, Row] = {}
-        self.findings: dict[str, Findings] = {}
+        self.findings: dict[str, PageFindings] = {}
         self.made: set[str] = set()
         self._failed_with: dict[str, tuple[str, ...]] = {}
 
@@ -117,7 +117,7 @@ class Rounds:
         if found is None:
             return
         if is_needed:  # it is what it was, but for the count of those that wait for it
-            known = self.findings.get(file, Findings())
+            known = self.findings.get(file, PageFindings())
             found = found._replace(theme_error=known.theme_error)
         else:
             self.made.add(file)

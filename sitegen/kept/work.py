@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from sitegen.problem import Problem
 
 
-class Findings(NamedTuple):
+class PageFindings(NamedTuple):
     """What was found on a page.
 
     Attributes:
@@ -84,7 +84,7 @@ class Result(NamedTuple):
 
     file: str
     row: Row | None
-    found: Findings | None
+    found: PageFindings | None
     held: Packed | None = None
 
 
@@ -112,7 +112,7 @@ class Work(Struct):
         (file,) = job.all
         leaf = self.read(self.settings, file)
         if leaf.listed is None:
-            return [Result(file, None, Findings(leaf.problems))]
+            return [Result(file, None, PageFindings(leaf.problems))]
         made_of = row(leaf, leaf.listed, self.stats.get(file, NO_STAT))
         if made_of.upstream:
             return [Result(file, made_of, None)]
@@ -132,7 +132,9 @@ class Work(Struct):
                 results.append(self._result(made, one, found[leaf.file], is_needed=is_needed))
         return results
 
-    def _result(self, made: Made, one: Row, found: Findings, *, is_needed: bool = False) -> Result:
+    def _result(
+        self, made: Made, one: Row, found: PageFindings, *, is_needed: bool = False
+    ) -> Result:
         """What was made of a page: set, if it is sound and not only needed by others."""
         file = one.listed.file
         one = one._replace(told=bool(found.problems))
@@ -156,7 +158,7 @@ class Work(Struct):
         return Result(file, one, found, self.setter.keep(packed))
 
 
-def _findings(made: Made) -> dict[str, Findings]:
+def _findings(made: Made) -> dict[str, PageFindings]:
     """What was found on each page of some that were judged together."""
     problems: dict[str, list[Problem]] = {file: [] for file in made.pages}
     for problem in made.problems:
@@ -173,7 +175,7 @@ def _findings(made: Made) -> dict[str, Findings]:
             hung_on.setdefault(file, []).extend(lines)
     failing = {file for file, _ in failed}
     return {
-        file: Findings(
+        file: PageFindings(
             tuple(told),
             tuple(waiting.get(file, ())),
             tuple(hung_on.get(file, ())),

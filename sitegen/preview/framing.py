@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from sitegen.kept.rows import Row
     from sitegen.kept.seen import Seen
     from sitegen.kept.store import Held
-    from sitegen.kept.work import Findings
+    from sitegen.kept.work import PageFindings
     from sitegen.pages.folder import Folder
     from sitegen.pages.site import Site
     from sitegen.preview.edition import Content
@@ -62,7 +62,7 @@ class Framing:
         self._margins: dict[str, str] = {}
         self._done: dict[str, bytes] = {}
         self._set_with: object = None
-        self._reviewed: dict[str, tuple[Findings, Sheet]] = {}
+        self._reviewed: dict[str, tuple[PageFindings, Sheet]] = {}
         self._last_rest = Rest("", dict)
 
     def files(self, seen: Shown, state: State, making: Making) -> tuple[dict[str, Content], Rest]:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from sitegen.kept.making import State
-    from sitegen.kept.work import Findings
+    from sitegen.kept.work import PageFindings
     from sitegen.make import Made
     from sitegen.pages.references import Key
     from sitegen.pages.rewrite import Edit
@@ -110,7 +110,7 @@ class Known(NamedTuple):
         told: what was told of that.
     """
 
-    found: Findings | None
+    found: PageFindings | None
     problems: Sequence[Problem]
     told: tuple[Told, ...]
 

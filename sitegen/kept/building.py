@@ -73,7 +73,7 @@ class Building:
         stamp = self._stamp
         making = Making(
             stamp.root,
-            Setter(stamp.themes.digest, self._parts, self._keep, stamp.store.held.put),
+            Setter(stamp.themes.digest, self._parts, self._keep, stamp.store.in_memory.put),
             workers=self._workers,
             progress=self._count("made"),
             before=self._last.before if self._last else NOTHING,

@@ -43,40 +43,40 @@ LONGEST: Final = 1 << 28
 _NEW: Final = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC
 
 
-class Held:
-    """Values of pages that are held in memory."""
+class MemoryStore:
+    """Set pages kept in memory: all of a preview's, and those that could not be written to disk."""
 
     def __init__(self, packed: Mapping[str, bytes] | None = None) -> None:
-        """Hold some values from the start.
+        """Begin with some pages.
 
         Args:
-            packed: these, by name.
+            packed: these, by the names they are kept under.
         """
         self._packed = dict(packed or {})
 
-    def copy(self) -> Held:
-        """The same values, of which none is let go."""
-        return Held(self._packed)
+    def copy(self) -> MemoryStore:
+        """The same pages, which stay when this store lets go of them."""
+        return MemoryStore(self._packed)
 
     @staticmethod
     def give_back(packed: Packed) -> Packed:
-        """Have a value held by the process that all others work for."""
+        """Keep nothing in a worker process: the page goes back to the one that keeps it."""
         return packed
 
     def put(self, packed: Packed) -> None:
-        """Hold a value."""
+        """Keep a page."""
         self._packed[packed.name] = packed.data
 
     def page(self, name: str) -> bytes:
-        """What is held under a name.
+        """The page kept under a name.
 
         Raises:
-            LookupError: nothing is.
+            LookupError: there is none.
         """
         return self._packed[name]
 
     def clear(self, names: set[str]) -> None:
-        """Let go of all but these."""
+        """Forget all pages but these."""
         self._packed = {name: data for name, data in self._packed.items() if name in names}
 
 
@@ -84,7 +84,7 @@ class Store:
     """The folder `.sitegen/` beside a content folder.
 
     Attributes:
-        held: what could not be written there.
+        in_memory: the pages that could not be written there.
     """
 
     def __init__(self, root: Path) -> None:
@@ -99,7 +99,7 @@ class Store:
         self._seal = self._folder / "seal"
         self._spare = self._folder / "site"
         self._is_made = False
-        self.held = Held()
+        self.in_memory = MemoryStore()
 
     def load(self) -> dict[str, Any] | None:
         """What the last build kept; None where there is nothing, or nothing to be relied on."""
@@ -142,7 +142,7 @@ class Store:
             LookupError: it is not there, or not as it was written.
         """
         with suppress(LookupError):
-            return self.held.page(name)
+            return self.in_memory.page(name)
         try:
             data = _plain_bytes(self._pages / name)
         except OSError:
@@ -152,7 +152,7 @@ class Store:
         return data
 
     def keep_page(self, packed: Packed) -> Packed | None:
-        """Write a value of a page; where it cannot be written, it is given back to be held."""
+        """Write a set page; one that cannot be written is given back, to be kept in memory."""
         # not written beside its place and renamed: one that is not whole is not what its name says
         try:
             if not self._is_made:
@@ -167,7 +167,7 @@ class Store:
         return None
 
     def keep_and_give_back(self, packed: Packed) -> Packed:
-        """Write a value of a page over what may be damaged, and have it held all the same."""
+        """Write a set page over what may be damaged, and have it kept in memory all the same."""
         with suppress(OSError):
             self.keep(packed.data)
         return packed

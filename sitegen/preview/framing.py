@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from sitegen.kept.making import Making, State
     from sitegen.kept.rows import Row
     from sitegen.kept.seen import Seen
-    from sitegen.kept.store import Held
+    from sitegen.kept.store import MemoryStore
     from sitegen.kept.work import PageFindings
     from sitegen.pages.folder import Folder
     from sitegen.pages.site import Site
@@ -42,17 +42,17 @@ EMPTY_PAGE: Final = b""
 class Framing:
     """Puts sites together with one state of a theme."""
 
-    def __init__(self, own: Path | None, theme: Seen | None, held: Held) -> None:
+    def __init__(self, own: Path | None, theme: Seen | None, set_pages: MemoryStore) -> None:
         """Put nothing together yet.
 
         Args:
             own: the folder of the site's own theme, or None to do without.
             theme: what stands in it.
-            held: where pages are that are set.
+            set_pages: the pages that are set.
         """
         self.theme = theme
         self._own = own
-        self._held = held
+        self._set_pages = set_pages
         # the site's own templates may be wrong, which is to be told at once
         self._is_eager = theme is not None and theme.has_templates
         self._setting = threading.Lock()
@@ -81,7 +81,7 @@ class Framing:
         laid_out = layout(seen.settings, listed, state.folder.others, say)
         html = self._open(laid_out.site)
         reviewed = self._review(seen, state, making)
-        sheets = _Sheets(seen.rows, self._held.copy(), reviewed)
+        sheets = _Sheets(seen.rows, self._set_pages.copy(), reviewed)
         key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
         self._note_margins(laid_out, key)
         files: dict[str, Content] = dict(html.assets.files())
@@ -198,9 +198,11 @@ class Framing:
 class _Sheets:
     """The pages as they are shown, set."""
 
-    def __init__(self, rows: Mapping[str, Row], held: Held, reviewed: Mapping[str, Sheet]) -> None:
+    def __init__(
+        self, rows: Mapping[str, Row], set_pages: MemoryStore, reviewed: Mapping[str, Sheet]
+    ) -> None:
         self._rows = rows
-        self._held = held
+        self._set_pages = set_pages
         self._reviewed = reviewed
 
     def name(self, file: str) -> object:
@@ -210,7 +212,7 @@ class _Sheets:
         return self._rows[file].taken
 
     def __call__(self, file: str) -> AnySheet:
-        return self._reviewed.get(file) or Unpacked(self._held.page(self._rows[file].sheet))
+        return self._reviewed.get(file) or Unpacked(self._set_pages.page(self._rows[file].sheet))
 
 
 def _copied(path: Path) -> Copied:

@@ -18,7 +18,7 @@ from folders import tree
 from kept.kept_site import SITE, build, build_clean, edit
 from sitegen.kept.seen import Stat, look
 from sitegen.kept.sheets import Packed
-from sitegen.kept.store import FORMAT, Held, Store
+from sitegen.kept.store import FORMAT, MemoryStore, Store
 from sitegen.pages.folder import read_folder
 from sitegen.pages.reading import read_page
 
@@ -173,7 +173,7 @@ def test_what_no_page_needs_is_not_kept(site: Path) -> None:
 
 
 def test_what_is_let_go_is_held_no_more() -> None:
-    held = Held()
+    held = MemoryStore()
     for name in "ab":
         held.put(Packed(name, name.encode(), ""))
     before = held.copy()

@@ -22,7 +22,7 @@ from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
 from sitegen.pages.stage import UNCHANGED
 from sitegen.parallel import shared
-from sitegen.setting import Sheet, headed, set_page
+from sitegen.setting import SetPage, headed, set_page
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from sitegen.pages.stage import Content
     from sitegen.told import Say
 
-    Sheets = Callable[[str], "AnySheet"]
+    SetPages = Callable[[str], "AnySetPage"]
 
 
 class Layout(Struct, frozen=True, dict=True):
@@ -102,8 +102,8 @@ def _needed(pages: Mapping[str, Listed], file: str) -> tuple[Entry, ...]:
     return tuple(pages[name].entry for name in names if name in pages)
 
 
-class AnySheet(Protocol):
-    """A `Sheet`, or what is read as one where somebody asks for a part of it."""
+class AnySetPage(Protocol):
+    """A `SetPage`, or what is read as one where somebody asks for a part of it."""
 
     @property
     def lesson(self) -> Lesson:
@@ -189,7 +189,7 @@ def _as_uri(address: str) -> str:
 def site_files(  # noqa: PLR0913 - what a site is made of
     laid_out: Layout,
     html: Html,
-    sheets: Sheets,
+    set_pages: SetPages,
     folder: Folder,
     *,
     progress: Callable[[int, int], None],
@@ -200,7 +200,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     Args:
         laid_out: its pages.
         html: its theme.
-        sheets: the pages, set.
+        set_pages: the pages, set.
         folder: the content folder, whose other files are copied.
         progress: told how many pages are done, and of how many.
         reuse: what an earlier build left.
@@ -210,7 +210,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     """
 
     def frame(file: str) -> bytes:
-        return html.page(laid_out.place(sheets(file).lesson, file)).encode()
+        return html.page(laid_out.place(set_pages(file).lesson, file)).encode()
 
     pages = laid_out.pages
     stale = [file for file in pages if not reuse.is_unchanged(file)]
@@ -226,7 +226,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     addresses = list(reuse.around())
     yield from ((address, UNCHANGED) for address in addresses)
     if not addresses:
-        for address, data in around(html, laid_out, folder, sheets, workers=reuse.workers):
+        for address, data in around(html, laid_out, folder, set_pages, workers=reuse.workers):
             addresses.append(address)
             yield address, data
     reuse.end(addresses)
@@ -235,7 +235,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
 
 
 def around(
-    html: Html, laid_out: Layout, folder: Folder, sheets: Sheets, *, workers: int = 1
+    html: Html, laid_out: Layout, folder: Folder, set_pages: SetPages, *, workers: int = 1
 ) -> Iterator[tuple[str, bytes]]:
     """The files about the whole site; an author's file takes the place of one of ours.
 
@@ -243,7 +243,7 @@ def around(
         html: the theme.
         laid_out: the site's pages.
         folder: the content folder.
-        sheets: the pages, set.
+        set_pages: the pages, set.
         workers: how many processes may make them.
 
     Raises:
@@ -258,7 +258,8 @@ def around(
     }
     files = {page.address: file for file, page in laid_out.pages.items()}
     extracts = Extracts(
-        (sheets(file).extract for file in files.values()), lambda at: sheets(files[at]).details
+        (set_pages(file).extract for file in files.values()),
+        lambda at: set_pages(files[at]).details,
     )
     found = [
         (address, content)
@@ -293,17 +294,19 @@ class ForReview:
         self._judged = verdicts(made)
         self._parts = parts
         self._terms = terms
-        self._sheets: dict[str, Sheet] = {}
+        self._set_pages: dict[str, SetPage] = {}
 
-    def __call__(self, file: str) -> Sheet:
+    def __call__(self, file: str) -> SetPage:
         """A page.
 
         Raises:
             ThemeError: an own template does not work.
         """
-        if file not in self._sheets:
-            self._sheets[file] = set_page(self._made, file, self._parts, self._terms, self._judged)
-        return self._sheets[file]
+        if file not in self._set_pages:
+            self._set_pages[file] = set_page(
+                self._made, file, self._parts, self._terms, self._judged
+            )
+        return self._set_pages[file]
 
     @property
     def listed(self) -> dict[str, Listed]:

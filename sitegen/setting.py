@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from sitegen.verdicts import Verdicts
 
 
-class Sheet(NamedTuple):
+class SetPage(NamedTuple):
     """A page set.
 
     Attributes:
@@ -56,7 +56,7 @@ def glossary_terms(glossary: Listed | None, lang: str) -> Terms:
 
 def set_page(
     made: Made, file: str, parts: Parts, terms: Terms, judged: Verdicts | None = None
-) -> Sheet:
+) -> SetPage:
     """Set a page.
 
     Args:
@@ -72,7 +72,7 @@ def set_page(
     page, lang = made.pages[file], made.settings.lang
     body, plates = _body(made, page, parts, terms, judged)
     page = headed(made, file, parts.words(page.front.lang).say)
-    return Sheet(
+    return SetPage(
         lesson(page, body, lang),
         extract(page, lang, plates, made.contexts[file], parts.words("").say),
         details(page, plates, made.said[file]),

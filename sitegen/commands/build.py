@@ -115,11 +115,13 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         parts = Parts(made.settings.lang, own)
         parts.load()
         terms = glossary_terms(made.listed.get(GLOSSARY), made.settings.lang)
-        sheets = ForReview(made, parts, terms)
+        set_pages = ForReview(made, parts, terms)
         say = parts.words("").say
-        laid_out = layout(made.settings, sheets.listed, made.folder.others, say, sheets.review)
+        laid_out = layout(
+            made.settings, set_pages.listed, made.folder.others, say, set_pages.review
+        )
         html = Html(laid_out.site, own)
-        files = site_files(laid_out, html, sheets, made.folder, progress=counter("set"))
+        files = site_files(laid_out, html, set_pages, made.folder, progress=counter("set"))
         publish(files, out, root, review=True, waits=_waits)
         return made
 

@@ -12,10 +12,10 @@ from msgspec.structs import replace
 from sitegen.assemble import Layout, Margins, Reuse, layout, site_files
 from sitegen.draw.ink import ELEMENTS
 from sitegen.kept.making import Making
+from sitegen.kept.packed import Unpacked
 from sitegen.kept.rounds import NOTHING, Before
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.seen import NO_STAT, digest
-from sitegen.kept.sheets import Unpacked
 from sitegen.kept.work import Setter
 from sitegen.pages.files import own_theme
 from sitegen.pages.formats.html import Html
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
 
     from sitegen.kept.making import State
-    from sitegen.kept.sheets import Packed
+    from sitegen.kept.packed import Packed
     from sitegen.kept.stamp import Stamp
 
     Counter = Callable[[str], Callable[[int, int], None]]
@@ -121,7 +121,7 @@ class Building:
         files = site_files(
             laid_out,
             html,
-            lambda file: Unpacked(self._find(state.rows[file].sheet)),
+            lambda file: Unpacked(self._find(state.rows[file].stored_as)),
             state.folder,
             progress=self._count("framed"),
             reuse=shelf,
@@ -166,7 +166,7 @@ class Building:
         with suppress(OSError):  # the next build does without
             names = {what: stamp.store.keep(data) for what, data in files.items()}
             stamp.keep(counts | names)
-        stamp.store.clear({*names.values(), *(one.sheet for one in rows.values())})
+        stamp.store.clear({*names.values(), *(one.stored_as for one in rows.values())})
 
 
 class _Last(NamedTuple):
@@ -250,7 +250,7 @@ class _Shelf(Reuse):
         if self._last is None or file in self._moved:
             return False
         before = self._last.before.rows.get(file)
-        return before is not None and before.sheet == self._state.rows[file].sheet
+        return before is not None and before.stored_as == self._state.rows[file].stored_as
 
     def around(self) -> Sequence[str]:
         if self._last and self._last.around == self.value:

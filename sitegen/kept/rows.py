@@ -39,7 +39,7 @@ class Row(NamedTuple):
         face: what those who link to it have to know, digested.
         upstream: the other pages that its blocks lean on, and those its prose asks facts of.
         lends: what these other pages can lean on here, digested.
-        sheet: the name of the page, set, in the store; "" where it was not set.
+        stored_as: the name of the set page in the store; "" where it was not set.
         taken: a value of what the pages about the whole site take from it.
         listed: the page as others know it.
         tail: a `Tail`, as JSON has it: there are thousands, and few are looked into.
@@ -51,7 +51,7 @@ class Row(NamedTuple):
     face: str
     upstream: tuple[str, ...]
     lends: str
-    sheet: str
+    stored_as: str
     taken: str
     listed: Listed
     tail: bytes
@@ -79,7 +79,7 @@ def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
         face=digest(repr((listed.draft, targets))),
         upstream=tuple(sorted(set(_upstream(leaf)) - {leaf.file})),
         lends=digest(repr(tuple(_lends(leaf)))),
-        sheet="",
+        stored_as="",
         taken="",
         listed=listed,
         tail=json.encode((targets, links)),

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from pathlib import Path
 
-    from sitegen.kept.sheets import Packed
+    from sitegen.kept.packed import Packed
 
 FOLDER: Final = ".sitegen"
 

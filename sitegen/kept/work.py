@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec import Struct
 
+from sitegen.kept.packed import pack
 from sitegen.kept.rows import Row, row
 from sitegen.kept.seen import NO_STAT
-from sitegen.kept.sheets import pack
 from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.problem import any_error
@@ -18,8 +18,8 @@ from sitegen.verdicts import hanging, verdicts
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
 
+    from sitegen.kept.packed import Packed
     from sitegen.kept.seen import Stat
-    from sitegen.kept.sheets import Packed
     from sitegen.leaf import Reader
     from sitegen.pages.folder import Folder
     from sitegen.pages.formats.parts import Parts
@@ -149,12 +149,12 @@ class Work(Struct):
             return Result(file, one, found)
         try:
             parts = self.setter.parts(self.settings.lang)
-            sheet = set_page(made, file, parts, self.terms)
+            page = set_page(made, file, parts, self.terms)
         except ThemeError as error:
             return Result(file, one, found._replace(theme_error=error))
-        packed = pack(sheet)
-        titled = one.listed._replace(title=sheet.lesson.entry.title)  # what it asks for filled in
-        one = one._replace(sheet=packed.name, taken=packed.taken, listed=titled)
+        packed = pack(page)
+        titled = one.listed._replace(title=page.lesson.entry.title)  # what it asks for filled in
+        one = one._replace(stored_as=packed.name, taken=packed.taken, listed=titled)
         return Result(file, one, found, self.setter.keep(packed))
 
 

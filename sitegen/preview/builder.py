@@ -86,7 +86,7 @@ class Builder:
         self.writing = threading.Lock()
         self._redraws = redraw
         self._memory = Memory()
-        self._set_pages = MemoryStore()
+        self._store = MemoryStore()
         self._making = Making(root, None, workers=1, progress=self._go_on, remembers=REMEMBERED)
         self._theme: Seen | None = None
         self._framing: Framing | None = None
@@ -151,7 +151,7 @@ class Builder:
         )
         self._told = panels.known
         used = [*self._making.before.rows.values(), *self._memory.pages.values()]
-        self._set_pages.clear({row.sheet for row in used})
+        self._store.clear({row.stored_as for row in used})
 
     def _update(self, theme: Seen | None) -> State:
         """Make what changed.
@@ -161,7 +161,7 @@ class Builder:
         """
         making = self._making
         if making.setter is None or self._theme != theme:
-            keep, hold = self._set_pages.give_back, self._set_pages.put
+            keep, hold = self._store.give_back, self._store.put
             parts = opened(self.themes if theme else None)
             value = _set_with(theme, parts) if theme else ""
             making.setter = Setter(value, parts, keep, hold, drafts=True)
@@ -176,7 +176,7 @@ class Builder:
         """
         framing = self._framing
         if framing is None or framing.theme != theme:
-            framing = Framing(self.themes if theme else None, theme, self._set_pages)
+            framing = Framing(self.themes if theme else None, theme, self._store)
         self._files, self._rest = framing.files(seen, state, self._making)
         self._framing = framing
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 from msgspec.structs import replace
 
 from sitegen.assemble import ForReview, around, layout
+from sitegen.kept.packed import Unpacked
 from sitegen.kept.seen import digest
-from sitegen.kept.sheets import Unpacked
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
-    from sitegen.assemble import AnySheet, Layout, Sheets
+    from sitegen.assemble import AnySetPage, Layout, SetPages
     from sitegen.cube.scheme import Scheme
     from sitegen.kept.making import Making, State
     from sitegen.kept.rows import Row
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from sitegen.pages.site import Site
     from sitegen.preview.edition import Content
     from sitegen.preview.shown import Shown
-    from sitegen.setting import Sheet
+    from sitegen.setting import SetPage
 
 EMPTY_PAGE: Final = b""
 """What stands at the address of a page that cannot be shown; the server has a page for it."""
@@ -42,17 +42,17 @@ EMPTY_PAGE: Final = b""
 class Framing:
     """Puts sites together with one state of a theme."""
 
-    def __init__(self, own: Path | None, theme: Seen | None, set_pages: MemoryStore) -> None:
+    def __init__(self, own: Path | None, theme: Seen | None, store: MemoryStore) -> None:
         """Put nothing together yet.
 
         Args:
             own: the folder of the site's own theme, or None to do without.
             theme: what stands in it.
-            set_pages: the pages that are set.
+            store: has the set pages.
         """
         self.theme = theme
         self._own = own
-        self._set_pages = set_pages
+        self._store = store
         # the site's own templates may be wrong, which is to be told at once
         self._is_eager = theme is not None and theme.has_templates
         self._setting = threading.Lock()
@@ -62,7 +62,7 @@ class Framing:
         self._margins: dict[str, str] = {}
         self._done: dict[str, bytes] = {}
         self._set_with: object = None
-        self._reviewed: dict[str, tuple[PageFindings, Sheet]] = {}
+        self._reviewed: dict[str, tuple[PageFindings, SetPage]] = {}
         self._last_rest = Rest("", dict)
 
     def files(self, seen: Shown, state: State, making: Making) -> tuple[dict[str, Content], Rest]:
@@ -81,7 +81,7 @@ class Framing:
         laid_out = layout(seen.settings, listed, state.folder.others, say)
         html = self._open(laid_out.site)
         reviewed = self._review(seen, state, making)
-        sheets = _Sheets(seen.rows, self._set_pages.copy(), reviewed)
+        set_pages = _SetPages(seen.rows, self._store.copy(), reviewed)
         key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
         self._note_margins(laid_out, key)
         files: dict[str, Content] = dict(html.assets.files())
@@ -89,8 +89,8 @@ class Framing:
         for file, page in laid_out.pages.items():
             if file in reviewed:
                 continue
-            source = f"{seen.rows[file].sheet} {self._margins[file]}"
-            later = Later(source, self._framed(laid_out, laid_out.site, html, sheets, file))
+            source = f"{seen.rows[file].stored_as} {self._margins[file]}"
+            later = Later(source, self._framed(laid_out, laid_out.site, html, set_pages, file))
             if self._is_eager:
                 done[source] = self._done.get(source) or later.make()
             files[page.address] = done.get(source, later)
@@ -100,7 +100,7 @@ class Framing:
         files |= {published_as(file): EMPTY_PAGE for file in seen.unread}
         root = state.folder.root
         files |= {path: _copied(root / path) for path in state.folder.others}
-        return files, self._rest(laid_out, html, sheets, state.folder, key)
+        return files, self._rest(laid_out, html, set_pages, state.folder, key)
 
     def _open(self, site: Site) -> Html:
         """The theme; it has the colours of the pictures, and knows its words by their language.
@@ -115,12 +115,12 @@ class Framing:
             return self._opened[key]
 
     def _framed(
-        self, laid_out: Layout, site: Site, html: Html, sheets: Sheets, file: str
+        self, laid_out: Layout, site: Site, html: Html, set_pages: SetPages, file: str
     ) -> Callable[[], bytes]:
         def make() -> bytes:
             with self._setting:
                 html.show(site)
-                lesson = laid_out.place(sheets(file).lesson, file)
+                lesson = laid_out.place(set_pages(file).lesson, file)
                 # the preview says of each draft that it is one
                 return html.page(replace(lesson, draft=False)).encode()
 
@@ -138,7 +138,7 @@ class Framing:
             for file in laid_out.pages
         }
 
-    def _review(self, seen: Shown, state: State, making: Making) -> dict[str, Sheet]:
+    def _review(self, seen: Shown, state: State, making: Making) -> dict[str, SetPage]:
         """The pages that never held, set with what is wrong shown in its place.
 
         One on which nothing else was found than before is not set again: there may be hundreds.
@@ -151,14 +151,14 @@ class Framing:
         self._set_with, self._reviewed = set_with, {}
         for file in sorted(seen.never_held):
             found = state.found[file]
-            before, sheet = known.get(file, (None, None))
-            if sheet is None or before is not found:
-                sheet = ForReview(making.again(file), self._parts(lang), terms)(file)
-            self._reviewed[file] = found, sheet
-        return {file: sheet for file, (_, sheet) in self._reviewed.items()}
+            before, page = known.get(file, (None, None))
+            if page is None or before is not found:
+                page = ForReview(making.again(file), self._parts(lang), terms)(file)
+            self._reviewed[file] = found, page
+        return {file: page for file, (_, page) in self._reviewed.items()}
 
     def _with_failures(
-        self, state: State, laid_out: Layout, reviewed: Mapping[str, Sheet]
+        self, state: State, laid_out: Layout, reviewed: Mapping[str, SetPage]
     ) -> dict[str, Content]:
         """Those pages framed, and what only a copy for review has."""
         found = review(state.problems, state.waiting, laid_out.pages)
@@ -169,23 +169,23 @@ class Framing:
             html.show(site)
             files["failures.html"] = html.beside("failures.html", "failures.html")
         around_all = digest(repr(found))
-        for file, sheet in reviewed.items():
-            source = f"{digest(repr(sheet.lesson))} {self._margins[file]} {around_all}"
-            page = Later(source, self._framed(laid_out, site, html, reviewed.__getitem__, file))
-            content = page.make() if self._is_eager else page
+        for file, page in reviewed.items():
+            source = f"{digest(repr(page.lesson))} {self._margins[file]} {around_all}"
+            later = Later(source, self._framed(laid_out, site, html, reviewed.__getitem__, file))
+            content = later.make() if self._is_eager else later
             files[laid_out.pages[file].address] = content
         return files
 
     def _rest(
-        self, laid_out: Layout, html: Html, sheets: _Sheets, folder: Folder, key: str
+        self, laid_out: Layout, html: Html, set_pages: _SetPages, folder: Folder, key: str
     ) -> Rest:
-        names = [(file, sheets.name(file)) for file in laid_out.pages]
+        names = [(file, set_pages.name(file)) for file in laid_out.pages]
         source = digest(repr((key, laid_out.site.courses, names, folder.others)))
 
         def make() -> dict[str, bytes]:
             with self._setting:
                 html.show(laid_out.site)
-                return dict(around(html, laid_out, folder, sheets))
+                return dict(around(html, laid_out, folder, set_pages))
 
         if self._last_rest.source != source:
             rest = Rest(source, make)
@@ -195,14 +195,14 @@ class Framing:
         return self._last_rest
 
 
-class _Sheets:
+class _SetPages:
     """The pages as they are shown, set."""
 
     def __init__(
-        self, rows: Mapping[str, Row], set_pages: MemoryStore, reviewed: Mapping[str, Sheet]
+        self, rows: Mapping[str, Row], store: MemoryStore, reviewed: Mapping[str, SetPage]
     ) -> None:
         self._rows = rows
-        self._set_pages = set_pages
+        self._store = store
         self._reviewed = reviewed
 
     def name(self, file: str) -> object:
@@ -211,8 +211,8 @@ class _Sheets:
             return self._reviewed[file].extract, self._reviewed[file].details
         return self._rows[file].taken
 
-    def __call__(self, file: str) -> AnySheet:
-        return self._reviewed.get(file) or Unpacked(self._set_pages.page(self._rows[file].sheet))
+    def __call__(self, file: str) -> AnySetPage:
+        return self._reviewed.get(file) or Unpacked(self._store.page(self._rows[file].stored_as))
 
 
 def _copied(path: Path) -> Copied:

@@ -79,7 +79,7 @@ def _broken(state: State) -> set[str]:
         return files
     errors = {problem.file for problem in state.problems if problem.severity == "error"}
     waiting = {file for file, _ in state.waiting}
-    unset = {file for file, row in state.rows.items() if not row.sheet}
+    unset = {file for file, row in state.rows.items() if not row.stored_as}
     return files & (errors | waiting | unset | (files - state.rows.keys()))
 
 

@@ -32,7 +32,7 @@ STAGES: Final = {
     ("pages/figure.py", "figure"): "the rest of figures",
     ("pages/formats/parts.py", "figure"): "setting figures with the theme",
     ("setting.py", "set_page"): "the rest of setting pages",
-    ("kept/sheets.py", "pack"): "packing pages",
+    ("kept/packed.py", "pack"): "packing pages",
     ("kept/store.py", "keep_page"): "packing pages",
     ("assemble.py", "frame"): "framing pages with the theme",
     ("assemble.py", "around"): "the files about the whole site",

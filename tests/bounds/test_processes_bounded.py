@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from sitegen.make import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
-    from sitegen.setting import Sheet
+    from sitegen.setting import SetPage
 
 
 def test_none_is_left_once_the_last_result_is_taken() -> None:
@@ -49,7 +49,7 @@ def test_one_that_is_killed_stops_the_build_in_words(
     for number in range(FEWEST):
         (content / f"page-{number}.md").write_text("# A page\n", "utf-8")
 
-    def killed(made: Made, file: str, parts: Parts, terms: Terms) -> Sheet:
+    def killed(made: Made, file: str, parts: Parts, terms: Terms) -> SetPage:
         if os.getpid() != own:  # the first pages are set before there is another
             os.kill(os.getpid(), signal.SIGKILL)
         return set_page(made, file, parts, terms)

@@ -16,8 +16,8 @@ import pytest
 
 from folders import tree
 from kept.kept_site import SITE, build, build_clean, edit
+from sitegen.kept.packed import Packed
 from sitegen.kept.seen import Stat, look
-from sitegen.kept.sheets import Packed
 from sitegen.kept.store import FORMAT, MemoryStore, Store
 from sitegen.pages.folder import read_folder
 from sitegen.pages.reading import read_page

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from sitegen.pages.site import Details, Extract, Lesson
 
 if TYPE_CHECKING:
-    from sitegen.setting import Sheet
+    from sitegen.setting import SetPage
 
 LONGEST: Final = 1 << 28
 """Bytes of a part once it is unpacked: far more than any comes to."""
@@ -40,9 +40,9 @@ class Packed(NamedTuple):
     taken: str
 
 
-def pack(sheet: Sheet) -> Packed:
+def pack(page: SetPage) -> Packed:
     """Pack a page."""
-    lesson, extract, details = sheet
+    lesson, extract, details = page
     parts = [
         json.encode(replace(lesson, body="")),
         lesson.body.encode(),

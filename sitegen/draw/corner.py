@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from sitegen.draw.ink import Box, Sheet, group, number
+from sitegen.draw.ink import Box, Canvas, group, number
 from sitegen.draw.sizes import classes, pixels, size
 from sitegen.draw.stickers import Face, lay, square
 
@@ -39,7 +39,7 @@ def lay_faces(picture: Picture, scheme: Scheme, unlettered: frozenset[int]) -> s
 
 @cache
 def _slants(n: int) -> dict[int, Slant]:
-    """Face number to map, from a face whose first column's middle is at 0, 0 to the sheet."""
+    """Face number to map, from a face whose first column's middle is at 0, 0 to the canvas."""
     right, up = _AWAY
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit
@@ -75,10 +75,10 @@ def _carried(slant: Slant, point: Point) -> Point:
 
 
 @cache
-def sheet(n: int) -> Sheet:
+def canvas(n: int) -> Canvas:
     """What the three faces of n layers are drawn on."""
     right, up = _AWAY
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit
     view = Box(-unit, side * up - seam - half, side * (1 + right) + seam, side + half)
-    return Sheet(classes(n), view, _ROOM * pixels(n))
+    return Canvas(classes(n), view, _ROOM * pixels(n))

@@ -153,7 +153,7 @@ def _group(attributes: tuple[tuple[str, str], ...]) -> str:
     return _markup(_made_by()["g"](debug=False, **dict(attributes)), "%s")
 
 
-class Sheet(NamedTuple):
+class Canvas(NamedTuple):
     """What a drawing is drawn on.
 
     Attributes:

@@ -14,44 +14,44 @@ from sitegen.draw.sizes import font_size, size
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
-    from sitegen.draw.ink import Point, Sheet
+    from sitegen.draw.ink import Canvas, Point
     from sitegen.draw.picture import Ring
 
     Place = Callable[[int, int], tuple[Point, ...] | None]
-    """A sticker's four corners on the sheet, by the cube's layers and its number; None where the
+    """A sticker's four corners on the canvas, by the cube's layers and its number; None where the
     picture does not show it."""
 
 
 @lru_cache(maxsize=512)
-def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet) -> str:
+def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) -> str:
     """All rings, then all labels, so that no ring crosses a word, as markup.
 
     Args:
         n: layers each way.
         rings: what is drawn.
         place: where stickers are.
-        sheet: what they are drawn on.
+        canvas: what they are drawn on.
     """
     stickers = list(chain.from_iterable(_shown(n, rings, place)))
     if not stickers:
         return ""
     data = outlines(stickers)
     drawn = path("halo", data) + path("ring", data)
-    em = font_size(n, sheet.scale)
+    em = font_size(n, canvas.scale)
     # said only where it is not what the stylesheet has
     sized = {} if em == font_size(n) else {"font_size": number(em)}
-    for label, box in _labels(n, rings, place, sheet):
+    for label, box in _labels(n, rings, place, canvas):
         drawn += _label(label, box, em, sized)
     return drawn
 
 
 @lru_cache(maxsize=512)
-def covered(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet) -> frozenset[int]:
+def covered(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) -> frozenset[int]:
     """The stickers whose letter a label would hide or touch; the arguments are `draw_rings`'s."""
     beyond = size(n).unit / 4  # half of a letter
     boxes = [
         Box(box.left - beyond, box.top - beyond, box.right + beyond, box.bottom + beyond)
-        for _, box in _labels(n, rings, place, sheet)
+        for _, box in _labels(n, rings, place, canvas)
     ]
     stickers = range(6 * n * n) if boxes else ()
     middles = {sticker: _center(at) for sticker in stickers if (at := place(n, sticker))}
@@ -64,12 +64,12 @@ def covered(n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet) -> froz
 
 @lru_cache(maxsize=512)
 def _labels(
-    n: int, rings: tuple[Ring, ...], place: Place, sheet: Sheet
+    n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas
 ) -> tuple[tuple[str, Box], ...]:
     """Every label that is shown, and the box that it stands in."""
     shown = _shown(n, rings, place)
     taken = [_bounds(corners) for corners in chain.from_iterable(shown)]
-    em, view = font_size(n, sheet.scale), sheet.view
+    em, view = font_size(n, canvas.scale), canvas.view
     found = []
     for ring, seen in zip(rings, shown, strict=True):
         if ring.label and seen:

@@ -1,4 +1,4 @@
-"""The stickers of some faces laid on a sheet: colours, focus, what changed, letters."""
+"""The stickers of some faces laid on a canvas: colours, focus, what changed, letters."""
 
 from __future__ import annotations
 

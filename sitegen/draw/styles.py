@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sitegen.cube.scheme import Scheme
-    from sitegen.draw.ink import Sheet
+    from sitegen.draw.ink import Canvas
     from sitegen.draw.picture import Picture
     from sitegen.draw.rings import Place
     from sitegen.told import Say
@@ -28,7 +28,7 @@ class Style(NamedTuple):
             theme's table that tells its faces row by row.
         meaning: what it shows, in a line for the reference page.
         faces: the faces that it shows, in the order in which they are told.
-        sheet: what a cube of so many layers is drawn on.
+        canvas: what a cube of so many layers is drawn on.
         place: where stickers are on it.
         lay: lays the faces there, as markup; some stickers have no letter in any case.
     """
@@ -36,7 +36,7 @@ class Style(NamedTuple):
     name: str
     meaning: str
     faces: str
-    sheet: Callable[[int], Sheet]
+    canvas: Callable[[int], Canvas]
     place: Place
     lay: Callable[[Picture, Scheme, frozenset[int]], str]
 
@@ -51,10 +51,10 @@ class Style(NamedTuple):
             say: says the theme's texts.
             standalone: a file for itself, with stylesheet and paper, not a part of an HTML page.
         """
-        n, rings, place, sheet = picture.n, picture.rings, self.place, self.sheet(picture.n)
-        unlettered = covered(n, rings, place, sheet) if picture.letters else frozenset()
-        return sheet.filled(
-            self.lay(picture, scheme, unlettered) + draw_rings(n, rings, place, sheet),
+        n, rings, place, canvas = picture.n, picture.rings, self.place, self.canvas(picture.n)
+        unlettered = covered(n, rings, place, canvas) if picture.letters else frozenset()
+        return canvas.filled(
+            self.lay(picture, scheme, unlettered) + draw_rings(n, rings, place, canvas),
             title=say(picture.title),
             desc=describe(picture, scheme, say, self.name, self.faces) if picture.title else "",
             style=stylesheet(scheme, (n,)) if standalone else "",
@@ -68,7 +68,7 @@ STYLES: Final = {
             "net",
             "all six faces, unfolded",
             FACES,
-            unfolded.sheet,
+            unfolded.canvas,
             unfolded.place,
             unfolded.lay_faces,
         ),
@@ -76,7 +76,7 @@ STYLES: Final = {
             "corner",
             "three faces, seen over the corner of up, front and right",
             "UFR",
-            corner.sheet,
+            corner.canvas,
             corner.place,
             corner.lay_faces,
         ),

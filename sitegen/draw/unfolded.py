@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from sitegen.draw.ink import Box, Sheet
+from sitegen.draw.ink import Box, Canvas
 from sitegen.draw.sizes import BETWEEN, classes, pixels, size
 from sitegen.draw.stickers import Face, lay, square
 
@@ -35,10 +35,10 @@ def place(n: int, sticker: int) -> tuple[Point, ...]:
 
 
 @cache
-def sheet(n: int) -> Sheet:
+def canvas(n: int) -> Canvas:
     """What a net of n layers is drawn on."""
     unit = size(n).unit
     side, half = n * unit, unit / 2
     step = side + BETWEEN
     view = Box(-step - unit, -step - half, 2 * step + side, step + side + half)
-    return Sheet(classes(n), view, pixels(n))
+    return Canvas(classes(n), view, pixels(n))

@@ -64,7 +64,7 @@ class Told(Struct, frozen=True):
     paste: tuple[Paste, ...]
 
 
-class Elsewhere(Struct, frozen=True):
+class OtherPage(Struct, frozen=True):
     """Another page with problems: its title, its address, how many."""
 
     title: str
@@ -93,9 +93,9 @@ class Panel(Struct, frozen=True):
     told: tuple[Told, ...] = ()
     count: int = 0
     errors: bool = False
-    waits_for: tuple[Elsewhere, ...] = ()
+    waits_for: tuple[OtherPage, ...] = ()
     waits_for_more: int = 0
-    elsewhere: tuple[Elsewhere, ...] = ()
+    elsewhere: tuple[OtherPage, ...] = ()
     elsewhere_more: int = 0
     elsewhere_count: int = 0
     draft: bool = False
@@ -195,10 +195,10 @@ class Panels:
             draft=file in shown.drafts,
         )
 
-    def _elsewhere(self, file: str) -> Elsewhere:
+    def _elsewhere(self, file: str) -> OtherPage:
         page = self._state.rows.get(file)
         title = page.listed.title if page else file
-        return Elsewhere(title, published_as(file), len(self._problems.get(file, [])))
+        return OtherPage(title, published_as(file), len(self._problems.get(file, [])))
 
     def _told_of(self, file: str, problems: Sequence[Problem]) -> tuple[Told, ...]:
         """What is told of a page; where it would be what was told before, that is."""

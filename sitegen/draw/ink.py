@@ -157,7 +157,7 @@ class Canvas(NamedTuple):
     """What a drawing is drawn on.
 
     Attributes:
-        classes: its classes.
+        classes: of its root element, for stylesheets.
         view: what is seen of it.
         scale: CSS pixels to a unit where it is shown at its own size.
     """
@@ -182,13 +182,11 @@ class Canvas(NamedTuple):
             carried = _words("style") % style
             inside = carried + path("paper", outlines([self.view.corners])) + inside
         classes, view, scale = self
-        return _sheet(classes, (*view,), scale, bool(title), bool(style)) % (words + inside)
+        return _root(classes, (*view,), scale, bool(title), bool(style)) % (words + inside)
 
 
 @_kept
-def _sheet(
-    classes: str, view: tuple[float, ...], scale: float, has_words: bool, alone: bool
-) -> str:
+def _root(classes: str, view: tuple[float, ...], scale: float, has_words: bool, alone: bool) -> str:
     left, top, right, bottom = view
     wide, high = right - left, bottom - top
     box = " ".join([number(value) for value in (left, top, wide, high)])

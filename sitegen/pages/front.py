@@ -14,7 +14,7 @@ from sitegen.block.hangs import as_plain_as_any
 from sitegen.cube.size import read_size
 from sitegen.in_xml import in_no_page
 from sitegen.notation.spell import Sequences
-from sitegen.pages.listed import Named
+from sitegen.pages.listed import PlacedName
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.settings import is_language_tag
@@ -87,8 +87,8 @@ class Front(Struct, frozen=True):
     cube: int | None = None
     lowercase: Lowercase = ""
     sequences: Sequences = field(default_factory=Sequences)
-    needs: tuple[Named, ...] = ()
-    formerly: tuple[Named, ...] = ()
+    needs: tuple[PlacedName, ...] = ()
+    formerly: tuple[PlacedName, ...] = ()
     date: str = ""
     lang: str = ""
     tags: tuple[str, ...] = ()
@@ -412,7 +412,7 @@ class _Reader:
             columns.append(max(start, self.lines[at].find(row, start)) + 1)
         return Source(self.file, text, tuple(lines), tuple(columns))
 
-    def words(self, node: yaml.Node | None) -> list[Named]:
+    def words(self, node: yaml.Node | None) -> list[PlacedName]:
         """Words of a string, or the items of a list."""
         if node is None:
             return []
@@ -423,15 +423,19 @@ class _Reader:
         column = 1 if is_below else start.column + 1 + (style in ("'", '"'))
         words, found = self.text(node).split(), []
         for line, row in enumerate(self.typed(node).split("\n"), start.line + 2 + is_below):
-            found += [Named(one[0], line, column + one.start()) for one in re.finditer(r"\S+", row)]
+            found += [
+                PlacedName(one[0], line, column + one.start()) for one in re.finditer(r"\S+", row)
+            ]
             column = 1
         if [one.name for one in found] == words:
             return found
         # in quotes some signs are written otherwise than they are meant
-        return [Named(word, start.line + 2, start.column + 1) for word in words]
+        return [PlacedName(word, start.line + 2, start.column + 1) for word in words]
 
-    def names(self, node: yaml.Node | None) -> tuple[Named, ...]:
-        return tuple(Named(one.name.strip(","), one.line, one.column) for one in self.words(node))
+    def names(self, node: yaml.Node | None) -> tuple[PlacedName, ...]:
+        return tuple(
+            PlacedName(one.name.strip(","), one.line, one.column) for one in self.words(node)
+        )
 
     def date(self, node: yaml.Node | None) -> str:
         text = self.text(node).strip()

@@ -36,7 +36,7 @@ class Outline(NamedTuple):
     last: int
 
 
-class Named(NamedTuple):
+class PlacedName(NamedTuple):
     """A name in the front matter, and where it stands."""
 
     name: str
@@ -67,8 +67,8 @@ class Listed(NamedTuple):
     draft: bool
     cube: int | None
     sequences: tuple[str, ...]
-    needs: tuple[Named, ...]
-    formerly: tuple[Named, ...]
+    needs: tuple[PlacedName, ...]
+    formerly: tuple[PlacedName, ...]
     terms: tuple[Term, ...]
     blocks: tuple[Outline, ...]
 

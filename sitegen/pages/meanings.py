@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.notation.spell import names_in
 from sitegen.notation.tree import nodes_of
 from sitegen.pages.prose import as_words
-from sitegen.pages.site import Named, Word
+from sitegen.pages.site import Meaning, Word
 
 if TYPE_CHECKING:
     from sitegen.notation.spell import Lowercase, Sequences
@@ -18,7 +18,7 @@ _SMALL: Final = re.compile(r"[udlrfb]")
 """A turn that is read as the page or the site says; a rotation is read in one way."""
 
 
-def small_letter(moves: Moves, lowercase: Lowercase) -> Named | None:
+def small_letter(moves: Moves, lowercase: Lowercase) -> Meaning | None:
     """The first small letter in moves, and how it is read; None where there is none of either."""
     letters = (_SMALL.match(word.text) for word in as_words(nodes_of(moves.phrases)))
     letter = next(filter(None, letters), None) if lowercase else None
@@ -26,18 +26,18 @@ def small_letter(moves: Moves, lowercase: Lowercase) -> Named | None:
         return None
     side = letter[0].upper()
     read = f"{side}w" if lowercase == "wide" else f"2{side}"
-    return Named(letter[0], (Word(read, glue=False),))
+    return Meaning(letter[0], (Word(read, glue=False),))
 
 
 class Meanings:
     """The names in moves and within these, each once; of each reading the first small letter."""
 
     def __init__(self) -> None:
-        self._named: dict[str, Named] = {}
-        self._small: dict[Lowercase, Named] = {}
+        self._named: dict[str, Meaning] = {}
+        self._small: dict[Lowercase, Meaning] = {}
 
     @property
-    def all(self) -> tuple[Named, ...]:
+    def all(self) -> tuple[Meaning, ...]:
         """Names and what is within them, then letters."""
         return (*self._named.values(), *self._small.values())
 
@@ -55,6 +55,6 @@ class Meanings:
             holder = sequences.find(name.name)
             if holder and name.name not in self._named:
                 inner = holder.read(name.name, [])
-                self._named[name.name] = Named(name.name, as_words(nodes_of(inner.phrases)))
+                self._named[name.name] = Meaning(name.name, as_words(nodes_of(inner.phrases)))
                 # a site that chooses no reading leaves it to the page
                 self.add(inner, holder, holder.lowercase or lowercase)

@@ -31,8 +31,8 @@ class Phrase(Struct, frozen=True):
     caption: str
 
 
-class Named(NamedTuple):
-    """A named sequence or a small letter that moves use, and what it stands for."""
+class Meaning(NamedTuple):
+    """What a named sequence, or a small letter, in moves stands for."""
 
     name: str
     words: tuple[Word, ...]
@@ -44,12 +44,12 @@ class Moves(Struct, frozen=True):
     Attributes:
         phrases: their lines; never none.
         turns: how long they are, as "15 STM".
-        named: the named sequences in them, each once, and those within these.
+        named: what the names and small letters in them stand for, each once, inner names too.
     """
 
     phrases: tuple[Phrase, ...]
     turns: str
-    named: tuple[Named, ...] = ()
+    named: tuple[Meaning, ...] = ()
 
 
 class Held(NamedTuple):
@@ -309,7 +309,7 @@ class Plate(Struct, frozen=True, array_like=True):
         title: the author's, or "".
         n: layers each way.
         words: its moves, all phrases on one line.
-        named: the named sequences in them, each once, and those within these.
+        named: what the names and small letters in them stand for, each once, inner names too.
         turns: how long they are, as "15 STM"; "" if there are none.
         carried_out: the turns they come to, where these are others than `words`, spaces between;
             "" too where there are very many.
@@ -321,7 +321,7 @@ class Plate(Struct, frozen=True, array_like=True):
     title: str
     n: int
     words: tuple[Word, ...]
-    named: tuple[Named, ...]
+    named: tuple[Meaning, ...]
     turns: str
     carried_out: str
     svg: str
@@ -357,7 +357,7 @@ class NamedMoves(Struct, frozen=True, array_like=True):
 
     name: str
     words: tuple[Word, ...]
-    small: Named | None
+    small: Meaning | None
     carried_out: str
     n: int
     svg: str

@@ -33,8 +33,8 @@ from sitegen.pages.site import (
     Kind,
     Lesson,
     Marked,
+    Meaning,
     Moves,
-    Named,
     NamedMoves,
     Phrase,
     Plate,
@@ -76,7 +76,7 @@ MOVES = Moves(
         Phrase((Word("{over}", False),), "down"),
     ),
     "9 STM",
-    (Named("over", (Word("NAMED", False),)),),
+    (Meaning("over", (Word("NAMED", False),)),),
 )
 FIGURE = Figure(
     id="last-two",

@@ -10,13 +10,13 @@ from __future__ import annotations
 import pytest
 
 from sitegen.cube.scheme import DEFAULT
-from sitegen.pages.formats.pieces import size
+from sitegen.pages.formats.pieces import cube_pieces
 from sitegen.pages.formats.words import english
 
 
 @pytest.mark.parametrize("n", range(2, 34))
 def test_every_piece_is_counted_once(n: int) -> None:
-    found = size(n, DEFAULT, english())
+    found = cube_pieces(n, DEFAULT, english())
     assert found.stickers == 6 * n * n
     assert found.pieces == n**3 - (n - 2) ** 3 == sum(found.counts.values())
     assert found.stickers == sum(sort.pieces * sort.stickers for sort in found.sorts)
@@ -27,7 +27,7 @@ def test_every_piece_is_counted_once(n: int) -> None:
 
 @pytest.mark.parametrize("n", range(2, 34))
 def test_rounds_are_of_twenty_four(n: int) -> None:
-    sorts = {sort.kind: sort for sort in size(n, DEFAULT, english()).sorts}
+    sorts = {sort.kind: sort for sort in cube_pieces(n, DEFAULT, english()).sorts}
     for kind in ("wings", "diagonal", "cross", "oblique"):
         if kind in sorts:
             assert sorts[kind].pieces == 24 * sorts[kind].orbits

@@ -27,7 +27,7 @@ LONGEST_TURN: Final = 6
 """Letters that take up the room of a turn, or of as many turns as there are times so many."""
 
 
-class Place(NamedTuple):
+class FigurePlace(NamedTuple):
     """Where a figure is found: its page, and which of that page's figures it is, from 0."""
 
     entry: Entry
@@ -54,7 +54,7 @@ class Hung(NamedTuple):
         return "few" if count <= MANY_MOVES else "many" if count <= LONGEST_MOVES else "none"
 
 
-class Listed(NamedTuple):
+class CourseFigures(NamedTuple):
     """A course that has figures, where these stand, and how many there are of which cube."""
 
     course: Course
@@ -84,7 +84,7 @@ def _lists(
             continue
         address = f"{name}/course-{number}.html"
         sizes = sorted(Counter(one.n for one in found).items())
-        listed.append(Listed(course, address, tuple(sizes)))
+        listed.append(CourseFigures(course, address, tuple(sizes)))
         for sheet in sheets(found, address):
             template = f"{name}_of_course.html"
             yield sheet.address, [partial(_set, html, template, course, sheet, extracts)]
@@ -93,7 +93,7 @@ def _lists(
 
 
 def _set(
-    html: Html, template: str, course: Course, sheet: Sheet[Place], extracts: Extracts
+    html: Html, template: str, course: Course, sheet: Sheet[FigurePlace], extracts: Extracts
 ) -> bytes:
     hung = groupby(_hang(sheet.items, extracts), lambda one: one.plate.n)
     groups = [(n, list(group)) for n, group in hung]
@@ -102,10 +102,10 @@ def _set(
 
 def _places(
     course: Course, kinds: Mapping[str, Sequence[Kind]], *, only_titled: bool
-) -> list[Place]:
+) -> list[FigurePlace]:
     """The figures of a course in the order of cubes, then of pages."""
     found = [
-        Place(entry, place, kind.n)
+        FigurePlace(entry, place, kind.n)
         for entry in course.pages
         for place, kind in enumerate(kinds.get(entry.address, ()))
         if kind.is_titled or not only_titled
@@ -113,7 +113,7 @@ def _places(
     return sorted(found, key=lambda one: one.n)
 
 
-def _hang(places: Sequence[Place], extracts: Extracts) -> Iterator[Hung]:
+def _hang(places: Sequence[FigurePlace], extracts: Extracts) -> Iterator[Hung]:
     """The figures themselves: those of a page stand one after another, cube by cube."""
     details = lru_cache(maxsize=1)(extracts.details)
     return (Hung(one.entry, details(one.entry.address).plates[one.place]) for one in places)

@@ -56,8 +56,8 @@ class Sort(NamedTuple):
     svg: str
 
 
-class Size(NamedTuple):
-    """A size of cube: layers each way, how many pieces and stickers, its kinds of piece."""
+class CubePieces(NamedTuple):
+    """What a cube is made of: layers each way, pieces and stickers in all, its kinds of piece."""
 
     n: int
     pieces: int
@@ -77,21 +77,21 @@ def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
     """A page of all cubes of the site, and one for each of them."""
     del extracts
     say = html.words("").say
-    found = [size(n, site.scheme, say) for n in site.sizes]
+    found = [cube_pieces(n, site.scheme, say) for n in site.sizes]
     yield ADDRESS, html.beside("pieces.html", ADDRESS, found=found)
     for one in found:
         address = f"pieces/{one.n}.html"
         yield address, html.beside("pieces_of_cube.html", address, size=one)
 
 
-def size(n: int, scheme: Scheme, say: Say) -> Size:
+def cube_pieces(n: int, scheme: Scheme, say: Say) -> CubePieces:
     """What an n-cube is made of."""
     held = pieces_of(n)
     members: dict[str, list[Piece]] = {}
     for piece in held.all:
         members.setdefault(kind_of(piece, n), []).append(piece)
     sorts = [_sort(n, kind, members[kind], scheme, say) for kind in EXAMPLES if kind in members]
-    return Size(n, len(held.all), geometry(n).count, tuple(sorts))
+    return CubePieces(n, len(held.all), geometry(n).count, tuple(sorts))
 
 
 def kind_of(piece: Piece, n: int) -> str:

@@ -65,7 +65,7 @@ class Leaf(Struct, frozen=True):
     problems: tuple[Problem, ...] = ()
 
 
-class Reader:
+class PageReader:
     """Reads pages, each with its blocks and its prose; the last ones read are not read again."""
 
     def __init__(self, root: Path, most: int = 0) -> None:

@@ -15,7 +15,7 @@ from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
-from sitegen.leaf import Reader
+from sitegen.leaf import PageReader
 from sitegen.pages.around import clash_problems
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder
@@ -106,7 +106,7 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
     """
     folder = read_folder(root)
     settings, wrong = read_settings(folder.settings or b"")
-    read, leaves = Reader(root), []
+    read, leaves = PageReader(root), []
     for number, file in enumerate(folder.pages, 1):
         leaves.append(read(settings, file))
         progress(number, len(folder.pages))

@@ -20,7 +20,7 @@ from sitegen.kept.rounds import NOTHING, Before, Rounds
 from sitegen.kept.rows import Row, tail_of
 from sitegen.kept.seen import digest
 from sitegen.kept.work import Work
-from sitegen.leaf import Reader
+from sitegen.leaf import PageReader
 from sitegen.make import Made, in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
@@ -111,7 +111,7 @@ class Making:
         self._root = root
         self._workers = workers
         self._progress = progress
-        self._read = Reader(root, remembers)
+        self._read = PageReader(root, remembers)
         self._findings: dict[str, PageFindings] = {}
         self._links: dict[str, tuple[Problem, ...]] = {}
         self._settings_read: tuple[bytes, tuple[Settings, list[Problem]]] | None = None

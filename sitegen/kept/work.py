@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from sitegen.kept.packed import Packed
     from sitegen.kept.seen import Stat
-    from sitegen.leaf import Reader
+    from sitegen.leaf import PageReader
     from sitegen.pages.folder import Folder
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
@@ -104,7 +104,7 @@ class Work(Struct):
     settings: Settings
     setter: Setter | None
     terms: Terms
-    read: Reader
+    read: PageReader
     stats: Mapping[str, Stat]
 
     def alone(self, job: Job) -> list[Result]:

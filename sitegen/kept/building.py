@@ -15,7 +15,7 @@ from sitegen.kept.making import Making
 from sitegen.kept.packed import Unpacked
 from sitegen.kept.rounds import NOTHING, Before
 from sitegen.kept.rows import from_json, to_json
-from sitegen.kept.seen import NO_STAT, digest
+from sitegen.kept.snapshot import NO_STAT, digest
 from sitegen.kept.work import Setter
 from sitegen.pages.files import own_theme
 from sitegen.pages.formats.html import Html

@@ -18,7 +18,7 @@ from msgspec.structs import replace
 
 from sitegen.kept.rounds import NOTHING, Before, Rounds
 from sitegen.kept.rows import Row, tail_of
-from sitegen.kept.seen import digest
+from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Work
 from sitegen.leaf import PageReader
 from sitegen.make import Made, in_order, judge, problems_of_all
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
     from pathlib import Path
 
-    from sitegen.kept.seen import Seen
+    from sitegen.kept.snapshot import Snapshot
     from sitegen.kept.work import PageFindings, Setter
     from sitegen.pages.links import Targets
     from sitegen.pages.listed import Listed
@@ -116,11 +116,11 @@ class Making:
         self._links: dict[str, tuple[Problem, ...]] = {}
         self._settings_read: tuple[bytes, tuple[Settings, list[Problem]]] | None = None
 
-    def update(self, seen: Seen | None = None) -> State:
+    def update(self, snapshot: Snapshot | None = None) -> State:
         """Make what changed.
 
         Args:
-            seen: the content folder as the file system showed it, where that was looked at.
+            snapshot: the content folder as the file system showed it, where that was looked at.
 
         Raises:
             OSError: the folder cannot be listed, or a process at work was killed.
@@ -131,7 +131,7 @@ class Making:
         inputs = self._inputs(settings, terms_page)
         before = self.before if self.before.inputs == inputs else NOTHING
         terms = glossary_terms(terms_page, settings.lang)
-        stats = seen.files if seen else {}
+        stats = snapshot.files if snapshot else {}
         work = Work(folder, settings, self.setter, terms, self._read, stats)
         rounds = Rounds(work, before, self._findings, self._workers, self._progress)
         rounds.run()
@@ -139,7 +139,7 @@ class Making:
         listed = {file: one.listed for file, one in rows.items()}
         known = targets(folder, settings, listed, cache(lambda file: tail_of(rows[file]).targets))
         grounds = self._find_links(known, settings, rows, before, rounds.made)
-        self.before = Before(inputs, rows, frozenset(seen.fresh if seen else ()), grounds)
+        self.before = Before(inputs, rows, frozenset(snapshot.fresh if snapshot else ()), grounds)
         told = self._told([*wrong, *problems_of_all(folder, settings, known)])
         self._rounds = rounds
         self._judged_again = Made(folder, settings)

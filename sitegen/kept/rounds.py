@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.kept.seen import digest
+from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Job, PageFindings
 from sitegen.pages.folder import read_text
 from sitegen.pages.reading import LONGEST_PAGE

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from msgspec import json
 
 from sitegen.block.model import Reference
-from sitegen.kept.seen import Stat, digest
+from sitegen.kept.snapshot import Stat, digest
 from sitegen.pages.listed import Listed
 from sitegen.pages.references import page_named
 

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from sitegen.kept.seen import TICK, Seen, digest, look, program, see, still
+from sitegen.kept.snapshot import (
+    TICK,
+    Snapshot,
+    digest,
+    have_same_bytes,
+    program_digest,
+    stat_of,
+    take_snapshot,
+)
 from sitegen.kept.store import Store
 from sitegen.pages.files import own_theme
 
@@ -13,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
     from pathlib import Path
 
-    from sitegen.kept.seen import Stat
+    from sitegen.kept.snapshot import Stat
 
 
 class Stamp:
@@ -45,9 +53,9 @@ class Stamp:
         self._target = out.resolve()
         self.store = Store(root)
         self._own = own_theme(root)
-        self._key = digest("\0".join([program(), str(root), str(self._target), url]))
-        self.content = look(root, hidden=False, tick=TICK)
-        self.themes = look(self._own, hidden=True, tick=TICK)
+        self._key = digest("\0".join([program_digest(), str(root), str(self._target), url]))
+        self.content = take_snapshot(root, hidden=False, tick=TICK)
+        self.themes = take_snapshot(self._own, hidden=True, tick=TICK)
         self._site: dict[str, Stat] = {}
         self.kept = self._usable()
 
@@ -60,7 +68,7 @@ class Stamp:
         same = (
             kept["key"] == self._key
             and kept["themes"] == self.themes.digest
-            and still(self._own, kept["fresh themes"])
+            and have_same_bytes(self._own, kept["fresh themes"])
             and self._is_as_left(self._target, kept)
         )
         return kept if same else None
@@ -70,7 +78,7 @@ class Stamp:
         kept = self.kept
         if not kept or kept["told"] or kept["content"] != self.content.digest:
             return None
-        if not still(self.root, kept["fresh"]):
+        if not have_same_bytes(self.root, kept["fresh"]):
             return None
         if len(self.content.fresh) < len(kept["fresh"]):
             # what has settled since need not be read again the next time
@@ -85,9 +93,9 @@ class Stamp:
 
     def _is_as_left(self, target: Path, kept: dict[str, Any]) -> bool:
         # nobody else writes there, so the times of its files tell enough
-        seen = look(target, hidden=True, tick=0)
-        self._site = seen.files
-        return bool(seen.files and kept["site"] == seen.digest)
+        snapshot = take_snapshot(target, hidden=True, tick=0)
+        self._site = snapshot.files
+        return bool(snapshot.files and kept["site"] == snapshot.digest)
 
     def lend(self, new: Path) -> bool:
         """Put the folder of an older site at `new`, if one is kept."""
@@ -101,7 +109,7 @@ class Stamp:
         """See the site just published: the files that were touched, the others being as before."""
         before = self._site
         self._site = {
-            path: see(f"{target}/{path}") if path in touched else before[path] for path in paths
+            path: stat_of(f"{target}/{path}") if path in touched else before[path] for path in paths
         }
 
     def keep(self, told: dict[str, Any]) -> None:
@@ -120,6 +128,6 @@ class Stamp:
             "fresh": self.content.fresh,
             "themes": self.themes.digest,
             "fresh themes": self.themes.fresh,
-            "site": Seen(self._site, {}, False).digest,
+            "site": Snapshot(self._site, {}, False).digest,
         }
         self.store.save(head | told)

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from sitegen.kept.packed import pack
 from sitegen.kept.rows import Row, row
-from sitegen.kept.seen import NO_STAT
+from sitegen.kept.snapshot import NO_STAT
 from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.problem import any_error
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
 
     from sitegen.kept.packed import Packed
-    from sitegen.kept.seen import Stat
+    from sitegen.kept.snapshot import Stat
     from sitegen.leaf import PageReader
     from sitegen.pages.folder import Folder
     from sitegen.pages.formats.parts import Parts

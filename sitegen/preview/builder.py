@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.kept.making import Making
-from sitegen.kept.seen import TICK, look
+from sitegen.kept.snapshot import TICK, take_snapshot
 from sitegen.kept.store import MemoryStore
 from sitegen.kept.work import Setter
 from sitegen.lines import lines_of
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from sitegen.kept.making import State
-    from sitegen.kept.seen import Seen
+    from sitegen.kept.snapshot import Snapshot
     from sitegen.make import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.rewrite import Edit
@@ -88,7 +88,7 @@ class Builder:
         self._memory = Memory()
         self._store = MemoryStore()
         self._making = Making(root, None, workers=1, progress=self._go_on, remembers=REMEMBERED)
-        self._theme: Seen | None = None
+        self._theme: Snapshot | None = None
         self._framing: Framing | None = None
         self._files: dict[str, Content] = {}
         self._rest = Rest("", dict)
@@ -105,7 +105,7 @@ class Builder:
             OSError: the folder cannot be listed, or changed under the reader's hands.
             Stopped: the preview ends.
         """
-        theme: Seen | None = look(self.themes, hidden=True, tick=0)
+        theme: Snapshot | None = take_snapshot(self.themes, hidden=True, tick=0)
         state = self._update(theme)
         redrawn: list[tuple[str, int]] = []
         # a block that waited may be redrawn once the one it leans on holds
@@ -153,7 +153,7 @@ class Builder:
         used = [*self._making.before.rows.values(), *self._memory.pages.values()]
         self._store.clear({row.stored_as for row in used})
 
-    def _update(self, theme: Seen | None) -> State:
+    def _update(self, theme: Snapshot | None) -> State:
         """Make what changed.
 
         Args:
@@ -166,9 +166,9 @@ class Builder:
             value = _set_with(theme, parts) if theme else ""
             making.setter = Setter(value, parts, keep, hold, drafts=True)
             self._theme = theme
-        return making.update(look(self.root, hidden=False, tick=TICK))
+        return making.update(take_snapshot(self.root, hidden=False, tick=TICK))
 
-    def _frame(self, seen: Shown, state: State, theme: Seen | None) -> None:
+    def _frame(self, seen: Shown, state: State, theme: Snapshot | None) -> None:
         """Put together what is shown; where a template does not work, all stays as it was.
 
         Raises:
@@ -236,7 +236,7 @@ class Builder:
         return seen_from(Path.cwd().as_posix(), self.root.as_posix(), file)
 
 
-def _set_with(theme: Seen, parts: Callable[[str], Parts]) -> str:
+def _set_with(theme: Snapshot, parts: Callable[[str], Parts]) -> str:
     """A value of what of a theme pages are set with: words alone where no template of parts is own.
 
     Stylesheets change what stands around the text of a page, and that is framed when it is asked

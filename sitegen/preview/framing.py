@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from sitegen.assemble import ForReview, around, layout
 from sitegen.kept.packed import Unpacked
-from sitegen.kept.seen import digest
+from sitegen.kept.snapshot import digest
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import opened
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.kept.making import Making, State
     from sitegen.kept.rows import Row
-    from sitegen.kept.seen import Seen
+    from sitegen.kept.snapshot import Snapshot
     from sitegen.kept.store import MemoryStore
     from sitegen.kept.work import PageFindings
     from sitegen.pages.folder import Folder
@@ -42,7 +42,7 @@ EMPTY_PAGE: Final = b""
 class Framing:
     """Puts sites together with one state of a theme."""
 
-    def __init__(self, own: Path | None, theme: Seen | None, store: MemoryStore) -> None:
+    def __init__(self, own: Path | None, theme: Snapshot | None, store: MemoryStore) -> None:
         """Put nothing together yet.
 
         Args:

@@ -10,7 +10,7 @@ import pytest
 
 from folders import tree
 from sitegen.commands.main import main
-from sitegen.kept import seen
+from sitegen.kept import snapshot
 from sitegen.kept.building import Building
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ def test_a_file_that_vanishes_while_its_folder_is_looked_at_was_never_there(
 ) -> None:
     """As an editor's does when it saves, or the old site's when another build replaces it."""
     swap = content.parent / folder / "swap"
-    walk = vars(seen)["_walk"]
+    walk = vars(snapshot)["_walk"]
 
     def vanishing(place: str, *, hidden: bool) -> Iterator[tuple[str, DirEntry[str]]]:
         for found in walk(place, hidden=hidden):
@@ -78,7 +78,7 @@ def test_a_file_that_vanishes_while_its_folder_is_looked_at_was_never_there(
                 swap.unlink(missing_ok=True)
             yield found
 
-    monkeypatch.setattr(seen, "_walk", vanishing)
+    monkeypatch.setattr(snapshot, "_walk", vanishing)
     swap.touch()
     assert build(content) == 0
     assert "One more sentence." in (content.parent / "out" / "loose.html").read_text("utf-8")

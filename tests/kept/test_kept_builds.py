@@ -17,7 +17,7 @@ import pytest
 from folders import tree
 from kept.kept_site import SITE, build, build_clean, edit
 from sitegen.kept.packed import Packed
-from sitegen.kept.seen import Stat, look
+from sitegen.kept.snapshot import Stat, take_snapshot
 from sitegen.kept.store import FORMAT, MemoryStore, Store
 from sitegen.pages.folder import read_folder
 from sitegen.pages.reading import read_page
@@ -286,7 +286,7 @@ def test_a_change_that_the_clock_does_not_show(
     def coarse(size: int, changed: int, touched: int, inode: int) -> Stat:
         return Stat(size, changed // hour * hour, touched // hour * hour, inode)
 
-    monkeypatch.setattr("sitegen.kept.seen.Stat", coarse)
+    monkeypatch.setattr("sitegen.kept.snapshot.Stat", coarse)
     monkeypatch.setattr("sitegen.kept.stamp.TICK", hour)
     (site / "themes").mkdir()
     (site / "themes" / "own.css").write_text("/* a heading */\n", "utf-8")
@@ -426,7 +426,7 @@ def _noting(read: list[str]) -> Callable[[str, str, Settings], object]:
 
 
 def _digest(folder: Path) -> str:
-    return look(folder, hidden=False, tick=0).digest
+    return take_snapshot(folder, hidden=False, tick=0).digest
 
 
 def _with_head(path: Path, **more: object) -> bytes:

@@ -22,7 +22,7 @@ from sitegen.preview.panel import Panel
 
 if TYPE_CHECKING:
     from sitegen.kept.making import State
-    from sitegen.kept.seen import Seen
+    from sitegen.kept.snapshot import Snapshot
     from sitegen.make import Made
     from sitegen.pages.site import Site
 
@@ -191,7 +191,7 @@ def test_a_broken_page_that_changes_once_more_is_read_again(
     update = Making.update
     path = content / "page.md"
 
-    def changing(making: Making, seen: Seen | None = None) -> State:
+    def changing(making: Making, seen: Snapshot | None = None) -> State:
         state = update(making, seen)
         path.unlink() if now is None else path.write_text(now, "utf-8")
         return state

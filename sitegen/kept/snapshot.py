@@ -57,8 +57,8 @@ NO_STAT: Final = Stat(0, 0, 0, 0)
 """Of a file that was not there yet when its folder was looked at."""
 
 
-class Seen(NamedTuple):
-    """A folder at a moment.
+class Snapshot(NamedTuple):
+    """The files of a folder, as the file system shows them at a moment.
 
     Attributes:
         files: what the file system says of each file, by its path in the folder.
@@ -78,7 +78,7 @@ class Seen(NamedTuple):
 
     @property
     def digest(self) -> str:
-        """One value that differs wherever two folders do; `fresh` has to be held against files."""
+        """A value that is the same for equal folders alone; `fresh` is to be compared besides."""
         paths = sorted(self.files)
         # one list of all numbers takes half the time of a text for each file
         numbers = [*chain.from_iterable(map(self.files.__getitem__, paths))]
@@ -90,8 +90,8 @@ def digest(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogateescape")).hexdigest()
 
 
-def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
-    """Look at a folder and all below it; one that is not there is empty.
+def take_snapshot(folder: Path, *, hidden: bool, tick: int) -> Snapshot:
+    """Take a snapshot of a folder and all below it; one that is not there is empty.
 
     Args:
         folder: the folder.
@@ -102,9 +102,9 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
         OSError: it cannot be listed.
     """
     before = time.time_ns() - tick
-    seen = Seen({}, {}, False)
+    snapshot = Snapshot({}, {}, False)
     if not folder.is_dir():
-        return seen
+        return snapshot
     has_links = False
     for path, entry in _walk(str(folder), hidden=hidden):
         try:
@@ -113,24 +113,23 @@ def look(folder: Path, *, hidden: bool, tick: int) -> Seen:
             continue
         if stat.S_ISLNK(found.st_mode):
             has_links = True
-            seen.fresh[path] = ""
-        told = _told(found)
-        seen.files[path] = told
-        if (told.changed >= before or told.touched >= before) and stat.S_ISREG(found.st_mode):
-            seen.fresh[path] = hash_file(folder / path)
-    return seen._replace(has_links=has_links)
+            snapshot.fresh[path] = ""
+        one = snapshot.files[path] = _as_stat(found)
+        if (one.changed >= before or one.touched >= before) and stat.S_ISREG(found.st_mode):
+            snapshot.fresh[path] = hash_file(folder / path)
+    return snapshot._replace(has_links=has_links)
 
 
-def see(path: str) -> Stat:
+def stat_of(path: str) -> Stat:
     """What the file system says of one file, itself if it is a link.
 
     Raises:
         OSError: it is not there.
     """
-    return _told(os.lstat(path))
+    return _as_stat(os.lstat(path))
 
 
-def _told(found: os.stat_result) -> Stat:
+def _as_stat(found: os.stat_result) -> Stat:
     return Stat(found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino)
 
 
@@ -168,13 +167,13 @@ def hash_file(path: Path) -> str:
         return ""
 
 
-def still(folder: Path, fresh: dict[str, str]) -> bool:
-    """Whether files have the bytes that they had when they were looked at."""
+def have_same_bytes(folder: Path, fresh: dict[str, str]) -> bool:
+    """Whether the files of a snapshot's `fresh` have the bytes that they had then."""
     return all(hash_file(folder / path) == known for path, known in fresh.items())
 
 
-def program() -> str:
-    """A value that is another one whenever the program, or what it is built upon, is."""
+def program_digest() -> str:
+    """A value that changes with the program, its Python and its packages."""
     own = str(Path(__file__).parents[1])
     walked = _walk(own, hidden=False)
     files = {path: entry.stat() for path, entry in walked if "__pycache__" not in path}

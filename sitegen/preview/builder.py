@@ -24,7 +24,7 @@ from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
 from sitegen.preview.edition import Copied, Edition, Rest, next_edition
 from sitegen.preview.framing import EMPTY_PAGE, Framing
 from sitegen.preview.panel import Panels
-from sitegen.preview.shown import Memory, shown
+from sitegen.preview.shown import LastHeld, pages_to_show
 from sitegen.report.findings import seen_from
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from sitegen.pages.rewrite import Edit
     from sitegen.preview.edition import Content
     from sitegen.preview.panel import Known, Panel
-    from sitegen.preview.shown import Shown
+    from sitegen.preview.shown import ShownPages
 
 REMEMBERED: Final = 200
 """Pages that are remembered as they were read: those about to be saved again, and their like."""
@@ -85,7 +85,7 @@ class Builder:
         self.stopping = threading.Event()
         self.writing = threading.Lock()
         self._redraws = redraw
-        self._memory = Memory()
+        self._last_held = LastHeld()
         self._store = MemoryStore()
         self._making = Making(root, None, workers=1, progress=self._go_on, remembers=REMEMBERED)
         self._theme: Snapshot | None = None
@@ -113,33 +113,33 @@ class Builder:
             redrawn += written
             state = self._update(theme)
         wrong = state.theme_error
-        if wrong and not self._memory.pages:
+        if wrong and not self._last_held.pages:
             # nothing can be shown as it last held, so it is shown with the default theme
             theme, state = None, self._update(None)
-        seen = shown(state, self._memory)
+        shown = pages_to_show(state, self._last_held)
         try:
-            self._frame(seen, state, theme)
+            self._frame(shown, state, theme)
         except ThemeError as error:
             wrong = error
             if not self._files:
                 state = self._update(None)
-                seen = shown(state, self._memory)
-                self._frame(seen, state, None)
+                shown = pages_to_show(state, self._last_held)
+                self._frame(shown, state, None)
             unshown = {published_as(file): EMPTY_PAGE for file in state.folder.pages}
             self._files = unshown | self._files
         if wrong:
             state.problems.extend(wrong.problems(self.root))
-        self._issue(state, seen)
+        self._issue(state, shown)
         return Built(self.edition, state, tuple(redrawn))
 
-    def _issue(self, state: State, seen: Shown) -> None:
+    def _issue(self, state: State, shown: ShownPages) -> None:
         """Make the next edition, and forget the set pages that nobody will ask for."""
         panels = Panels(
             state,
-            seen,
+            shown,
             self._making.again,
             line_of=lines_of(self.root),
-            seen=self._seen,
+            path_from_here=self._path_from_here,
             known=self._told,
         )
         self.edition = next_edition(
@@ -150,7 +150,7 @@ class Builder:
             panels.page(),
         )
         self._told = panels.known
-        used = [*self._making.before.rows.values(), *self._memory.pages.values()]
+        used = [*self._making.before.rows.values(), *self._last_held.pages.values()]
         self._store.clear({row.stored_as for row in used})
 
     def _update(self, theme: Snapshot | None) -> State:
@@ -168,7 +168,7 @@ class Builder:
             self._theme = theme
         return making.update(take_snapshot(self.root, hidden=False, tick=TICK))
 
-    def _frame(self, seen: Shown, state: State, theme: Snapshot | None) -> None:
+    def _frame(self, shown: ShownPages, state: State, theme: Snapshot | None) -> None:
         """Put together what is shown; where a template does not work, all stays as it was.
 
         Raises:
@@ -177,7 +177,7 @@ class Builder:
         framing = self._framing
         if framing is None or framing.theme != theme:
             framing = Framing(self.themes if theme else None, theme, self._store)
-        self._files, self._rest = framing.files(seen, state, self._making)
+        self._files, self._rest = framing.files(shown, state, self._making)
         self._framing = framing
 
     def _go_on(self, _done: int, _total: int) -> None:
@@ -231,7 +231,7 @@ class Builder:
             self._go_on(0, 0)
             write_over(path, before, rewritten(before, edits))
 
-    def _seen(self, file: str) -> str:
+    def _path_from_here(self, file: str) -> str:
         """A file of the content folder, as it is called from the current folder."""
         return seen_from(Path.cwd().as_posix(), self.root.as_posix(), file)
 

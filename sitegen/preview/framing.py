@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from sitegen.pages.folder import Folder
     from sitegen.pages.site import Site
     from sitegen.preview.edition import Content
-    from sitegen.preview.shown import Shown
+    from sitegen.preview.shown import ShownPages
     from sitegen.setting import SetPage
 
 EMPTY_PAGE: Final = b""
@@ -65,23 +65,25 @@ class Framing:
         self._reviewed: dict[str, tuple[PageFindings, SetPage]] = {}
         self._last_rest = Rest("", dict)
 
-    def files(self, seen: Shown, state: State, making: Making) -> tuple[dict[str, Content], Rest]:
+    def files(
+        self, shown: ShownPages, state: State, making: Making
+    ) -> tuple[dict[str, Content], Rest]:
         """Every file of the site.
 
         Args:
-            seen: what is shown.
+            shown: what is shown.
             state: the folder, judged.
             making: judged it.
 
         Raises:
             ThemeError: an own template does not work.
         """
-        say = self._parts(seen.settings.lang).words("").say
-        listed = {file: row.listed for file, row in seen.rows.items()}
-        laid_out = layout(seen.settings, listed, state.folder.others, say)
+        say = self._parts(shown.settings.lang).words("").say
+        listed = {file: row.listed for file, row in shown.rows.items()}
+        laid_out = layout(shown.settings, listed, state.folder.others, say)
         html = self._open(laid_out.site)
-        reviewed = self._review(seen, state, making)
-        set_pages = _SetPages(seen.rows, self._store.copy(), reviewed)
+        reviewed = self._review(shown, state, making)
+        set_pages = _SetPages(shown.rows, self._store.copy(), reviewed)
         key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
         self._note_margins(laid_out, key)
         files: dict[str, Content] = dict(html.assets.files())
@@ -89,7 +91,7 @@ class Framing:
         for file, page in laid_out.pages.items():
             if file in reviewed:
                 continue
-            source = f"{seen.rows[file].stored_as} {self._margins[file]}"
+            source = f"{shown.rows[file].stored_as} {self._margins[file]}"
             later = Later(source, self._framed(laid_out, laid_out.site, html, set_pages, file))
             if self._is_eager:
                 done[source] = self._done.get(source) or later.make()
@@ -97,7 +99,7 @@ class Framing:
         self._done = done
         if reviewed:  # a page of the author's stands in place of a list of ours
             files = self._with_failures(state, laid_out, reviewed) | files
-        files |= {published_as(file): EMPTY_PAGE for file in seen.unread}
+        files |= {published_as(file): EMPTY_PAGE for file in shown.unread}
         root = state.folder.root
         files |= {path: _copied(root / path) for path in state.folder.others}
         return files, self._rest(laid_out, html, set_pages, state.folder, key)
@@ -138,18 +140,18 @@ class Framing:
             for file in laid_out.pages
         }
 
-    def _review(self, seen: Shown, state: State, making: Making) -> dict[str, SetPage]:
+    def _review(self, shown: ShownPages, state: State, making: Making) -> dict[str, SetPage]:
         """The pages that never held, set with what is wrong shown in its place.
 
         One on which nothing else was found than before is not set again: there may be hundreds.
         """
-        row, lang = seen.rows.get(GLOSSARY), seen.settings.lang
+        row, lang = shown.rows.get(GLOSSARY), shown.settings.lang
         glossary = row and row.listed
         terms = glossary_terms(glossary, lang)
         set_with = lang, glossary and glossary.as_glossary
         known = self._reviewed if self._set_with == set_with else {}
         self._set_with, self._reviewed = set_with, {}
-        for file in sorted(seen.never_held):
+        for file in sorted(shown.never_held):
             found = state.found[file]
             before, page = known.get(file, (None, None))
             if page is None or before is not found:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from sitegen.pages.references import Key
     from sitegen.pages.rewrite import Edit
     from sitegen.pages.site import Trouble
-    from sitegen.preview.shown import Shown
+    from sitegen.preview.shown import ShownPages
     from sitegen.problem import Problem
 
 MOST: Final = 20
@@ -125,11 +125,11 @@ class Panels:
     def __init__(  # noqa: PLR0913 - what a panel is made of
         self,
         state: State,
-        shown: Shown,
+        shown: ShownPages,
         again: Callable[[str], Made],
         *,
         line_of: Callable[[str, int], str],
-        seen: Callable[[str], str],
+        path_from_here: Callable[[str], str],
         known: Mapping[str, Known],
     ) -> None:
         """Work out once what many pages share.
@@ -140,7 +140,7 @@ class Panels:
             again: a page that could be read, judged once more with all that leans on it and that it
                 leans on.
             line_of: a file's line, from 1.
-            seen: a file of the content folder, as it is called from the current folder.
+            path_from_here: a file of the content folder, as it is called from the current folder.
             known: what was told of each page of the state before.
         """
         self.known: dict[str, Known] = {}
@@ -149,7 +149,7 @@ class Panels:
         self._again = again
         self._shown = shown
         self._line_of = line_of
-        self._seen = seen
+        self._path_from_here = path_from_here
         self._problems: dict[str, list[Problem]] = {}
         for problem in state.problems:
             self._problems.setdefault(problem.file, []).append(problem)
@@ -233,7 +233,7 @@ class Panels:
             key = block_of(problem)
             empty = nets.pop(key, ()) if key else ()
             yield Told(
-                place=f"{self._seen(problem.file)}:{problem.line}:{problem.column}",
+                place=f"{self._path_from_here(problem.file)}:{problem.line}:{problem.column}",
                 source=self._cut(problem),
                 trouble=trouble,
                 paste=tuple(self._paste(problem.file, edit) for edit in empty),

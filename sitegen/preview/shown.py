@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from sitegen.pages.settings import Settings
 
 
-class Memory(Struct):
+class LastHeld(Struct):
     """What held, so far.
 
     Attributes:
@@ -27,7 +27,7 @@ class Memory(Struct):
     settings: Settings | None = None
 
 
-class Shown(Struct, frozen=True):
+class ShownPages(Struct, frozen=True):
     """A judged folder, sorted into what is shown of it.
 
     Attributes:
@@ -47,25 +47,25 @@ class Shown(Struct, frozen=True):
     drafts: frozenset[str]
 
 
-def shown(state: State, memory: Memory) -> Shown:
-    """Sort a judged folder; what holds of it is kept in `memory`."""
+def pages_to_show(state: State, last_held: LastHeld) -> ShownPages:
+    """Sort a judged folder; what holds of it is kept in `last_held`."""
     broken = _broken(state)
     for file, row in state.rows.items():
         if file not in broken:
-            memory.pages[file] = row
-    if not _settings_amiss(state) or memory.settings is None:
-        memory.settings = state.settings
+            last_held.pages[file] = row
+    if not _settings_amiss(state) or last_held.settings is None:
+        last_held.settings = state.settings
     rows: dict[str, Row] = {}
     for file in state.folder.pages:
-        if file in broken and file in memory.pages:
-            rows[file] = memory.pages[file]
+        if file in broken and file in last_held.pages:
+            rows[file] = last_held.pages[file]
         elif file in state.rows:
             rows[file] = state.rows[file]
-    never = frozenset(broken & state.rows.keys() - memory.pages.keys())
-    return Shown(
-        memory.settings,
+    never = frozenset(broken & state.rows.keys() - last_held.pages.keys())
+    return ShownPages(
+        last_held.settings,
         {file: _public(row) for file, row in rows.items()},
-        frozenset(broken & memory.pages.keys()),
+        frozenset(broken & last_held.pages.keys()),
         never,
         frozenset(broken - rows.keys()),
         frozenset(file for file, row in rows.items() if row.listed.draft),

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
     from sitegen.pages.site import Course, Details, Entry, Extract, Lesson, Review
-    from sitegen.pages.stage import Content
+    from sitegen.pages.stage import FileSource
     from sitegen.told import Say
 
     SetPages = Callable[[str], "AnySetPage"]
@@ -194,7 +194,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     *,
     progress: Callable[[int, int], None],
     reuse: Reuse = NOTHING,
-) -> Iterator[tuple[str, Content]]:
+) -> Iterator[tuple[str, FileSource]]:
     """All files of the site, each with its address; they are made as they are asked for.
 
     Args:

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
     from pathlib import Path
 
-    from sitegen.pages.stage import Content
+    from sitegen.pages.stage import FileSource
 
 SPARED: Final = 20
 """The folder of the site before this one is kept, for the next one to grow in, where of so many
@@ -75,7 +75,7 @@ def _nothing() -> None:
 
 
 def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
-    files: Iterable[tuple[str, Content]],
+    files: Iterable[tuple[str, FileSource]],
     out: Path,
     content: Path,
     *,
@@ -123,7 +123,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
 
 
 def _replace(
-    files: Iterable[tuple[str, Content]], old: Old, content: Path, head: str, watch: Watch | None
+    files: Iterable[tuple[str, FileSource]], old: Old, content: Path, head: str, watch: Watch | None
 ) -> None:
     target, new = old.folder, _beside(old.folder, "new")
     few = False

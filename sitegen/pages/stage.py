@@ -52,7 +52,7 @@ class Unchanged(Enum):
 
 UNCHANGED: Final = Unchanged.UNCHANGED
 
-Content = bytes | Path | Unchanged
+FileSource = bytes | Path | Unchanged
 """What a file holds, or the file to copy, or that it is what the old site has there."""
 
 
@@ -108,7 +108,7 @@ class Stage:
         # each path seen, and each folder of one, as a file system blind to case knows it
         self._taken: dict[str, tuple[str, bool]] = {}
 
-    def add(self, path: str, source: Content) -> None:
+    def add(self, path: str, source: FileSource) -> None:
         """Have a file in the site.
 
         Args:

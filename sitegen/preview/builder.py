@@ -35,8 +35,8 @@ if TYPE_CHECKING:
     from sitegen.make import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.rewrite import Edit
-    from sitegen.preview.edition import Content
-    from sitegen.preview.panel import Known, Panel
+    from sitegen.preview.edition import Served
+    from sitegen.preview.panel import Panel, ToldBefore
     from sitegen.preview.shown import ShownPages
 
 REMEMBERED: Final = 200
@@ -90,9 +90,9 @@ class Builder:
         self._making = Making(root, None, workers=1, progress=self._go_on, remembers=REMEMBERED)
         self._theme: Snapshot | None = None
         self._framing: Framing | None = None
-        self._files: dict[str, Content] = {}
+        self._files: dict[str, Served] = {}
         self._rest = Rest("", dict)
-        self._told: Mapping[str, Known] = {}
+        self._told: Mapping[str, ToldBefore] = {}
 
     def build(self, changed: frozenset[Path]) -> Built:
         """Build what there is now.

@@ -46,7 +46,7 @@ class Later(Struct, frozen=True, eq=False):
         return hash(self.source)
 
 
-Content = bytes | Copied | Later
+Served = bytes | Copied | Later
 
 
 class Rest:
@@ -83,7 +83,7 @@ class Item(Struct, frozen=True):
             shown with, last changed.
     """
 
-    content: Content
+    content: Served
     panel: Panel | None
     since: int
 
@@ -118,7 +118,7 @@ class Edition(Struct, frozen=True):
 
 def next_edition(
     last: Edition,
-    files: Mapping[str, Content],
+    files: Mapping[str, Served],
     panels: Mapping[str, Panel],
     rest: Rest,
     other: Panel,

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from sitegen.kept.work import PageFindings
     from sitegen.pages.folder import Folder
     from sitegen.pages.site import Site
-    from sitegen.preview.edition import Content
+    from sitegen.preview.edition import Served
     from sitegen.preview.shown import ShownPages
     from sitegen.setting import SetPage
 
@@ -67,7 +67,7 @@ class Framing:
 
     def files(
         self, shown: ShownPages, state: State, making: Making
-    ) -> tuple[dict[str, Content], Rest]:
+    ) -> tuple[dict[str, Served], Rest]:
         """Every file of the site.
 
         Args:
@@ -86,7 +86,7 @@ class Framing:
         set_pages = _SetPages(shown.rows, self._store.copy(), reviewed)
         key = digest(repr((replace(laid_out.site, courses=()), self.theme)))
         self._note_margins(laid_out, key)
-        files: dict[str, Content] = dict(html.assets.files())
+        files: dict[str, Served] = dict(html.assets.files())
         done = {}
         for file, page in laid_out.pages.items():
             if file in reviewed:
@@ -161,12 +161,12 @@ class Framing:
 
     def _with_failures(
         self, state: State, laid_out: Layout, reviewed: Mapping[str, SetPage]
-    ) -> dict[str, Content]:
+    ) -> dict[str, Served]:
         """Those pages framed, and what only a copy for review has."""
         found = review(state.problems, state.waiting, laid_out.pages)
         site = replace(laid_out.site, review=found)
         html = self._open(site)
-        files: dict[str, Content] = dict(html.assets.files())
+        files: dict[str, Served] = dict(html.assets.files())
         with self._setting:
             html.show(site)
             files["failures.html"] = html.beside("failures.html", "failures.html")

@@ -101,7 +101,7 @@ class Panel(Struct, frozen=True):
     draft: bool = False
 
 
-class Known(NamedTuple):
+class ToldBefore(NamedTuple):
     """What was told of a page, and what for: a site may have hundreds that are broken.
 
     Attributes:
@@ -130,7 +130,7 @@ class Panels:
         *,
         line_of: Callable[[str, int], str],
         path_from_here: Callable[[str], str],
-        known: Mapping[str, Known],
+        known: Mapping[str, ToldBefore],
     ) -> None:
         """Work out once what many pages share.
 
@@ -143,7 +143,7 @@ class Panels:
             path_from_here: a file of the content folder, as it is called from the current folder.
             known: what was told of each page of the state before.
         """
-        self.known: dict[str, Known] = {}
+        self.known: dict[str, ToldBefore] = {}
         self._before = known
         self._state = state
         self._again = again
@@ -208,7 +208,7 @@ class Panels:
         else:
             told = self._told(problems)
         if problems:
-            self.known[file] = Known(found, problems, told)
+            self.known[file] = ToldBefore(found, problems, told)
         return told
 
     def _told(self, problems: Sequence[Problem]) -> tuple[Told, ...]:

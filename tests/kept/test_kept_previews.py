@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from sitegen.preview.edition import Content
+    from sitegen.preview.edition import Served
     from sitegen.preview.panel import Panel
 
     Edits = Callable[[Path, random.Random], Callable[[], object]]
@@ -53,7 +53,7 @@ def panels(built: Built) -> dict[str, Panel]:
     return {address: one.panel for address, one in built.edition.items.items() if one.panel}
 
 
-def _bytes(content: Content) -> bytes:
+def _bytes(content: Served) -> bytes:
     if isinstance(content, Later):
         return content.make()
     return content.path.read_bytes() if isinstance(content, Copied) else content

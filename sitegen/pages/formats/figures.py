@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from sitegen.pages.cut import Sheet
     from sitegen.pages.formats.html import Html
-    from sitegen.pages.formats.table import Pieces
+    from sitegen.pages.formats.table import Chunks
     from sitegen.pages.site import Course, Entry, Extracts, Kind, Plate, Site
 
 LONGEST_MOVES: Final = 90
@@ -62,19 +62,19 @@ class CourseFigures(NamedTuple):
     sizes: tuple[tuple[int, int], ...]
 
 
-def figures(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Pieces]]:
+def figures(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Chunks]]:
     """Every figure that has a title: a page a course, grouped by cube."""
     yield from _lists(html, site, extracts, "figures", only_titled=True)
 
 
-def cards(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Pieces]]:
+def cards(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Chunks]]:
     """Every figure as a card, eight to a sheet of paper."""
     yield from _lists(html, site, extracts, "cards", only_titled=False)
 
 
 def _lists(
     html: Html, site: Site, extracts: Extracts, name: str, *, only_titled: bool
-) -> Iterator[tuple[str, Pieces]]:
+) -> Iterator[tuple[str, Chunks]]:
     """A page of all courses, and the pages of each."""
     kinds = {one.entry.address: one.figures for one in extracts}
     listed = []

@@ -18,10 +18,10 @@ from sitegen.pages.formats import (
 from sitegen.pages.formats.html import Html
 from sitegen.pages.site import Extracts, Site
 
-Pieces = Sequence[Callable[[], bytes]]
+Chunks = Sequence[Callable[[], bytes]]
 """What makes a file piece by piece; another process may be asked for any of them."""
 
-Content = bytes | Pieces
+Content = bytes | Chunks
 """What a file holds; or what makes it, where that is much work."""
 
 Format = Callable[[Html, Site, Extracts], Iterator[tuple[str, Content]]]

@@ -21,7 +21,7 @@ _MARKS: Final = re.compile(r"`{2,}|~{2,}|['’‘´]{3}")
 """What fences begin and end with, or what is written for it."""
 
 
-class Entry(NamedTuple):
+class KeyValue(NamedTuple):
     """A key and its value, by their offsets in the fence's text.
 
     Attributes:
@@ -39,7 +39,7 @@ class Entry(NamedTuple):
     strays: tuple[int, ...] = ()
 
 
-def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
+def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
     """Take a fence apart into its keys and values.
 
     A key stands at the block's left edge; what is indented further belongs to the key above it.
@@ -60,7 +60,7 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
     if lines:
         before = _FILLED.finditer(text, 0, lines[0].start())
         faults += [_stray(text, line.start(), line.end()) for line in before]
-    entries: list[Entry] = []
+    entries: list[KeyValue] = []
     strays: dict[int, list[int]] = {}
     stray = False
     for line, end in zip(lines, ends, strict=False):
@@ -68,7 +68,7 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[Entry]:
         if key:
             value = line.end("colon")
             last = value + len(text[value:end].rstrip())
-            entries.append(Entry(key, start, value, last))
+            entries.append(KeyValue(key, start, value, last))
         else:
             if not stray or nearly_key(line[0]):
                 faults.append(_stray(text, start, line.end()))

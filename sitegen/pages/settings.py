@@ -82,7 +82,7 @@ class Settings(Struct, frozen=True):
         )
 
 
-class Setting(NamedTuple):
+class TomlKey(NamedTuple):
     """A key at the top of `site.toml`.
 
     Attributes:
@@ -129,61 +129,61 @@ def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above
 
 
 SETTINGS: Final = {
-    "language": Setting(
+    "language": TomlKey(
         "1", lambda v: _is_number(v) and v == 1, "the version of the authoring language"
     ),
-    "title": Setting(
+    "title": TomlKey(
         "a text that is not empty",
         lambda v: _is_text(v) and bool(v.strip()),
         "the site's name",
     ),
-    "summary": Setting("a text", _is_text, "the site in a sentence"),
-    "author": Setting("a text", _is_text, "who writes it"),
-    "url": Setting(
+    "summary": TomlKey("a text", _is_text, "the site in a sentence"),
+    "author": TomlKey("a text", _is_text, "who writes it"),
+    "url": TomlKey(
         "an https:// or http:// address, such as `https://club.example/cubes/`",
         lambda v: _is_text(v) and _is_url(v),
         "where it is published",
     ),
-    "lang": Setting(
+    "lang": TomlKey(
         "a language tag such as `de` or `en-GB`",
         lambda v: _is_text(v) and is_language_tag(v),
         "its language",
     ),
-    "cube": Setting(
+    "cube": TomlKey(
         f"a whole number, {SMALLEST} to {LARGEST}", _is_number, "the cube where a page names none"
     ),
-    "lowercase": Setting(
+    "lowercase": TomlKey(
         "`wide` or `slice`",
         lambda v: v in ("wide", "slice"),
         "how `r` is read: as `Rw` or as `2R`; without it, `r` is an error",
     ),
-    "metric": Setting(
+    "metric": TomlKey(
         f"one of {', '.join(METRICS)}",
         lambda v: _is_text(v) and v in METRICS,
         "how turns are counted where nothing is said",
     ),
-    "letters": Setting(
+    "letters": TomlKey(
         "true or false", lambda v: isinstance(v, bool), "print the colours' letters on the stickers"
     ),
-    "raw_html": Setting(
+    "raw_html": TomlKey(
         "true or false",
         lambda v: isinstance(v, bool),
         "let HTML in pages through as it is; without it, it is printed as text",
     ),
-    "colours": Setting(
+    "colours": TomlKey(
         "a table",
         lambda v: isinstance(v, dict),
         "for a face letter each: `letter`, `name`, `value`",
     ),
-    "sequences": Setting(
+    "sequences": TomlKey(
         "a table", lambda v: isinstance(v, dict), "named sequences: name to moves"
     ),
-    "limits": Setting(
+    "limits": TomlKey(
         "a table",
         lambda v: isinstance(v, dict),
         "`cube`, the largest; `turns`, the most in one block",
     ),
-    "courses": Setting(
+    "courses": TomlKey(
         "tables, each begun by [[courses]]",
         lambda v: isinstance(v, list) and all(isinstance(one, dict) for one in v),
         "`title`, `summary`, and `pages` in order",
@@ -208,11 +208,11 @@ _HINT: Final = (
 
 COURSE_KEYS: Final = ("title", "summary", "pages")
 COLOUR_KEYS: Final = {
-    "letter": Setting(
+    "letter": TomlKey(
         "one letter", lambda v: len(v) == 1 and v.isalpha(), "as text nets write the colour"
     ),
-    "name": Setting("a word", lambda v: bool(v.strip()), "the colour in a word"),
-    "value": Setting(
+    "name": TomlKey("a word", lambda v: bool(v.strip()), "the colour in a word"),
+    "value": TomlKey(
         "like `#1a7f3c`",
         lambda v: re.fullmatch(r"#[0-9a-fA-F]{6}", v) is not None,
         "the colour in pictures",

@@ -29,7 +29,7 @@ _BEGINS: Final = re.compile(
 _KEY: Final = re.compile(r"\s*((?:[\w.-]|\"[^\"]*\"|'[^']*')+)\s*[=:]")
 
 
-class Slip(NamedTuple):
+class TomlSlip(NamedTuple):
     """What is wrong, and where: line and column, from 1."""
 
     message: str
@@ -48,7 +48,7 @@ class Toml(Struct, frozen=True, dict=True):
 
     text: str
     table: dict[str, Any]
-    slips: tuple[Slip, ...]
+    slips: tuple[TomlSlip, ...]
 
     @cached_property
     def lines(self) -> list[str]:
@@ -104,14 +104,14 @@ def read_toml(text: str, hint: str = "") -> Toml:
     """
     lines = text.split("\n")
     table, slip = _read(lines, hint)
-    slips: list[Slip] = []
+    slips: list[TomlSlip] = []
     while slip:
         for first, end, instead in _ways_past(lines, slip) if len(slips) < MOST_SLIPS else ():
             around = [*lines[:first], instead, *[""] * (end - first - 1), *lines[end:]]
             further, later = _read(around, hint)
             if later is None or later.line > slip.line:
                 # what is never closed is told where it begins, not where the next thing stands
-                slips.append(Slip(slip.message, first + 1) if end < slip.line else slip)
+                slips.append(TomlSlip(slip.message, first + 1) if end < slip.line else slip)
                 lines, table, slip = around, further, later
                 break
         else:
@@ -121,7 +121,7 @@ def read_toml(text: str, hint: str = "") -> Toml:
     return Toml(text, table, tuple(slips))
 
 
-def _read(lines: Sequence[str], hint: str) -> tuple[dict[str, Any], Slip | None]:
+def _read(lines: Sequence[str], hint: str) -> tuple[dict[str, Any], TomlSlip | None]:
     """What lines say, and the first slip in them; with one they say nothing."""
     text = "\n".join(lines)
     try:
@@ -130,17 +130,17 @@ def _read(lines: Sequence[str], hint: str) -> tuple[dict[str, Any], Slip | None]
         found = _SPOT.fullmatch(str(error))
         if found:
             message = f"this is no TOML: {found['what']}{hint}"
-            return {}, Slip(message, int(found["line"]), int(found["column"]))
-        return {}, Slip(f"this is no TOML: {error}{hint}", len(lines))  # "at end of document"
+            return {}, TomlSlip(message, int(found["line"]), int(found["column"]))
+        return {}, TomlSlip(f"this is no TOML: {error}{hint}", len(lines))  # "at end of document"
     except RecursionError:
-        return {}, Slip("brackets are nested too deep", 1)
+        return {}, TomlSlip("brackets are nested too deep", 1)
     except ValueError:  # of a number with more digits than Python reads
         longest = max(re.findall(r"\d+", text), key=len, default="")
         line = text.partition(longest)[0].count("\n") + 1
-        return {}, Slip(f"a number of {len(longest)} digits stands here; none needs them", line)
+        return {}, TomlSlip(f"a number of {len(longest)} digits stands here; none needs them", line)
 
 
-def _ways_past(lines: Sequence[str], slip: Slip) -> Iterator[tuple[int, int, str]]:
+def _ways_past(lines: Sequence[str], slip: TomlSlip) -> Iterator[tuple[int, int, str]]:
     """The ways past a slip that can be tried, the one that loses least first.
 
     Yields:

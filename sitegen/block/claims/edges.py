@@ -178,7 +178,7 @@ class Joined(Claim, frozen=True):
         )
 
 
-class Stage(Claim, frozen=True):
+class StagePossible(Claim, frozen=True):
     """`3x3 stage possible`: centres finished, edges paired, outer turns solve the rest."""
 
     possible: bool
@@ -262,4 +262,4 @@ def read_joined(found: re.Match[str], reader: Reader) -> Claim:
 def read_stage(found: re.Match[str], reader: Reader) -> Claim:
     """`3x3 stage possible`, `3x3 stage impossible`."""
     _need_edges(reader)
-    return Stage(found["how"] == "possible")
+    return StagePossible(found["how"] == "possible")

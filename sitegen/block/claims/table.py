@@ -28,7 +28,7 @@ class Form(NamedTuple):
     meaning: str
 
 
-class Row(NamedTuple):
+class ClaimForms(NamedTuple):
     """Forms that one reader reads.
 
     Attributes:
@@ -47,8 +47,8 @@ _WORDS: Final = r"\S(?:.*?\S)??"
 _IN_WINGS: Final = r"(?P<wings>\s+in\s+wings(?:\s+(?P<layer>[0-9]+))?)?"
 
 
-def _row(pattern: str, read: Callable[[re.Match[str], Reader], Claim], *forms: Form) -> Row:
-    return Row(re.compile(pattern), read, forms)
+def _row(pattern: str, read: Callable[[re.Match[str], Reader], Claim], *forms: Form) -> ClaimForms:
+    return ClaimForms(re.compile(pattern), read, forms)
 
 
 CLAIMS: Final = (

@@ -268,8 +268,8 @@ def around(
         if folded(address) not in written
     ]
 
-    pieces = [piece for _, content in found if not isinstance(content, bytes) for piece in content]
-    made = shared(lambda number: pieces[number](), range(len(pieces)), workers)
+    chunks = [chunk for _, content in found if not isinstance(content, bytes) for chunk in content]
+    made = shared(lambda number: chunks[number](), range(len(chunks)), workers)
     for address, content in found:
         if isinstance(content, bytes):
             yield address, content

@@ -19,10 +19,10 @@ from sitegen.pages.formats.html import Html
 from sitegen.pages.site import Extracts, Site
 
 Chunks = Sequence[Callable[[], bytes]]
-"""What makes a file piece by piece; another process may be asked for any of them."""
+"""The functions that make the parts of a file, in order; another process may call any of them."""
 
 Content = bytes | Chunks
-"""What a file holds; or what makes it, where that is much work."""
+"""What a file holds; where making it is much work, its `Chunks`."""
 
 Format = Callable[[Html, Site, Extracts], Iterator[tuple[str, Content]]]
 """From the theme, the site and what was taken from its pages, to addresses and content."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from sitegen.draw.ink import Box, Canvas, group, number
+from sitegen.draw.ink import Canvas, Rectangle, group, number
 from sitegen.draw.sizes import classes, pixels, size
 from sitegen.draw.stickers import Face, lay, square
 
@@ -80,5 +80,5 @@ def canvas(n: int) -> Canvas:
     right, up = _AWAY
     unit = size(n).unit
     side, half, seam = n * unit, unit / 2, _SEAM * unit
-    view = Box(-unit, side * up - seam - half, side * (1 + right) + seam, side + half)
+    view = Rectangle(-unit, side * up - seam - half, side * (1 + right) + seam, side + half)
     return Canvas(classes(n), view, _ROOM * pixels(n))

@@ -89,7 +89,7 @@ def _pair(point: Point) -> str:
     return number(point[0]) + after(number(point[1]))
 
 
-class Box(NamedTuple):
+class Rectangle(NamedTuple):
     """A rectangle: left, top, right, bottom."""
 
     left: float
@@ -107,18 +107,18 @@ class Box(NamedTuple):
             (self.left, self.bottom),
         )
 
-    def overlap(self, other: Box) -> float:
+    def overlap(self, other: Rectangle) -> float:
         """The area the two share."""
         wide = min(self.right, other.right) - max(self.left, other.left)
         if wide <= 0:
             return 0
         return wide * max(min(self.bottom, other.bottom) - max(self.top, other.top), 0)
 
-    def within(self, view: Box) -> Box:
+    def within(self, view: Rectangle) -> Rectangle:
         """The same box moved as little as brings it into view, left and top before all else."""
         right = max(min(0, view.right - self.right), view.left - self.left)
         down = max(min(0, view.bottom - self.bottom), view.top - self.top)
-        return Box(self.left + right, self.top + down, self.right + right, self.bottom + down)
+        return Rectangle(self.left + right, self.top + down, self.right + right, self.bottom + down)
 
 
 def path(kind: str, data: str) -> str:
@@ -163,7 +163,7 @@ class Canvas(NamedTuple):
     """
 
     classes: str
-    view: Box
+    view: Rectangle
     scale: float
 
     def filled(self, inside: str, *, title: str, desc: str, style: str = "") -> str:

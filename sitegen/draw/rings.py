@@ -8,7 +8,7 @@ from math import inf
 from typing import TYPE_CHECKING
 from unicodedata import combining, east_asian_width
 
-from sitegen.draw.ink import Box, number, outlines, path, text
+from sitegen.draw.ink import Rectangle, number, outlines, path, text
 from sitegen.draw.sizes import font_size, size
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def covered(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) -> fr
     """The stickers whose letter a label would hide or touch; the arguments are `draw_rings`'s."""
     beyond = size(n).unit / 4  # half of a letter
     boxes = [
-        Box(box.left - beyond, box.top - beyond, box.right + beyond, box.bottom + beyond)
+        Rectangle(box.left - beyond, box.top - beyond, box.right + beyond, box.bottom + beyond)
         for _, box in _labels(n, rings, place, canvas)
     ]
     stickers = range(6 * n * n) if boxes else ()
@@ -65,7 +65,7 @@ def covered(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) -> fr
 @lru_cache(maxsize=512)
 def _labels(
     n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas
-) -> tuple[tuple[str, Box], ...]:
+) -> tuple[tuple[str, Rectangle], ...]:
     """Every label that is shown, and the box that it stands in."""
     shown = _shown(n, rings, place)
     taken = [_bounds(corners) for corners in chain.from_iterable(shown)]
@@ -87,7 +87,7 @@ def _shown(n: int, rings: tuple[Ring, ...], place: Place) -> list[list[tuple[Poi
     return [[corners for s in ring.stickers if (corners := place(n, s))] for ring in rings]
 
 
-def _freest(boxes: Iterable[Box], taken: list[Box]) -> Box:
+def _freest(boxes: Iterable[Rectangle], taken: list[Rectangle]) -> Rectangle:
     """The first of the boxes that overlap least with those taken."""
     least = inf
     for box in boxes:
@@ -99,7 +99,7 @@ def _freest(boxes: Iterable[Box], taken: list[Box]) -> Box:
     return best
 
 
-def _label(label: str, box: Box, em: float, sized: Mapping[str, str]) -> str:
+def _label(label: str, box: Rectangle, em: float, sized: Mapping[str, str]) -> str:
     """A label in the middle of a box, squeezed where it would not fit."""
     room = box.right - box.left
     fits = width(label) * em <= room + 1e-9
@@ -108,14 +108,14 @@ def _label(label: str, box: Box, em: float, sized: Mapping[str, str]) -> str:
     return text(label, class_="tag", **sized, x=x, y=y, **squeezed)
 
 
-def _inside(at: Box, wide: float, em: float) -> tuple[Box, ...]:
+def _inside(at: Rectangle, wide: float, em: float) -> tuple[Rectangle, ...]:
     """A box for a word within the sticker, if it fits there."""
     box = _middle(at, wide, em)
     inside = box.within(at) == box and wide < 0.8 * (at.right - at.left)
     return (box,) if inside else ()
 
 
-def _around(at: Box, wide: float, em: float) -> Iterable[Box]:
+def _around(at: Rectangle, wide: float, em: float) -> Iterable[Rectangle]:
     """Boxes for a word above, below, right and left of the sticker."""
     left, top, right, bottom = _middle(at, wide, em)
     space = 0.1 * em
@@ -125,21 +125,21 @@ def _around(at: Box, wide: float, em: float) -> Iterable[Box]:
         (at.right + space, top),
         (at.left - space - wide, top),
     ):
-        yield Box(x, y, x + right - left, y + bottom - top)
+        yield Rectangle(x, y, x + right - left, y + bottom - top)
 
 
-def _middle(at: Box, wide: float, em: float) -> Box:
+def _middle(at: Rectangle, wide: float, em: float) -> Rectangle:
     x, y = (at.left + at.right) / 2, (at.top + at.bottom) / 2
-    return Box(x - wide / 2, y - 0.58 * em, x + wide / 2, y + 0.58 * em)
+    return Rectangle(x - wide / 2, y - 0.58 * em, x + wide / 2, y + 0.58 * em)
 
 
 def _center(corners: tuple[Point, ...]) -> Point:
     return sum(x for x, _ in corners) / len(corners), sum(y for _, y in corners) / len(corners)
 
 
-def _bounds(corners: tuple[Point, ...]) -> Box:
+def _bounds(corners: tuple[Point, ...]) -> Rectangle:
     xs, ys = [x for x, _ in corners], [y for _, y in corners]
-    return Box(min(xs), min(ys), max(xs), max(ys))
+    return Rectangle(min(xs), min(ys), max(xs), max(ys))
 
 
 def width(words: str) -> float:

@@ -82,7 +82,7 @@ def _down(cells: int, y: int, unit: int, beyond: float) -> str:
     return "".join(words)
 
 
-class Layout:
+class Columns:
     """Columns of cells, and where each of them lies."""
 
     def __init__(

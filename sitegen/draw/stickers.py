@@ -7,9 +7,9 @@ from itertools import product
 from operator import mul
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.draw.ink import Box, after, group, number, path, text
+from sitegen.draw.ink import Rectangle, after, group, number, path, text
 from sitegen.draw.palette import BLACK, COLOURED, DIM, darker
-from sitegen.draw.runs import Column, Layout
+from sitegen.draw.runs import Column, Columns
 from sitegen.draw.sizes import BETWEEN, size
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ class Face(NamedTuple):
 
 
 @lru_cache(maxsize=64)
-def _layout(n: int, faces: tuple[Face, ...], beyond: float = 0) -> Layout:
+def _columns(n: int, faces: tuple[Face, ...], beyond: float = 0) -> Columns:
     unit, area = size(n).unit, n * n
     columns = [
         Column(slice(first + column, first + area, n), face.x + unit * column, face.y)
@@ -43,29 +43,29 @@ def _layout(n: int, faces: tuple[Face, ...], beyond: float = 0) -> Layout:
         for first in [face.number * area]
         for column in range(n)
     ]
-    return Layout(columns, n, unit, beyond)
+    return Columns(columns, n, unit, beyond)
 
 
 @lru_cache(maxsize=512)
-def _coloured(layout: Layout, cells: bytes, kinds: Sequence[int]) -> str:
+def _coloured(columns: Columns, cells: bytes, kinds: Sequence[int]) -> str:
     """The paths of all stickers, kept: lessons go on where others ended, and end solved."""
-    drawn = zip(kinds, layout.paths(cells, kinds), strict=True)
+    drawn = zip(kinds, columns.paths(cells, kinds), strict=True)
     return "".join([path(_KINDS[kind], data) for kind, data in drawn if data])
 
 
-def _marks(kind: str, layout: Layout, cells: bytes) -> str:
+def _marks(kind: str, columns: Columns, cells: bytes) -> str:
     """A path over the cells that are 1."""
-    (data,) = layout.paths(cells, (1,))
+    (data,) = columns.paths(cells, (1,))
     return path(kind, data) if data else ""
 
 
-def _changed(layout: Layout, cells: bytes, changed: bytes, dim: tuple[int, ...]) -> Iterator[str]:
+def _changed(columns: Columns, cells: bytes, changed: bytes, dim: tuple[int, ...]) -> Iterator[str]:
     """The marks on what changed, those on dim colours apart."""
     marked = bytes(map(mul, changed, [own not in dim for own in cells])) if dim else changed
-    yield _marks("changed", layout, marked)
+    yield _marks("changed", columns, marked)
     for colour in dim:
         marked = bytes(map(mul, changed, [own == colour for own in cells]))
-        yield _marks(f"changed on{colour}", layout, marked)
+        yield _marks(f"changed on{colour}", columns, marked)
 
 
 @lru_cache(maxsize=64)
@@ -95,7 +95,7 @@ def square(n: int, face: Face, cell: int) -> tuple[Point, ...]:
     unit = size(n).unit
     row, column = divmod(cell, n)
     left, top = face.x + unit * (column - 0.5), face.y + unit * row
-    return Box(left, top, left + unit, top + unit).corners
+    return Rectangle(left, top, left + unit, top + unit).corners
 
 
 def lay(
@@ -103,7 +103,7 @@ def lay(
 ) -> str:
     """The faces, each where it is said, as markup; some stickers have no letter in any case."""
     n, cells, focus = picture.n, picture.colours, picture.focus
-    layout, around = _layout(n, faces), _layout(n, faces, size(n).gap / 2)
+    columns, around = _columns(n, faces), _columns(n, faces, size(n).gap / 2)
     kinds: Sequence[int] = _COLOURS
     parts = [path("plate" if focus is None else "plate pale", _plates(n, faces))]
     if focus is not None:
@@ -116,9 +116,9 @@ def lay(
     for colour in darker(scheme, BLACK):
         black = bytes([own == colour for own in cells])
         parts.append(_marks(f"lit on{colour}", around, black))
-    parts.append(_coloured(layout, cells, kinds))
+    parts.append(_coloured(columns, cells, kinds))
     if 1 in picture.changed:
-        parts += _changed(layout, cells, picture.changed, darker(scheme, DIM))
+        parts += _changed(columns, cells, picture.changed, darker(scheme, DIM))
     if picture.letters:
         parts.append(_letters(n, cells, scheme, faces, unlettered))
     return "".join(parts)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from sitegen.draw.ink import Box, Canvas
+from sitegen.draw.ink import Canvas, Rectangle
 from sitegen.draw.sizes import BETWEEN, classes, pixels, size
 from sitegen.draw.stickers import Face, lay, square
 
@@ -40,5 +40,5 @@ def canvas(n: int) -> Canvas:
     unit = size(n).unit
     side, half = n * unit, unit / 2
     step = side + BETWEEN
-    view = Box(-step - unit, -step - half, 2 * step + side, step + side + half)
+    view = Rectangle(-step - unit, -step - half, 2 * step + side, step + side + half)
     return Canvas(classes(n), view, pixels(n))

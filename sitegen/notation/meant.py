@@ -11,7 +11,7 @@ from sitegen.problem import Wrong
 _NO_TURN: Final = re.compile(r"\d+(?:-\d*)?'*|.")
 
 
-class Parts(NamedTuple):
+class TurnParts(NamedTuple):
     """What stands in the place of a turn, taken apart.
 
     Attributes:
@@ -37,12 +37,12 @@ class Parts(NamedTuple):
     end: int
 
 
-def nearly(parts: Parts) -> Wrong:
+def nearly(parts: TurnParts) -> Wrong:
     """The error for what is no turn, with an offer where one can be guessed."""
     return Wrong("notation", _why(parts), parts.start, parts.end)
 
 
-def _why(parts: Parts) -> str:
+def _why(parts: TurnParts) -> str:
     if parts.letter in "wW":
         return "`w` stands right after its face: `Rw`"
     if parts.letter == "i":
@@ -64,7 +64,7 @@ def _why(parts: Parts) -> str:
     return f"`{parts.text}` is no turn{letter}; {turns}"
 
 
-def _offers(parts: Parts) -> list[str]:
+def _offers(parts: TurnParts) -> list[str]:
     """What could be meant by a letter that turns something, or would in the other case."""
     pre = "-".join(sorted(parts.pre.split("-"), key=int)) if "-" in parts.pre else parts.pre
     letter, wide = parts.letter, "w" if parts.wide else ""

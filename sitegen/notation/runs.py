@@ -6,7 +6,7 @@ import re
 from functools import lru_cache
 from typing import Final
 
-from sitegen.notation.meant import Parts, nearly, no_turn
+from sitegen.notation.meant import TurnParts, nearly, no_turn
 from sitegen.notation.tree import FACE, LAYERED, PLAIN, Spacing, Word, Written
 from sitegen.problem import Wrong
 
@@ -60,7 +60,7 @@ def _split(run: str) -> tuple[tuple[Written, ...], tuple[Spacing, ...]]:
 _known: Final = lru_cache(maxsize=8192)(_split)
 
 
-def _parts(run: str, place: int) -> tuple[Parts, bool]:
+def _parts(run: str, place: int) -> tuple[TurnParts, bool]:
     """What stands at a place as one turn, and whether what follows could claim its 2.
 
     A 2 straight after a turn belongs to it; other digits there begin the turn that follows, if one
@@ -86,7 +86,7 @@ def _parts(run: str, place: int) -> tuple[Parts, bool]:
         digits = "2" if digits[0] == "2" and not ranged else ""
         end = found.end() + len(digits)
     letters = found["pre"] or "", found["letter"], found["wide"]
-    return Parts(run[place:end], *letters, digits, primes, late, place, end), ambiguous
+    return TurnParts(run[place:end], *letters, digits, primes, late, place, end), ambiguous
 
 
 def _late_wide(run: str, found: re.Match[str]) -> Wrong | None:
@@ -106,7 +106,7 @@ def _late_wide(run: str, found: re.Match[str]) -> Wrong | None:
     return Wrong("notation", message, start, end)
 
 
-def _is_turn(parts: Parts) -> bool:
+def _is_turn(parts: TurnParts) -> bool:
     amount = parts.digits in ("", "2") and len(parts.primes) < 2 and not parts.late
     if parts.letter in FACE:
         layers = not parts.wide or (parts.wide == "w" and "-" not in parts.pre)
@@ -115,7 +115,7 @@ def _is_turn(parts: Parts) -> bool:
     return amount and layers
 
 
-def _word(parts: Parts) -> Word:
+def _word(parts: TurnParts) -> Word:
     first, _, last = parts.pre.partition("-")
     if parts.wide:
         first, last = "", first

@@ -126,7 +126,7 @@ class Building:
             progress=self._count("framed"),
             reuse=shelf,
         )
-        publish(files, stamp.out, stamp.root, watch=stamp, waits=waits)
+        publish(files, stamp.out, stamp.root, last=stamp, waits=waits)
         self._remember(state, laid_out, shelf)
 
     def _find(self, name: str) -> bytes:

@@ -48,8 +48,8 @@ class PublishFailed(Exception):  # noqa: N818 - what happened, as the others
     """The system would not write, for want of room or of a right. The old site is as it was."""
 
 
-class Watch(Protocol):
-    """Knows the site that a build left, for the next one to build upon."""
+class LastSite(Protocol):
+    """The site that the last build left, for this one to build upon."""
 
     def as_left(self, target: Path) -> Mapping[str, int] | None:
         """The inodes of the published site's files, by path; None if it is not the one left."""
@@ -80,7 +80,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
     content: Path,
     *,
     review: bool = False,
-    watch: Watch | None = None,
+    last: LastSite | None = None,
     waits: Callable[[], None] = _nothing,
 ) -> None:
     """Put `files` in place of what is in `out`.
@@ -93,7 +93,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
         out: the folder to replace; missing parents are made.
         content: the content folder, which must not be touched.
         review: whether this is a copy for review, in which something does not hold.
-        watch: knows the old site, where this one is built upon it.
+        last: the old site as the last build left it, where this one is built upon that.
         waits: called once, before another build is waited for.
 
     Raises:
@@ -104,17 +104,17 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
     """
     try:
         target = out.resolve()
-        if watch is None:
+        if last is None:
             check_output(out, content, review=review)
         target.parent.mkdir(parents=True, exist_ok=True)
         with _locked(_beside(target, "lock"), waits):
             _recover(target)
-            inodes = watch.as_left(target) if watch else None
+            inodes = last.as_left(target) if last else None
             if inodes is None:
                 check_output(out, content, review=review)
             head = REVIEW_HEAD if review else MANIFEST_HEAD
             old = Old(target, inodes or {}, {} if inodes is None else lines_by_path(target))
-            _replace(files, old, content, head, watch)
+            _replace(files, old, content, head, last)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         raise PublishFailed(
@@ -123,12 +123,16 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
 
 
 def _replace(
-    files: Iterable[tuple[str, FileSource]], old: Old, content: Path, head: str, watch: Watch | None
+    files: Iterable[tuple[str, FileSource]],
+    old: Old,
+    content: Path,
+    head: str,
+    last: LastSite | None,
 ) -> None:
     target, new = old.folder, _beside(old.folder, "new")
     few = False
     try:
-        if not (watch and watch.lend(new)):
+        if not (last and last.lend(new)):
             new.mkdir()
         stage = Stage(new, old, content)
         for path, source in files:
@@ -144,12 +148,12 @@ def _replace(
     finally:
         # after the exchange this is the old site, after a failure the unfinished new one; what
         # cannot be removed now is removed by the next build
-        if not (few and old.lines and watch and watch.take_back(new)):
+        if not (few and old.lines and last and last.take_back(new)):
             shutil.rmtree(new, ignore_errors=True)
             few = False
-    if watch:
+    if last:
         paths = {*stage.lines, MANIFEST}
-        watch.leave(target, paths, stage.touched if few else paths)
+        last.leave(target, paths, stage.touched if few else paths)
 
 
 def _beside(target: Path, what: str) -> Path:

@@ -64,8 +64,8 @@ def state():
     return next((name for name, files in sites.items() if found == dict(files)), "neither")
 
 def put(name):
-    watch = LeftSite(out.parent / "spare") if spare else None
-    publish.publish(sites[name], out, content, watch=watch)
+    left = LeftSite(out.parent / "spare") if spare else None
+    publish.publish(sites[name], out, content, last=left)
 
 seen = []
 for last in count(1):
@@ -174,10 +174,10 @@ def test_what_is_unchanged_is_taken_over(
     manifest = (out / MANIFEST).read_bytes()
     if not links:
         monkeypatch.setattr(os, "link", _refuse_link)
-    watch = LeftSite(tmp_path / "spare")
-    publish([(name, UNCHANGED) for name in names], out, content, watch=watch)
+    left = LeftSite(tmp_path / "spare")
+    publish([(name, UNCHANGED) for name in names], out, content, last=left)
     assert found(out) == {name: name.encode() for name in names}
-    assert watch.touched == watch.paths == {*names, MANIFEST}
+    assert left.touched == left.paths == {*names, MANIFEST}
     # its lines as well, which tell what no other file tells
     assert (out / MANIFEST).read_bytes() == manifest
 
@@ -190,9 +190,9 @@ def _refuse_link(*_: object) -> None:
 def test_nothing_is_taken_over_from_a_site_that_is_another(
     tmp_path: Path, out: Path, content: Path, path: str, as_left: bool
 ) -> None:
-    watch = LeftSite(tmp_path / "spare", is_as_left=as_left)
+    left = LeftSite(tmp_path / "spare", is_as_left=as_left)
     with pytest.raises(NotAsLeft):
-        publish([("new.html", b"new"), (path, UNCHANGED)], out, content, watch=watch)
+        publish([("new.html", b"new"), (path, UNCHANGED)], out, content, last=left)
     assert found(out) == site("A")
     assert beside(out) == []
 
@@ -208,28 +208,28 @@ def test_a_site_grows_in_the_folder_of_the_one_before_it(
     tmp_path: Path, content: Path, told: bool
 ) -> None:
     """Whether it is told what is unchanged, or compares."""
-    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    out, left = tmp_path / "out", LeftSite(tmp_path / "spare")
     folders: list[int] = []
     for letter in "ABCDE":
         same = UNCHANGED if told and folders else b"same"
         files = [(path, same if data == b"same" else data) for path, data in many(letter).items()]
-        publish(files, out, content, watch=watch)
+        publish(files, out, content, last=left)
         folders.append(out.stat().st_ino)
         assert found(out) == many(letter)
     assert folders[2:] == folders[:3]
     assert folders[0] != folders[1]
     # what the last build wrote, and this one
-    assert watch.touched == {MANIFEST, "d0/one.html", "E/two.html"}
+    assert left.touched == {MANIFEST, "d0/one.html", "E/two.html"}
     assert found(tmp_path / "spare") == many("D")
     assert beside(out) == []
 
 
 def test_where_much_is_new_no_old_site_takes_room(tmp_path: Path, content: Path) -> None:
-    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    out, left = tmp_path / "out", LeftSite(tmp_path / "spare")
     for letter in "ABC":
-        publish(many(letter).items(), out, content, watch=watch)
-    publish(((path, path.encode()) for path in many("D")), out, content, watch=watch)
-    assert watch.touched == watch.paths
+        publish(many(letter).items(), out, content, last=left)
+    publish(((path, path.encode()) for path in many("D")), out, content, last=left)
+    assert left.touched == left.paths
     assert not (tmp_path / "spare").exists()
 
 
@@ -293,12 +293,12 @@ def no_manifest_there(spare: Path) -> None:
 def test_whatever_is_done_to_the_kept_folder_the_site_is_the_new_one(
     damage: Callable[[Path], None], tmp_path: Path, content: Path
 ) -> None:
-    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    out, left = tmp_path / "out", LeftSite(tmp_path / "spare")
     for letter in "ABC":
-        publish(many(letter).items(), out, content, watch=watch)
+        publish(many(letter).items(), out, content, last=left)
     damage(tmp_path / "spare")
     files = [(path, UNCHANGED if data == b"same" else data) for path, data in many("D").items()]
-    publish(files, out, content, watch=watch)
+    publish(files, out, content, last=left)
     assert found(out) == many("D")
     assert {path.name for path in out.iterdir()} == {"D", "d0", "d1", "d2", MANIFEST}
     assert everything(content) == {str(content / "page.md"): b"# A page\n"}
@@ -608,14 +608,14 @@ def test_where_a_site_grows_names_that_came_or_went_are_on_the_disk_as_well(
     tmp_path: Path, content: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A file that came back after a power cut would be one that no build put there."""
-    out, watch = tmp_path / "out", LeftSite(tmp_path / "spare")
+    out, left = tmp_path / "out", LeftSite(tmp_path / "spare")
     some = {f"d{i % 5}/{i}.html": b"same" for i in range(FILES)} | {"d4/below/a.html": b"same"}
     for letter in "ABC":
-        publish((some | {"a.html": letter.encode()}).items(), out, content, watch=watch)
+        publish((some | {"a.html": letter.encode()}).items(), out, content, last=left)
     del some["d0/0.html"], some["d4/below/a.html"]
     some["d1/new/below/a.html"] = b"new"
     happened = watched(monkeypatch, exchange=True)
-    publish(some.items(), out, content, watch=watch)
+    publish(some.items(), out, content, last=left)
     lent, exchanged, _ = (at for at, one in enumerate(happened) if one == "renamed")
     named = {inode(out / path) for path in ("", "d0", "d1", "d1/new", "d1/new/below", "d4")}
     assert named <= {*happened[lent:exchanged]}

@@ -17,7 +17,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.kept.rounds import NOTHING, Before, Rounds
-from sitegen.kept.rows import Row, tail_of
+from sitegen.kept.rows import PageRow, tail_of
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Work
 from sitegen.leaf import PageReader
@@ -69,7 +69,7 @@ class State(Struct, frozen=True):
 
     folder: Folder
     settings: Settings
-    rows: dict[str, Row]
+    rows: dict[str, PageRow]
     listed: dict[str, Listed]
     problems: list[Problem]
     found: Mapping[str, PageFindings]
@@ -225,7 +225,7 @@ class Making:
         self,
         known: Targets,
         settings: Settings,
-        rows: Mapping[str, Row],
+        rows: Mapping[str, PageRow],
         before: Before,
         made: AbstractSet[str],
     ) -> str:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from collections.abc import Set as AbstractSet
 
-    from sitegen.kept.rows import Row
+    from sitegen.kept.rows import PageRow
     from sitegen.kept.work import Result, Work
 
 
@@ -35,7 +35,7 @@ class Before(NamedTuple):
     """
 
     inputs: str
-    rows: dict[str, Row]
+    rows: dict[str, PageRow]
     fresh: frozenset[str]
     grounds: str
 
@@ -74,7 +74,7 @@ class Rounds:
         self._found = findings
         self._workers = workers
         self._progress = progress
-        self.rows: dict[str, Row] = {}
+        self.rows: dict[str, PageRow] = {}
         self.findings: dict[str, PageFindings] = {}
         self.made: set[str] = set()
         self._failed_with: dict[str, tuple[str, ...]] = {}

@@ -29,8 +29,8 @@ class Tail(NamedTuple):
     links: tuple[str, ...]
 
 
-class Row(NamedTuple):
-    """A page that could be read.
+class PageRow(NamedTuple):
+    """What is kept of a page that could be read.
 
     Attributes:
         stat: what the file system said of its file before that was read.
@@ -62,7 +62,7 @@ _LIGHT: Final = json.Decoder(
 )
 
 
-def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
+def row(leaf: Leaf, listed: Listed, stat: Stat) -> PageRow:
     """What is to be kept of a page that was read, and not yet judged.
 
     Args:
@@ -72,7 +72,7 @@ def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
     """
     targets = sorted(leaf.page.targets) if leaf.page else []
     links = list(dict.fromkeys(link.address for link in leaf.page.links)) if leaf.page else []
-    return Row(
+    return PageRow(
         stat=stat,
         text=leaf.digest,
         told=False,
@@ -86,7 +86,7 @@ def row(leaf: Leaf, listed: Listed, stat: Stat) -> Row:
     )
 
 
-def tail_of(one: Row) -> Tail:
+def tail_of(one: PageRow) -> Tail:
     """What is seldom asked for of a page."""
     targets, links = json.decode(one.tail)
     return Tail(frozenset(targets), tuple(links))
@@ -112,13 +112,13 @@ def _lends(leaf: Leaf) -> Iterator[object]:
         yield block.id, block.head.text, block.lines, block.source.text
 
 
-def to_json(rows: dict[str, Row]) -> bytes:
+def to_json(rows: dict[str, PageRow]) -> bytes:
     """Rows as bytes: a line of JSON for all, without their tails, and a line for each tail."""
     light = json.encode([one[:-1] for one in rows.values()])
     return b"\n".join((light, *(one.tail for one in rows.values())))
 
 
-def from_json(data: bytes) -> dict[str, Row]:
+def from_json(data: bytes) -> dict[str, PageRow]:
     """Rows as they were kept, by file.
 
     Raises:
@@ -126,4 +126,4 @@ def from_json(data: bytes) -> dict[str, Row]:
     """
     light, *tails = data.split(b"\n")
     found = _LIGHT.decode(light)
-    return {one[-1].file: Row(*one, tail) for one, tail in zip(found, tails, strict=True)}
+    return {one[-1].file: PageRow(*one, tail) for one, tail in zip(found, tails, strict=True)}

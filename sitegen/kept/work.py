@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from msgspec import Struct
 
 from sitegen.kept.packed import pack
-from sitegen.kept.rows import Row, row
+from sitegen.kept.rows import PageRow, row
 from sitegen.kept.snapshot import NO_STAT
 from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
@@ -83,7 +83,7 @@ class Result(NamedTuple):
     """
 
     file: str
-    row: Row | None
+    row: PageRow | None
     found: PageFindings | None
     held: Packed | None = None
 
@@ -133,7 +133,7 @@ class Work(Struct):
         return results
 
     def _result(
-        self, made: Made, one: Row, found: PageFindings, *, is_needed: bool = False
+        self, made: Made, one: PageRow, found: PageFindings, *, is_needed: bool = False
     ) -> Result:
         """What was made of a page: set, if it is sound and not only needed by others."""
         file = one.listed.file

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from sitegen.assemble import AnySetPage, Layout, SetPages
     from sitegen.cube.scheme import Scheme
     from sitegen.kept.making import Making, State
-    from sitegen.kept.rows import Row
+    from sitegen.kept.rows import PageRow
     from sitegen.kept.snapshot import Snapshot
     from sitegen.kept.store import MemoryStore
     from sitegen.kept.work import PageFindings
@@ -201,7 +201,7 @@ class _SetPages:
     """The pages as they are shown, set."""
 
     def __init__(
-        self, rows: Mapping[str, Row], store: MemoryStore, reviewed: Mapping[str, SetPage]
+        self, rows: Mapping[str, PageRow], store: MemoryStore, reviewed: Mapping[str, SetPage]
     ) -> None:
         self._rows = rows
         self._store = store

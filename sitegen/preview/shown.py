@@ -11,7 +11,7 @@ from sitegen.pages.files import FILE
 
 if TYPE_CHECKING:
     from sitegen.kept.making import State
-    from sitegen.kept.rows import Row
+    from sitegen.kept.rows import PageRow
     from sitegen.pages.settings import Settings
 
 
@@ -23,7 +23,7 @@ class LastHeld(Struct):
         settings: the settings, as they could last be read; None if they never could.
     """
 
-    pages: dict[str, Row] = field(default_factory=dict)
+    pages: dict[str, PageRow] = field(default_factory=dict)
     settings: Settings | None = None
 
 
@@ -40,7 +40,7 @@ class ShownPages(Struct, frozen=True):
     """
 
     settings: Settings
-    rows: dict[str, Row]
+    rows: dict[str, PageRow]
     held_back: frozenset[str]
     never_held: frozenset[str]
     unread: frozenset[str]
@@ -55,7 +55,7 @@ def pages_to_show(state: State, last_held: LastHeld) -> ShownPages:
             last_held.pages[file] = row
     if not _settings_amiss(state) or last_held.settings is None:
         last_held.settings = state.settings
-    rows: dict[str, Row] = {}
+    rows: dict[str, PageRow] = {}
     for file in state.folder.pages:
         if file in broken and file in last_held.pages:
             rows[file] = last_held.pages[file]
@@ -92,6 +92,6 @@ def _settings_amiss(state: State) -> bool:
     )
 
 
-def _public(row: Row) -> Row:
+def _public(row: PageRow) -> PageRow:
     """A draft as it would be published; a preview says of each draft that it is one."""
     return row._replace(listed=row.listed._replace(draft=False)) if row.listed.draft else row

@@ -26,7 +26,7 @@ from sitegen.pages.meanings import small_letter
 from sitegen.pages.moved import former_address
 from sitegen.pages.prose import as_words
 from sitegen.pages.sequences import used_first
-from sitegen.pages.site import Details, Extract, Kind, NamedMoves, Plate
+from sitegen.pages.site import Details, Extract, FigureKind, NamedMoves, Plate
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, sa
         lang=front.lang or lang,
         date=front.date,
         tags=front.tags,
-        figures=tuple([Kind(one.n, bool(one.title)) for one in plates]),
+        figures=tuple([FigureKind(one.n, bool(one.title)) for one in plates]),
         sequences=named_sequences(context, say),
         formerly=tuple(former_address(page.file, one.name) for one in front.formerly),
     )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.tree import Moves, nodes_of
 from sitegen.pages.prose import as_words
-from sitegen.pages.site import Bit, Remark, Written
+from sitegen.pages.site import Bit, Remark, RemarkMoves
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ def _value(value: claim.Value, scheme: Scheme) -> Value:
     if isinstance(value, Plain):
         return remark(value, scheme)
     if isinstance(value, Moves):
-        return Written(as_words(nodes_of(value.phrases)))
+        return RemarkMoves(as_words(nodes_of(value.phrases)))
     if isinstance(value, tuple):
         return tuple(
             _ring(one, scheme) if isinstance(one, tuple) else _place(one, scheme) for one in value

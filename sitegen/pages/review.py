@@ -18,8 +18,8 @@ from sitegen.pages.site import (
     Elsewhere,
     Failure,
     Figure,
-    Line,
     Mend,
+    MendedLine,
     Part,
     Remark,
     Review,
@@ -137,9 +137,9 @@ def troubles(
     return tuple(found)
 
 
-def _line(change: Change) -> Line:
+def _line(change: Change) -> MendedLine:
     new, start, end = change.new, change.start, change.end
-    return Line(change.line, change.old, new[:start], new[start:end], new[end:])
+    return MendedLine(change.line, change.old, new[:start], new[start:end], new[end:])
 
 
 def _parts(message: str) -> Iterable[Part]:

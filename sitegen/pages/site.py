@@ -84,13 +84,13 @@ class Remark(NamedTuple):
     values: tuple[tuple[str, Value], ...] = ()
 
 
-class Written(Struct, frozen=True):
+class RemarkMoves(Struct, frozen=True):
     """Moves within a remark."""
 
     words: tuple[Word, ...]
 
 
-Value = tuple[tuple[Bit, ...], ...] | Written | Remark
+Value = tuple[tuple[Bit, ...], ...] | RemarkMoves | Remark
 
 
 class Score(Struct, frozen=True):
@@ -188,7 +188,7 @@ class Part(NamedTuple):
     is_code: bool
 
 
-class Line(NamedTuple):
+class MendedLine(NamedTuple):
     """A line of moves put right: its number, as it stands, and as it should in three parts.
 
     The middle part is what changes.
@@ -205,7 +205,7 @@ class Mend(NamedTuple):
     """A change that would make a block hold: what went wrong, and the lines that change."""
 
     slip: str
-    lines: tuple[Line, ...]
+    lines: tuple[MendedLine, ...]
 
 
 class Trouble(Struct, frozen=True):
@@ -327,7 +327,7 @@ class Plate(Struct, frozen=True, array_like=True):
     svg: str
 
 
-class Kind(NamedTuple):
+class FigureKind(NamedTuple):
     """What a figure is, as far as lists of figures are put in order by it.
 
     Attributes:
@@ -383,7 +383,7 @@ class Extract(Struct, frozen=True, array_like=True):
     lang: str
     date: str
     tags: tuple[str, ...]
-    figures: tuple[Kind, ...]
+    figures: tuple[FigureKind, ...]
     sequences: tuple[NamedMoves, ...]
     formerly: tuple[str, ...]
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from sitegen.pages.cut import Sheet
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.table import Chunks
-    from sitegen.pages.site import Course, Entry, Extracts, Kind, Plate, Site
+    from sitegen.pages.site import Course, Entry, Extracts, FigureKind, Plate, Site
 
 LONGEST_MOVES: Final = 90
 """Turns that a card has room for; longer moves are left to the lesson."""
@@ -101,7 +101,7 @@ def _set(
 
 
 def _places(
-    course: Course, kinds: Mapping[str, Sequence[Kind]], *, only_titled: bool
+    course: Course, kinds: Mapping[str, Sequence[FigureKind]], *, only_titled: bool
 ) -> list[FigurePlace]:
     """The figures of a course in the order of cubes, then of pages."""
     found = [

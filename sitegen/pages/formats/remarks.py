@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup, escape
 
 from sitegen.pages.formats.words import fill
-from sitegen.pages.site import Bit, Remark, Written
+from sitegen.pages.site import Bit, Remark, RemarkMoves
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -30,7 +30,7 @@ def set_remark(
     def value(given: Value) -> Markup:
         if isinstance(given, Remark):
             return set_remark(given, words, moves)
-        if isinstance(given, Written):
+        if isinstance(given, RemarkMoves):
             return Markup(moves(given.words, words).strip())  # noqa: S704 - it is HTML
         between = escape(words.say.text("lists.between"))
         return between.join([_place(one, words) for one in given])

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Block, Context
     from sitegen.pages.page import BlockText, Page
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
     from sitegen.pages.settings import Settings
 
 
@@ -129,7 +129,7 @@ def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
     )
 
 
-def _unread(page: Page, settings: Settings) -> dict[str, Key]:
+def _unread(page: Page, settings: Settings) -> dict[str, BlockKey]:
     """The keys that could not be read and that something on the page may hang on."""
     front = page.front
     known = {key for key, value in (("cube", front.cube), ("lowercase", front.lowercase)) if value}

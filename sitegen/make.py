@@ -22,7 +22,7 @@ from sitegen.pages.folder import read_folder
 from sitegen.pages.links import link_problems, targets
 from sitegen.pages.moved import moved_problems
 from sitegen.pages.references import (
-    Key,
+    BlockKey,
     References,
     find_references,
     goals_following,
@@ -75,12 +75,12 @@ class Made(Struct):
     pages: dict[str, Page] = field(default_factory=dict)
     listed: dict[str, Listed] = field(default_factory=dict)
     contexts: dict[str, Context] = field(default_factory=dict)
-    blocks: dict[Key, Block] = field(default_factory=dict)
+    blocks: dict[BlockKey, Block] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
-    leaning: dict[Key, list[Key]] = field(default_factory=dict)
-    replays: dict[Key, Replay] = field(default_factory=dict)
-    answers: dict[tuple[Key, tuple[str, ...]], Value] = field(default_factory=dict)
+    leaning: dict[BlockKey, list[BlockKey]] = field(default_factory=dict)
+    replays: dict[BlockKey, Replay] = field(default_factory=dict)
+    answers: dict[tuple[BlockKey, tuple[str, ...]], Value] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
     @property
@@ -89,7 +89,7 @@ class Made(Struct):
         return not any_error(self.problems)
 
     @property
-    def waiting(self) -> Mapping[Key, tuple[Key, ...]]:
+    def waiting(self) -> Mapping[BlockKey, tuple[BlockKey, ...]]:
         """The blocks that are not judged, failed ones among them, each with what it waits for."""
         return {} if self.holds else verdicts(self).waiting
 
@@ -153,7 +153,7 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
         leaves: the pages, in order; with each of them all those that it leans on.
     """
     made = Made(folder, settings)
-    in_blocks: dict[Key, list[Problem]] = {}
+    in_blocks: dict[BlockKey, list[Problem]] = {}
     for leaf in leaves:
         _put(made, leaf, in_blocks)
     made.references = find_references(made.blocks, folder.page_set, made.pages)
@@ -165,7 +165,7 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
     return made
 
 
-def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
+def _put(made: Made, leaf: Leaf, in_blocks: dict[BlockKey, list[Problem]]) -> None:
     file = leaf.file
     made.problems += leaf.problems
     if leaf.page is None or leaf.listed is None or leaf.context is None:
@@ -177,7 +177,7 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[Key, list[Problem]]) -> None:
         in_blocks[file, number] = list(wrong)
 
 
-def _judge(made: Made, in_blocks: dict[Key, list[Problem]]) -> None:
+def _judge(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
     """Replay every block that can be, and judge those that wait on no other."""
     failed = {key for key in made.blocks if any_error(in_blocks[key])}
     waiting = {key for key, block in made.blocks.items() if block.waits_for}
@@ -234,7 +234,7 @@ def _replay(made: Made) -> None:
             made.replays[key] = replace(done, goal=_stands(done.block.goal, other, made))
 
 
-def _stands(given: Given | None, other: Key | None, made: Made) -> Position | None:
+def _stands(given: Given | None, other: BlockKey | None, made: Made) -> Position | None:
     """Where the block that a `from` or a `to` refers to stood, at the moment it is referred to."""
     if given is None or other not in made.replays:
         return None
@@ -273,7 +273,7 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
 
 
-def find_block(made: Made, file: str, asked: Asked) -> Key | None:
+def find_block(made: Made, file: str, asked: Asked) -> BlockKey | None:
     """The block that a fact is asked of; none is where `#fff is grey` asks for no fact at all."""
     target = page_named(file, asked.page) if asked.page else file
     page = made.pages.get(target)
@@ -283,7 +283,7 @@ def find_block(made: Made, file: str, asked: Asked) -> Key | None:
     return None if number is None else (target, number)
 
 
-def fact(made: Made, key: Key, asked: Asked) -> Value:
+def fact(made: Made, key: BlockKey, asked: Asked) -> Value:
     """What a block that was replayed answers; worked out once, however often it is asked.
 
     Raises:

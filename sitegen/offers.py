@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Position
     from sitegen.make import Made
-    from sitegen.pages.references import Key, References
+    from sitegen.pages.references import BlockKey, References
     from sitegen.problem import Problem
 
 NETS: Final = ("before", "after")
@@ -44,7 +44,7 @@ class Offer(Struct, frozen=True):
         edits: the lines changed, in order.
     """
 
-    key: Key
+    key: BlockKey
     why: str
     edits: tuple[Edit, ...]
 
@@ -73,7 +73,7 @@ def nets(made: Made) -> Iterator[Offer]:
             yield Offer(key, _why(empty, errors), tuple(edits))
 
 
-def empty_nets(made: Made) -> dict[Key, tuple[Edit, ...]]:
+def empty_nets(made: Made) -> dict[BlockKey, tuple[Edit, ...]]:
     """The nets, and faces of nets, that are not drawn, filled in where a block's end is known.
 
     Other things may be wrong with the block; a net is what its moves give as they stand.
@@ -106,7 +106,7 @@ def as_judged(made: Made, file: str) -> bytes:
     return data
 
 
-def _waits(key: Key, failing: dict[Key, list[Problem]], references: References) -> bool:
+def _waits(key: BlockKey, failing: dict[BlockKey, list[Problem]], references: References) -> bool:
     """Whether a block leans on one that fails, directly or through others."""
     seen, stack = {key}, [key]
     while stack:

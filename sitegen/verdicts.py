@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from sitegen.make import Made
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
     from sitegen.problem import Problem
 
 
@@ -30,15 +30,15 @@ class Verdicts(Struct, frozen=True):
         outside: the problems in no block, by file, in order.
     """
 
-    inside: dict[Key, tuple[Problem, ...]]
-    failed: frozenset[Key]
-    waiting: dict[Key, tuple[Key, ...]]
+    inside: dict[BlockKey, tuple[Problem, ...]]
+    failed: frozenset[BlockKey]
+    waiting: dict[BlockKey, tuple[BlockKey, ...]]
     outside: dict[str, tuple[Problem, ...]]
 
 
 def verdicts(made: Made) -> Verdicts:
     """Sort the problems of a judged folder."""
-    inside: dict[Key, list[Problem]] = {}
+    inside: dict[BlockKey, list[Problem]] = {}
     outside: dict[str, list[Problem]] = {}
     for problem in made.problems:
         page = made.listed.get(problem.file)
@@ -56,7 +56,7 @@ def verdicts(made: Made) -> Verdicts:
     )
 
 
-def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
+def errors_inside(judged: Verdicts) -> dict[BlockKey, list[Problem]]:
     """The errors in each block that has any, warnings left out."""
     errors = {
         key: [p for p in problems if p.severity == "error"]
@@ -65,28 +65,28 @@ def errors_inside(judged: Verdicts) -> dict[Key, list[Problem]]:
     return {key: found for key, found in errors.items() if found}
 
 
-def hanging(made: Made) -> dict[Key, list[Key]]:
+def hanging(made: Made) -> dict[BlockKey, list[BlockKey]]:
     """The blocks that hang on lines above all blocks, directly or through others, each with these.
 
     A block may have problems of its own besides.
     """
-    hung_on: dict[Key, list[Key]] = {}
+    hung_on: dict[BlockKey, list[BlockKey]] = {}
     for key, block in made.blocks.items():
         for line in block.waits_for:
             hung_on.setdefault(line, []).append(key)
     if not hung_on:
         return {}
     leaners = leaners_of(made.leaning.items())
-    found: dict[Key, list[Key]] = {}
+    found: dict[BlockKey, list[BlockKey]] = {}
     for line, directly in hung_on.items():
-        seen: set[Key] = set()
+        seen: set[BlockKey] = set()
         for first in directly:
             for key in reached(first, lambda k: leaners.get(k, ()), seen):
                 found.setdefault(key, []).append(line)
     return found
 
 
-def with_waiting(problems: list[Problem], hung_on: Iterable[Key]) -> list[Problem]:
+def with_waiting(problems: list[Problem], hung_on: Iterable[BlockKey]) -> list[Problem]:
     """Problems, those of lines above all blocks with how many blocks wait for each.
 
     Args:
@@ -100,17 +100,17 @@ def with_waiting(problems: list[Problem], hung_on: Iterable[Key]) -> list[Proble
     ]
 
 
-def above(problem: Problem) -> Key:
+def above(problem: Problem) -> BlockKey:
     """What blocks wait for that hang on a problem above all of them."""
     return problem.file, -problem.line
 
 
-def _waiting(made: Made, failed: set[Key]) -> dict[Key, tuple[Key, ...]]:
+def _waiting(made: Made, failed: set[BlockKey]) -> dict[BlockKey, tuple[BlockKey, ...]]:
     """The blocks that hang on what could not be read above them, or lean on others that failed.
 
     Each with what it waits for, directly or through others that did not fail.
     """
-    waiting: dict[Key, tuple[Key, ...]] = {
+    waiting: dict[BlockKey, tuple[BlockKey, ...]] = {
         key: block.waits_for for key, block in made.blocks.items() if block.waits_for
     }
     for key, others in made.leaning.items():

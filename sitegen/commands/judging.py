@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from sitegen.make import Made
     from sitegen.pages.folder import Folder
     from sitegen.pages.listed import Listed
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
     from sitegen.problem import Problem
 
 
@@ -43,7 +43,7 @@ class Judged(Protocol):
         """All that is wrong, in order."""
 
     @property
-    def waiting(self) -> Mapping[Key, tuple[Key, ...]]:
+    def waiting(self) -> Mapping[BlockKey, tuple[BlockKey, ...]]:
         """The blocks that are not judged, failed ones among them, each with what it waits for."""
 
 
@@ -115,7 +115,7 @@ def findings(
         warnings_fail: whether warnings count as errors do.
     """
     waiting = made.waiting
-    awaited: set[Key] = set()
+    awaited: set[BlockKey] = set()
     for key in waiting:
         if is_asked(key[0]):
             reached(key, lambda one: waiting.get(one, ()), awaited)
@@ -140,7 +140,7 @@ def findings(
     )
 
 
-def _is_awaited(problem: Problem, made: Judged, awaited: AbstractSet[Key]) -> bool:
+def _is_awaited(problem: Problem, made: Judged, awaited: AbstractSet[BlockKey]) -> bool:
     """Whether it has to be mended before a block that is asked for can be judged."""
     page = made.listed.get(problem.file)
     number = page.block_at(problem.line) if page else None

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sitegen.make import Made
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,7 +36,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _redrawn(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> Made:
     """Write nets until none is left to ask about; the folder as it is then, judged."""
-    asked: set[tuple[Key, str]] = set()
+    asked: set[tuple[BlockKey, str]] = set()
     while True:
         # a block that waited may be redrawn once the one it leans on holds, and a net of which a
         # side was empty once that is drawn

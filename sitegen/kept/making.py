@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from sitegen.kept.work import PageFindings, Setter
     from sitegen.pages.links import Targets
     from sitegen.pages.listed import Listed
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
     from sitegen.problem import Problem
 
 
@@ -73,7 +73,7 @@ class State(Struct, frozen=True):
     listed: dict[str, Listed]
     problems: list[Problem]
     found: Mapping[str, PageFindings]
-    waiting: dict[Key, tuple[Key, ...]]
+    waiting: dict[BlockKey, tuple[BlockKey, ...]]
     theme_error: ThemeError | None
     made: frozenset[str]
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sitegen.pages.folder import Folder
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
     from sitegen.pages.settings import Settings
     from sitegen.problem import Problem
 
@@ -41,8 +41,8 @@ class PageFindings(NamedTuple):
     """
 
     problems: tuple[Problem, ...] = ()
-    waiting: tuple[tuple[int, tuple[Key, ...]], ...] = ()
-    hung_on: tuple[Key, ...] = ()
+    waiting: tuple[tuple[int, tuple[BlockKey, ...]], ...] = ()
+    hung_on: tuple[BlockKey, ...] = ()
     fails: bool = False
     theme_error: ThemeError | None = None
 
@@ -163,9 +163,9 @@ def _findings(made: Made) -> dict[str, PageFindings]:
     problems: dict[str, list[Problem]] = {file: [] for file in made.pages}
     for problem in made.problems:
         problems.setdefault(problem.file, []).append(problem)
-    waiting: dict[str, list[tuple[int, tuple[Key, ...]]]] = {}
-    hung_on: dict[str, list[Key]] = {}
-    failed: frozenset[Key] = frozenset()
+    waiting: dict[str, list[tuple[int, tuple[BlockKey, ...]]]] = {}
+    hung_on: dict[str, list[BlockKey]] = {}
+    failed: frozenset[BlockKey] = frozenset()
     if made.settings.unread or not made.holds:
         judged = verdicts(made)
         failed = judged.failed

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
-Key = tuple[str, int]
+BlockKey = tuple[str, int]
 """A block: its page's file, and its number there. What blocks wait for may also be a line above all
 blocks, at the top of a page or in `site.toml`: the file, and the line less than nothing."""
 
@@ -58,12 +58,12 @@ class References(Struct):
         circle_of: for each block that stands in a circle, the circle's first block.
     """
 
-    start: dict[Key, Key] = field(default_factory=dict)
-    goal: dict[Key, Key] = field(default_factory=dict)
-    problems: list[tuple[Key, Problem]] = field(default_factory=list)
-    circle_of: dict[Key, Key] = field(default_factory=dict)
+    start: dict[BlockKey, BlockKey] = field(default_factory=dict)
+    goal: dict[BlockKey, BlockKey] = field(default_factory=dict)
+    problems: list[tuple[BlockKey, Problem]] = field(default_factory=list)
+    circle_of: dict[BlockKey, BlockKey] = field(default_factory=dict)
 
-    def leans_on(self, key: Key) -> list[Key]:
+    def leans_on(self, key: BlockKey) -> list[BlockKey]:
         """The blocks whose positions a block is worked out from or held against."""
         return [there[key] for there in (self.start, self.goal) if key in there]
 
@@ -118,7 +118,7 @@ class Near:
 
 
 def find_references(
-    blocks: Mapping[Key, Block], pages: AbstractSet[str], read: Container[str]
+    blocks: Mapping[BlockKey, Block], pages: AbstractSet[str], read: Container[str]
 ) -> References:
     """Lead every reference to its block.
 
@@ -127,7 +127,7 @@ def find_references(
         pages: the files of all pages.
         read: those of them that could be read.
     """
-    named: dict[str, dict[str, Key]] = {}
+    named: dict[str, dict[str, BlockKey]] = {}
     for key, block in blocks.items():
         if block.id:
             named.setdefault(block.file, {}).setdefault(block.id, key)
@@ -156,9 +156,9 @@ def _problem(block: Block, given: Given, message: str) -> Problem:
 def _lead(
     block: Block,
     reference: Reference,
-    blocks: Mapping[Key, Block],
-    named: Mapping[str, Mapping[str, Key]],
-) -> Key:
+    blocks: Mapping[BlockKey, Block],
+    named: Mapping[str, Mapping[str, BlockKey]],
+) -> BlockKey:
     if not reference.id:
         key = block.file, block.number - 1
         if block.number == 0:
@@ -218,12 +218,14 @@ def no_block(wanted: str, page: str, ids: Collection[str]) -> str:
     return f"no block `{wanted}` stands on {where}; {listed}"
 
 
-def _source_of(key: Key, blocks: Mapping[Key, Block], found: References) -> Key | None:
+def _source_of(
+    key: BlockKey, blocks: Mapping[BlockKey, Block], found: References
+) -> BlockKey | None:
     """The block that must be replayed before this one can be."""
     return found.goal.get(key) if blocks[key].starts_from_goal else found.start.get(key)
 
 
-def goals_following(blocks: Mapping[Key, Block], found: References) -> set[Key]:
+def goals_following(blocks: Mapping[BlockKey, Block], found: References) -> set[BlockKey]:
     """The blocks whose `to` names a position that is worked out from where they end themselves.
 
     Other moves in such a block would change that position as well. What is worked out from a block
@@ -231,9 +233,9 @@ def goals_following(blocks: Mapping[Key, Block], found: References) -> set[Key]:
     """
     asking = [key for key in found.goal if not blocks[key].starts_from_goal]
     order = replay_order(blocks, found) if asking else []
-    stems: dict[Key, Key | None] = {}
+    stems: dict[BlockKey, BlockKey | None] = {}
 
-    def stem(given: Given | None, other: Key | None) -> Key | None:
+    def stem(given: Given | None, other: BlockKey | None) -> BlockKey | None:
         """The block whose end decides a position that is referred to."""
         at_start = given is not None and getattr(given.origin, "at_start", False)
         if other is not None and at_start and not blocks[other].starts_from_goal:
@@ -246,8 +248,8 @@ def goals_following(blocks: Mapping[Key, Block], found: References) -> set[Key]:
     for key, on in reversed(stems.items()):
         if on in size:
             size[on] += size[key]
-    first: dict[Key | None, int] = {}
-    free: Counter[Key | None] = Counter()
+    first: dict[BlockKey | None, int] = {}
+    free: Counter[BlockKey | None] = Counter()
     for key, on in stems.items():
         where = on if on in size else None
         first[key] = free[where]
@@ -262,7 +264,7 @@ def goals_following(blocks: Mapping[Key, Block], found: References) -> set[Key]:
     }
 
 
-def _find_circles(blocks: Mapping[Key, Block], found: References) -> None:
+def _find_circles(blocks: Mapping[BlockKey, Block], found: References) -> None:
     """Tell every block of a circle."""
     for path, onward in _walks(blocks, found, set()):
         if onward in path:
@@ -270,8 +272,8 @@ def _find_circles(blocks: Mapping[Key, Block], found: References) -> None:
 
 
 def _walks(
-    blocks: Mapping[Key, Block], found: References, seen: set[Key]
-) -> Iterator[tuple[list[Key], Key | None]]:
+    blocks: Mapping[BlockKey, Block], found: References, seen: set[BlockKey]
+) -> Iterator[tuple[list[BlockKey], BlockKey | None]]:
     """From each block to what it is worked out from, and on from there, up to what was seen.
 
     Each is worked out from one other at most, so the walks meet every block once.
@@ -280,8 +282,8 @@ def _walks(
         The blocks of a walk, and the one that comes next: seen in this walk or before, or None.
     """
     for first in blocks:
-        path: list[Key] = []
-        at: Key | None = first
+        path: list[BlockKey] = []
+        at: BlockKey | None = first
         while at is not None and at not in seen:
             seen.add(at)
             path.append(at)
@@ -289,7 +291,9 @@ def _walks(
         yield path, at
 
 
-def _tell_circle(circle: list[Key], blocks: Mapping[Key, Block], found: References) -> None:
+def _tell_circle(
+    circle: list[BlockKey], blocks: Mapping[BlockKey, Block], found: References
+) -> None:
     found.circle_of |= dict.fromkeys(circle, circle[0])
     length = len(circle)
     for number, key in enumerate(circle):
@@ -315,15 +319,15 @@ def _name(block: Block, file: str) -> str:
     return f"the block in line {block.head.lines[0]}{f' of {page}' if page else ''}"
 
 
-def replay_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
+def replay_order(blocks: Mapping[BlockKey, Block], found: References) -> list[BlockKey]:
     """All blocks that stand in no circle, each after the one that it is worked out from."""
     walks = _walks(blocks, found, set(found.circle_of))
     return [key for path, _ in walks for key in reversed(path)]
 
 
 def leanings(
-    blocks: Mapping[Key, Block], found: References, amiss: Container[Key]
-) -> dict[Key, list[Key]]:
+    blocks: Mapping[BlockKey, Block], found: References, amiss: Container[BlockKey]
+) -> dict[BlockKey, list[BlockKey]]:
     """For each block those that it waits for where they fail, in the order of judging.
 
     Args:
@@ -331,7 +335,7 @@ def leanings(
         found: where their references lead.
         amiss: the blocks that failed before any was judged, or hang on lines above all blocks.
     """
-    leaning: dict[Key, list[Key]] = {}
+    leaning: dict[BlockKey, list[BlockKey]] = {}
     for key in (*_judging_order(blocks, found), *found.circle_of):
         # where a `to` leads back to the block, this is judged before the other can be; a circle's
         # blocks, which are not judged, wait for all that they lean on
@@ -343,7 +347,7 @@ def leanings(
     return leaning
 
 
-def _judging_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
+def _judging_order(blocks: Mapping[BlockKey, Block], found: References) -> list[BlockKey]:
     """All blocks that stand in no circle, each after those it leans on.
 
     A `to` may name a block that leans on this one in turn. Of such blocks, which are the components
@@ -351,17 +355,17 @@ def _judging_order(blocks: Mapping[Key, Block], found: References) -> list[Key]:
     """
     replayed = replay_order(blocks, found)
     rank = {key: number for number, key in enumerate(replayed)}
-    order: list[Key] = []
+    order: list[BlockKey] = []
     for together in _components(replayed, found.leans_on, set(found.circle_of)):
         order += sorted(together, key=rank.__getitem__)
     return order
 
 
 def _components(
-    blocks: Collection[Key],
-    leans_on: Callable[[Key], Iterable[Key]],
-    left_out: AbstractSet[Key] = frozenset(),
-) -> Iterator[list[Key]]:
+    blocks: Collection[BlockKey],
+    leans_on: Callable[[BlockKey], Iterable[BlockKey]],
+    left_out: AbstractSet[BlockKey] = frozenset(),
+) -> Iterator[list[BlockKey]]:
     """Blocks put together that lean on one another, each such after those that it leans on.
 
     Args:
@@ -387,9 +391,11 @@ def leaners_of(leaning: Iterable[tuple[T, Iterable[T]]]) -> dict[T, list[T]]:
     return leaners
 
 
-def reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key]) -> list[Key]:
+def reached(
+    first: BlockKey, onward: Callable[[BlockKey], Iterable[BlockKey]], seen: set[BlockKey]
+) -> list[BlockKey]:
     """All that is reached from a block and was not seen, each after what is reached from it."""
-    order: list[Key] = []
+    order: list[BlockKey] = []
     stack = [(first, False)]
     while stack:
         key, left = stack.pop()
@@ -402,7 +408,9 @@ def reached(first: Key, onward: Callable[[Key], Iterable[Key]], seen: set[Key]) 
     return order
 
 
-def waiting_on(failed: Collection[Key], leaning: Mapping[Key, Iterable[Key]]) -> dict[Key, int]:
+def waiting_on(
+    failed: Collection[BlockKey], leaning: Mapping[BlockKey, Iterable[BlockKey]]
+) -> dict[BlockKey, int]:
     """For each failed block, how many others wait for it, directly or through others.
 
     Blocks that all wait for one another count as one. Where each of these leans on one other at
@@ -421,7 +429,7 @@ def waiting_on(failed: Collection[Key], leaning: Mapping[Key, Iterable[Key]]) ->
         for key in together
     }
     sizes = Counter(first_of.values())
-    above: dict[Key, set[Key]] = {}
+    above: dict[BlockKey, set[BlockKey]] = {}
     for key, others in leaning.items():
         above.setdefault(first_of[key], set()).update(first_of[other] for other in others)
     for key, leant_on in above.items():
@@ -429,16 +437,18 @@ def waiting_on(failed: Collection[Key], leaning: Mapping[Key, Iterable[Key]]) ->
     below = leaners_of(above.items())
     counts = _summed(above, below, sizes)
     for first in {first_of[key] for key in failed} - counts.keys():
-        seen: set[Key] = set()
+        seen: set[BlockKey] = set()
         counts[first] = sum(sizes[one] for one in reached(first, lambda k: below.get(k, ()), seen))
     return {key: counts[first_of[key]] - 1 for key in failed}
 
 
 def _summed(
-    above: Mapping[Key, set[Key]], below: Mapping[Key, list[Key]], sizes: Mapping[Key, int]
-) -> dict[Key, int]:
+    above: Mapping[BlockKey, set[BlockKey]],
+    below: Mapping[BlockKey, list[BlockKey]],
+    sizes: Mapping[BlockKey, int],
+) -> dict[BlockKey, int]:
     """How many blocks are reached from those that only blocks of one parent are reached from."""
-    summed: dict[Key, int] = {}
+    summed: dict[BlockKey, int] = {}
     open_below = {key: len(leaning) for key, leaning in below.items()}
     ready = [key for key in sizes if not open_below.get(key)]
     while ready:

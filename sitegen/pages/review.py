@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from sitegen.make import Made
     from sitegen.pages.figure import Standpoint
     from sitegen.pages.listed import Listed
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
     from sitegen.problem import Change, Problem
     from sitegen.told import Say, Value
     from sitegen.verdicts import Verdicts
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 _CODE: Final = re.compile(r"`([^`\n]+)`")
 
 
-def failure(key: Key, made: Made, judged: Verdicts, at: Standpoint) -> Failure | None:
+def failure(key: BlockKey, made: Made, judged: Verdicts, at: Standpoint) -> Failure | None:
     """A block as it is shown in a copy for review; None where nothing is wrong with it.
 
     Args:
@@ -83,7 +83,7 @@ def _holding(done: Replay, at: Standpoint) -> tuple[Remark, ...]:
     )
 
 
-def _place(key: Key, made: Made, seen_from: Key) -> Value:
+def _place(key: BlockKey, made: Made, seen_from: BlockKey) -> Value:
     """Where a block stands, or what is wrong above all blocks, in words."""
     file, number = key
     of_page = "" if file == seen_from[0] else "_of_page"
@@ -164,7 +164,7 @@ def _contrast(problem: Problem, inside: InBlock | None) -> tuple[Shown, ...]:
 
 
 def review(
-    problems: Sequence[Problem], blocks: Iterable[Key], pages: Mapping[str, Listed]
+    problems: Sequence[Problem], blocks: Iterable[BlockKey], pages: Mapping[str, Listed]
 ) -> Review:
     """What a copy for review has to show, page by page.
 

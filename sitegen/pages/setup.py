@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block
     from sitegen.block.replay import Replay
     from sitegen.cube.turn import Turn
-    from sitegen.pages.references import Key, References
+    from sitegen.pages.references import BlockKey, References
 
 LONGEST: Final = 200
 """Turns, and blocks, of a way that is followed: nobody does more by hand, and what a page costs
@@ -55,7 +55,7 @@ class Way(Struct, frozen=True):
         return tuple(turn for run in self.runs for turn in run.turns)
 
 
-def way_to(key: Key, blocks: Mapping[Key, Block], references: References) -> Way:
+def way_to(key: BlockKey, blocks: Mapping[BlockKey, Block], references: References) -> Way:
     """The way to where a block begins; it was replayed, and so all that it leans on is here."""
     runs: list[Run] = []
     at, ended, length = key, False, 0

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sitegen.kept.making import State
     from sitegen.kept.work import PageFindings
     from sitegen.make import Made
-    from sitegen.pages.references import Key
+    from sitegen.pages.references import BlockKey
     from sitegen.pages.rewrite import Edit
     from sitegen.pages.site import Trouble
     from sitegen.preview.shown import ShownPages
@@ -220,7 +220,7 @@ class Panels:
         made = self._again(file) if file in self._state.rows else None
         nets = empty_nets(made) if made else {}
 
-        def block_of(problem: Problem) -> Key | None:
+        def block_of(problem: Problem) -> BlockKey | None:
             number = made.listed[file].block_at(problem.line) if made else None
             return None if number is None else (file, number)
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sitegen.pages.references import Key, References, waiting_on
+from sitegen.pages.references import BlockKey, References, waiting_on
 
 
-def keyed(table: dict[int, int]) -> dict[Key, Key]:
+def keyed(table: dict[int, int]) -> dict[BlockKey, BlockKey]:
     return {("p.md", one): ("p.md", other) for one, other in table.items()}
 
 
-def searched(key: Key, found: References) -> int:
+def searched(key: BlockKey, found: References) -> int:
     reached = {key}
     while True:
         more = {

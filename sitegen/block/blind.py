@@ -75,14 +75,14 @@ def sight(held: Replay, moves: Spelt, setting: Setting) -> Sight:
     """
     eye = _Eye(held, moves, setting)
     made: dict[str, Slip] = {}
-    for slip in _made(moves, held.block.n):
+    for slip in _likely_slips(moves, held.block.n):
         made.setdefault(eye.products.edited([slip]), slip)
     tried, unseen = 0, []
     for text, slip in made.items():
         noticed = eye.notices(text, slip)
         tried += noticed is not None
         if noticed is False:
-            unseen.append(Unseen(_called(slip), eye.products.lines(text)))
+            unseen.append(Unseen(_named_by_error(slip), eye.products.lines(text)))
     return Sight(tried, tuple(unseen), eye.left)
 
 
@@ -130,14 +130,14 @@ def _looks_like(one: Replay, other: Replay) -> bool:
     return one.before.banks == other.before.banks and one.after.banks == other.after.banks
 
 
-def _made(spelt: Spelt, n: int) -> list[Slip]:
+def _likely_slips(spelt: Spelt, n: int) -> list[Slip]:
     """The slips that people make in true moves, likeliest first."""
-    twice = _twice(nodes_of(spelt.phrases), count(1))
+    twice = _turns_twice(nodes_of(spelt.phrases), count(1))
     found = [slip for slip in slips(spelt, n) if slip.rank < ROTATION_AT_BREAK]
     return sorted([*found, *twice], key=lambda slip: slip.rank)
 
 
-def _twice(nodes: tuple[Node, ...], numbers: Iterable[int]) -> Iterator[Slip]:
+def _turns_twice(nodes: tuple[Node, ...], numbers: Iterable[int]) -> Iterator[Slip]:
     """Each turn written twice, then each within brackets; `numbers` are those of what follows."""
     what = "a turn written twice"
     for node, at in zip(nodes, numbers, strict=False):
@@ -146,10 +146,10 @@ def _twice(nodes: tuple[Node, ...], numbers: Iterable[int]) -> Iterator[Slip]:
             yield Slip(TWICE, what, node.end, node.end, f" {word}", at, 0, (word,))
     for node in nodes:
         for part in node.parts if isinstance(node, Group) else ():
-            yield from _twice(part, repeat(-1))
+            yield from _turns_twice(part, repeat(-1))
 
 
-def _called(slip: Slip) -> str:
+def _named_by_error(slip: Slip) -> str:
     """A slip by what went wrong: what takes a turn too many away has left a turn out."""
     takes_a_turn = not slip.text and slip.rank in (TWICE, TOO_MANY)
     return LEFT_OUT if takes_a_turn else slip.what

@@ -48,7 +48,7 @@ def words_of(asked: str) -> tuple[str, ...]:
     return (moment, *words)
 
 
-def _position(replay: Replay, words: Sequence[str]) -> tuple[Position, Sequence[str]]:
+def _position_asked(replay: Replay, words: Sequence[str]) -> tuple[Position, Sequence[str]]:
     """The position that words ask of, and the words without its moment."""
     if words and words[-1] == _AT_FIRST:
         return replay.before, words[:-1]
@@ -68,7 +68,7 @@ def _turns(replay: Replay, words: Sequence[str]) -> str:
 def _paired(replay: Replay, words: Sequence[str]) -> str:
     if replay.block.n == 2:
         raise Wrong("bad-value", "a 2x2 has no edges to pair")
-    position, words = _position(replay, words)
+    position, words = _position_asked(replay, words)
     layer = 0
     if list(words[:2]) == ["in", "wings"]:
         layer = _wings(replay, words[2:])
@@ -105,7 +105,7 @@ def _moves(replay: Replay, words: Sequence[str]) -> str:
 def _parity(replay: Replay, words: Sequence[str]) -> Value:
     kinds: dict[str, Kind | Literal["edge"]]
     kinds = {"corners": "corner", "middles": "middle", "edges": "edge"}
-    position, words = _position(replay, words)
+    position, words = _position_asked(replay, words)
     n, what = replay.block.n, " ".join(words)
     if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):
         raise Wrong("bad-value", f"{a_cube(n)} has no {what}")

@@ -33,7 +33,7 @@ def by_centres(position: Position) -> Hold | None:
     are not opposite one another are finished, and some way of holding the cube agrees with all.
     """
     if position.n % 2:
-        return _fixed(position)
+        return _by_fixed_centres(position)
     shown = finished_centres(position)
     done = [face for face, colour in enumerate(shown) if colour is not None]
     if len({AXIS[FACES[face]] for face in done}) < 2:
@@ -44,7 +44,7 @@ def by_centres(position: Position) -> Hold | None:
     return None
 
 
-def _fixed(position: Position) -> Hold:
+def _by_fixed_centres(position: Position) -> Hold:
     """How a cube of odd n is held, by its fixed centres."""
     colours = face_colours(position)
     return Hold(colours[0], colours[2])
@@ -56,8 +56,8 @@ def by_rotations(start: Hold, turns: Iterable[Turn], n: int) -> Hold:
     Where no centres tell, its reader only knows how it has been turned in the hand.
     """
     own = Motion.of(3, [turn._replace(last=3) for turn in turns if turn.is_rotation(n)])
-    first = next(way for way in solved_each_way(3) if _fixed(way) == start)
-    return _fixed(first.after(own))
+    first = next(way for way in solved_each_way(3) if _by_fixed_centres(way) == start)
+    return _by_fixed_centres(first.after(own))
 
 
 def held_after(whole: Motion, written: Motion) -> Motion:

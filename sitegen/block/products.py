@@ -75,14 +75,14 @@ class Products:
             turns = (step.turn for step in spell((node,), setting, []))
             self.done.append(self.done[-1].then(Motion.of(n, turns)))
         self.undone = [motion.inverse() for motion in self.done]
-        self.fits = self._look()
+        self.fits = self._choose_fits()
         self._turns: dict[str, Motion] = {}
 
-    def _look(self) -> Fits:
+    def _choose_fits(self) -> Fits:
         """How `fits` looks, which is to be quick: what is stated of the whole end, or nets show."""
         known = ends(self.held)
         if known and known.surely:
-            return self._whole(known)
+            return self._fits_whole(known)
         block = self.held.block
         drawn = block.before if block.starts_from_goal else block.after
         cells = drawn.net.stated if drawn else []
@@ -90,9 +90,9 @@ class Products:
             return lambda _at, _turned, _to: True
         slots = geometry(block.n).slots
         wanted = [(*divmod(slots[cell.sticker], BANK), cell.colour) for cell in cells]
-        return self._backwards(wanted) if block.starts_from_goal else self._forwards(wanted)
+        return self._fits_before(wanted) if block.starts_from_goal else self._fits_after(wanted)
 
-    def _whole(self, known: Ends) -> Fits:
+    def _fits_whole(self, known: Ends) -> Fits:
         """All that is asked is known at both ends."""
         left = [known.start.after(motion).banks for motion in self.done]
         home = known.end.after(self.undone[-1])
@@ -104,7 +104,7 @@ class Products:
 
         return fits
 
-    def _forwards(self, wanted: list[tuple[int, int, int]]) -> Fits:
+    def _fits_after(self, wanted: list[tuple[int, int, int]]) -> Fits:
         """Some stickers are known after the moves."""
         left = [self.held.before.after(motion).banks for motion in self.done]
         rest = [motion.then(self.done[-1]).banks for motion in self.undone]
@@ -115,7 +115,7 @@ class Products:
 
         return fits
 
-    def _backwards(self, wanted: list[tuple[int, int, int]]) -> Fits:
+    def _fits_before(self, wanted: list[tuple[int, int, int]]) -> Fits:
         """Some stickers are known before the moves, and all after them."""
         home = self.held.after.after(self.undone[-1])
         right = [home.after(motion).banks for motion in self.done]
@@ -130,7 +130,7 @@ class Products:
 
     def same(self) -> Fits:
         """Whether changed moves give the very pictures that the moves give as they stand."""
-        return self._whole(Ends(self.held.before, self.held.after))
+        return self._fits_whole(Ends(self.held.before, self.held.after))
 
     def _turn(self, word: str) -> Motion:
         """The motion of a turn as text, one that this cube has: slips put in no others."""
@@ -185,11 +185,11 @@ class Products:
         for old, new, line in zip(olds, news, source.lines, strict=True):
             if old != new:
                 old, new = old.strip(), new.strip()  # noqa: PLW2901
-                changes.append(Change(line, old, new, *_changed(old, new)))
+                changes.append(Change(line, old, new, *_changed_part(old, new)))
         return tuple(changes)
 
 
-def _changed(old: str, new: str) -> tuple[int, int]:
+def _changed_part(old: str, new: str) -> tuple[int, int]:
     """The part of a new line that is not in the old one, widened to the turns it lies in.
 
     Where turns were taken away whole, that is the one place where they stood: it may be just past

@@ -62,7 +62,7 @@ def read_block(
         if reading.faults:
             # a block that names its own cube does not hang on the page's
             on_others = above.keys() - {"cube"}
-            told = _told(reading, name, on_others | (unread & {"cube"}))
+            told = _faults_told(reading, name, on_others | (unread & {"cube"}))
             found = [Problem.at(reading.source, wrong, block_id) for wrong in told]
             problems += [problem for problem in found if problem.line not in strays]
             hangs |= on_others & {HANGS_ON.get(wrong.rule) for wrong in reading.faults}
@@ -152,7 +152,7 @@ def _entries(body: Source) -> _Entries:
     return _Entries(values, faults, lost, strays)
 
 
-def _told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
+def _faults_told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
     """The faults of a value that are told, whatever the keys say that could not be read."""
     is_lost = "cube" in unread and name in ("from", "to") and perhaps_a_net(reading)
     if is_lost or "colours" in unread:  # a net in letters that nobody knows may look like anything

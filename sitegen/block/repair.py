@@ -191,7 +191,7 @@ class _Search:
                     made.setdefault((node.word.text, slip.words[0]), []).append(slip)
         pairs = []
         for (old, new), here in made.items():
-            there = made.get((_undone(old), _undone(new)), ())
+            there = made.get((_undoing(old), _undoing(new)), ())
             for slip in here:
                 later = next((other for other in there if other.at > slip.at), None)
                 if later:
@@ -244,7 +244,7 @@ class _Found(NamedTuple):
         return [slip.words for slip in self.slips] == [slip.words for slip in best.slips]
 
 
-def _undone(turn: str) -> str:
+def _undoing(turn: str) -> str:
     """The turn that undoes one, as text; a half turn undoes itself."""
     if turn.endswith("2"):
         return turn

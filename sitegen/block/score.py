@@ -51,10 +51,10 @@ def score(replay: Replay) -> Score | None:
     if n < SMALLEST or replay.block.impossible:
         return None
     paired, were = complete_edges(after), complete_edges(before)
-    edges = _said(Count(len(were), len(paired)), len(EDGES))
+    edges = _worth_saying(Count(len(were), len(paired)), len(EDGES))
     orbits = tuple((layer, _in_orbit(before, after, layer)) for layer in pieces(n).wing_layers)
     differ = len({count for _, count in orbits}) > 1
-    centres = _said(Count(_finished(before), _finished(after)), len(FACES))
+    centres = _worth_saying(Count(_finished(before), _finished(after)), len(FACES))
     if not edges and not centres and not differ:
         return None
     known = {*were.values()}
@@ -63,7 +63,7 @@ def score(replay: Replay) -> Score | None:
     return Score(edges, tuple(pairs), orbits if differ else (), centres)
 
 
-def _said(count: Count, all_of_them: int) -> Count | None:
+def _worth_saying(count: Count, all_of_them: int) -> Count | None:
     said = count.before != count.after or 0 < count.after < all_of_them
     return count if said else None
 

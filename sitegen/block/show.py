@@ -48,7 +48,9 @@ def views(still: Still) -> Iterator[View]:
         return
     if show.before:
         yield View(0, still.first(Plain("picture.before")))
-    yield from _one_by_one(still, _steps(block), lambda line: Plain("picture.line", {"line": line}))
+    yield from _one_by_one(
+        still, _lines_asked(block), lambda line: Plain("picture.line", {"line": line})
+    )
     if show.after:
         yield View(None, still.later(Plain("picture.after"), replay.end, replay.before))
 
@@ -59,7 +61,7 @@ def between(still: Still) -> Iterator[View]:
     There are none where the block's `show` asks for them itself, or does not show both ends. They
     have no words: the phrases that they belong to say what happens.
     """
-    return _one_by_one(still, _between(still.replay.block), lambda _line: "")
+    return _one_by_one(still, _lines_between(still.replay.block), lambda _line: "")
 
 
 def _one_by_one(
@@ -73,13 +75,13 @@ def _one_by_one(
         shown = moment.now
 
 
-def _steps(block: Block) -> range:
+def _lines_asked(block: Block) -> range:
     """The phrases whose pictures `show` asks for one by one."""
     last = len(block.phrases) + (not block.show.after)
     return range(1, last) if block.show.steps else range(0)
 
 
-def _between(block: Block) -> range:
+def _lines_between(block: Block) -> range:
     """The phrases that are drawn for who goes through them one by one."""
     show, phrases = block.show, len(block.phrases)
     goes_through = show.before and show.after and not show.steps and 1 < phrases <= MOST_STEPS
@@ -94,7 +96,7 @@ def stickers_drawn(block: Block) -> int:
     """
     show = block.show
     if block.steps:
-        pictures = show.before + show.after + len(_steps(block)) + len(_between(block))
+        pictures = show.before + show.after + len(_lines_asked(block)) + len(_lines_between(block))
     else:
         pictures = int(show.before or show.after or show.steps)
     solved = Position.solved(block.n)

@@ -68,17 +68,17 @@ class Slip(NamedTuple):
 
 def slips(spelt: Spelt, n: int) -> list[Slip]:
     """Every slip looked for in some moves on a cube of n layers, likeliest first."""
-    return sorted(_found(spelt, n), key=lambda slip: slip.rank)
+    return sorted(_all_slips(spelt, n), key=lambda slip: slip.rank)
 
 
-def _found(spelt: Spelt, n: int) -> Iterator[Slip]:
+def _all_slips(spelt: Spelt, n: int) -> Iterator[Slip]:
     """The slips in phrases; then the same within brackets, where a change may work in many places.
 
     Of the turns that may be missing there the unusual ones are left out: all that is tried within
     brackets is judged in full.
     """
     text, phrases = spelt.source.text, spelt.phrases
-    usual, unusual = _universe(spelt, n)
+    usual, unusual = _turns_to_insert(spelt, n)
     missing = [(MISSING, usual), (MISSING_UNUSUAL, unusual)]
     numbers = count()
     for number, phrase in enumerate(phrases, 1):
@@ -180,7 +180,7 @@ _AXES: Final = ROTATIONS | {face: letter for letter, face in ROTATIONS.items()}
 _ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in ROTATIONS for amount in AMOUNTS.values())
 
 
-def _universe(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
+def _turns_to_insert(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
     """The turns that may be missing: those of the forms that the moves use, and all others."""
     heads = [*"URFLDB"]
     written = (node for node in all_nodes(spelt.phrases) if isinstance(node, Written))
@@ -217,7 +217,7 @@ def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
             is_half = 2 in (quarters, word.quarters)
             rank, what = (HALF, "a half turn") if is_half else (PRIME, "a prime")
             yield rank, what, head + amount
-    yield from _letters(word, head, tail)
+    yield from _other_letters(word, head, tail)
     if word.letter not in PLAIN:
         written = word.last or word.first or (2 if word.wide or word.letter.islower() else 1)
         for last, other in _layer_forms(word.letter.upper(), n):
@@ -226,7 +226,7 @@ def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
                 yield rank, "the layers", other + tail
 
 
-def _letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
+def _other_letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
     """The same for another letter in a turn's place."""
     letter, face = word.letter, word.letter.upper()
     if head in _AXES:

@@ -108,17 +108,17 @@ def reworded(line: str, reads: Callable[[str], bool]) -> str:
     """
     if len(line) > LONGEST:
         return ""
-    return next((text for text in _offers(" ".join(line.split())) if reads(text)), "")
+    return next((text for text in _rewordings(" ".join(line.split())) if reads(text)), "")
 
 
-def _offers(line: str) -> Iterator[str]:
+def _rewordings(line: str) -> Iterator[str]:
     """The line without the marks that lists and other languages put in it, then in other words."""
     bare = " ".join(re.sub(r"^[-*+] |[.;]$|(?<=\w): ?|= ", " ", line).split())
     word, _, rest = bare.partition(" ")
     plain = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", bare)
     plain = re.sub(r"\b[Tt]he ", "", plain)
     together = re.sub(r",? (?:and|&) ", " ", plain)
-    typed = _typed(line)
+    typed = _in_signs_of_claims(line)
     tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain, together, *typed))
     yield from (text for text in tidy if text != line)
     for text in tidy:
@@ -128,7 +128,7 @@ def _offers(line: str) -> Iterator[str]:
                 yield " ".join(found.expand(offer).split())
 
 
-def _typed(line: str) -> Iterator[str]:
+def _in_signs_of_claims(line: str) -> Iterator[str]:
     """The line in the signs that claims are written in, without those of lists and of quotes.
 
     Twice: with a space in the place of each that is left out, and with none.

@@ -194,7 +194,7 @@ def read_claims(text: str, phrases: int | None, reader: Reader) -> tuple[Stated,
             faults.append(Wrong("limit", message, start, start + len(stripped)))
             break
         try:
-            stated = _one(stripped, start, phrases, reader)
+            stated = _read_stated(stripped, start, phrases, reader)
         except Wrong as wrong:
             if wrong.rule == "bad-check":  # the claim is what is pointed at, whatever part is wrong
                 hint = "; comments stand among moves alone" if "//" in stripped else ""
@@ -213,7 +213,7 @@ def read_claims(text: str, phrases: int | None, reader: Reader) -> tuple[Stated,
     return tuple(claims)
 
 
-def _one(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
+def _read_stated(line: str, start: int, phrases: int | None, reader: Reader) -> Stated:
     rest, negated, when = _prefixes(line, phrases)
     body = line[rest:]
     if not body:
@@ -247,7 +247,7 @@ def _prefixes(line: str, phrases: int | None) -> tuple[int, bool, tuple[int, str
                 raise bad_check(
                     f"{both} each name a moment; a claim is judged at one: take one out"
                 )
-            when = 0 if found[2] else _phrase(found, phrases), prefix
+            when = 0 if found[2] else _line_number(found, phrases), prefix
         rest = found.end()
     return rest, negated, when
 
@@ -259,7 +259,7 @@ def _ask_moment(claim: Claim, line: int, prefix: str) -> None:
         raise bad_check(f"`{prefix}` means nothing here: the claim speaks of {speaks}")
 
 
-def _phrase(found: re.Match[str], phrases: int | None) -> int:
+def _line_number(found: re.Match[str], phrases: int | None) -> int:
     number = found[3]
     line = int(number) if is_number(number) and len(number) < 9 else 0
     if line and (phrases is None or line <= phrases):
@@ -301,7 +301,7 @@ def read_claim(line: str, reader: Reader, before: str) -> Claim:
         if offer := ours if is_claim(ours) else reworded(ours, is_claim):
             raise bad_check(f"{_CENTRES}; write `{before}{offer}`")
     try:
-        claim = _read(line, reader)
+        claim = _read_form(line, reader)
     except Wrong as wrong:
         if wrong.rule != "bad-check":
             raise
@@ -328,10 +328,10 @@ def _instead(line: str, reader: Reader, before: str) -> str:
         return f"this is no claim; write `{offer}`, with no moment before it"
     if _EXCEPT.match(line):
         return _NO_EXCEPT
-    return _besides(line, reader, before)
+    return _words_amiss(line, reader, before)
 
 
-def _besides(line: str, reader: Reader, before: str) -> str:
+def _words_amiss(line: str, reader: Reader, before: str) -> str:
     """What is wrong with an item of a list, or with other words for `goes to`, `centres`; or ""."""
     if marks := _MARKS.match(line):
         ours = line[marks.end() :]
@@ -351,7 +351,7 @@ def _besides(line: str, reader: Reader, before: str) -> str:
     return f"{first}, this is one"
 
 
-def _read(line: str, reader: Reader) -> Claim | None:
+def _read_form(line: str, reader: Reader) -> Claim | None:
     """The claim, or None where a line looks like no form of any."""
     found = ((row, row.pattern.fullmatch(line)) for row in CLAIMS)
     return next((row.read(match, reader) for row, match in found if match), None)
@@ -361,7 +361,7 @@ def _is_claim(reader: Reader, before: str, line: str) -> bool:
     text = before + line
     try:
         rest, _, when = _prefixes(text, None)
-        claim = _read(text[rest:], reader.apart())
+        claim = _read_form(text[rest:], reader.apart())
         if claim and when:
             _ask_moment(claim, *when)
     except Wrong:

@@ -147,18 +147,19 @@ def named_sequences(context: Context, say: Say) -> tuple[NamedMoves, ...]:
     farthest = _farthest(context.sequences)
     known: defaultdict[int, Known] = defaultdict(dict)  # by cube
     return tuple(
-        _named(name, farthest.get(name), known, context, say) for name in context.sequences.texts
+        _named_moves(name, farthest.get(name), known, context, say)
+        for name in context.sequences.texts
     )
 
 
-def _named(
+def _named_moves(
     name: str, farthest: int | None, known: Mapping[int, Known], context: Context, say: Say
 ) -> NamedMoves:
     moves = context.sequences.read(name, [])
     nodes = nodes_of(moves.phrases)
     words = as_words(nodes)
     small = small_letter(moves, context.lowercase)
-    n, steps = (0, []) if farthest is None else _fitting(nodes, farthest, known, context)
+    n, steps = (0, []) if farthest is None else _fitting_cube(nodes, farthest, known, context)
     if not steps:
         return NamedMoves(name, words, small, "", 0, "", (), 0, ())
     turns = [step.turn for step in steps]
@@ -181,7 +182,7 @@ def _named(
     )
 
 
-def _fitting(
+def _fitting_cube(
     nodes: Sequence[Node], farthest: int, known: Mapping[int, Known], context: Context
 ) -> tuple[int, list[Step]]:
     """The cube to show moves on, and their turns there; none where they fit on no cube.

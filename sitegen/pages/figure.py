@@ -72,10 +72,10 @@ def figure(done: Replay, at: Standpoint) -> Figure:
 
     moments = {0: "before" if block.steps else "only", None: "after"}
     pictures = [shown(view, moments.get(view.line, "line")) for view in views(still)]
-    setup, whole = _setup(done, at), _whole(done, at)
+    setup, whole = _setup_moves(done, at), _whole_way(done, at)
     # who has been told nothing yet goes the whole way, which may begin at a net
     is_set_up = not at.way.from_net if whole and at.last is None else setup is not None
-    setup_held, held, turned = _held(done, at, scheme.names, is_set_up=is_set_up)
+    setup_held, held, turned = _how_held(done, at, scheme.names, is_set_up=is_set_up)
     return Figure(
         id=at.anchor,
         number=at.number,
@@ -87,7 +87,7 @@ def figure(done: Replay, at: Standpoint) -> Figure:
         whole=whole,
         whole_from_net=at.way.from_net,
         held=held,
-        moves=_moves([_own(block)], done, at) if block.steps else None,
+        moves=_moves_to_set([_own_run(block)], done, at) if block.steps else None,
         turned=turned,
         marked=tuple(Marked(mark.label, *followed(done, mark)) for mark in block.marks),
         before=tuple(picture for picture in pictures if picture.line == 0),
@@ -108,30 +108,30 @@ def as_written(block: Block) -> str:
     return written.replace("\0", "\ufffd")  # as CommonMark does elsewhere on the page (2.3)
 
 
-def _own(block: Block) -> Run:
+def _own_run(block: Block) -> Run:
     """A block's own moves."""
     return Run(Moves(block.phrases), tuple(step.turn for step in block.steps), block.file)
 
 
-def _setup(done: Replay, at: Standpoint) -> site.Moves | None:
+def _setup_moves(done: Replay, at: Standpoint) -> site.Moves | None:
     """The moves of the block's own `from`."""
     start = done.block.start
     if not done.block.show.setup or not start or not isinstance(start.origin, Spelt):
         return None
-    return _moves(at.way.runs, done, at) if at.way.runs else None
+    return _moves_to_set(at.way.runs, done, at) if at.way.runs else None
 
 
-def _whole(done: Replay, at: Standpoint) -> site.Moves | None:
+def _whole_way(done: Replay, at: Standpoint) -> site.Moves | None:
     """All moves through other blocks, where the block's own `from` does not say them."""
     way = at.way
     if not done.block.show.setup or not way.is_chain or not 0 < len(way.turns) <= LONGEST:
         return None
-    whole = _moves(way.runs, done, at)
+    whole = _moves_to_set(way.runs, done, at)
     # captions belong where the moves are taught
     return replace(whole, phrases=tuple(replace(one, caption="") for one in whole.phrases))
 
 
-def _moves(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
+def _moves_to_set(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
     """Moves ready to be set, with what the named sequences and small letters in them stand for."""
     block = done.block
     phrases: list[Phrase] = []
@@ -146,7 +146,7 @@ def _moves(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
     return site.Moves(tuple(phrases), length, meanings.all)
 
 
-def _held(
+def _how_held(
     done: Replay, at: Standpoint, names: tuple[str, ...], *, is_set_up: bool
 ) -> tuple[Held | None, Held | None, Held | None]:
     """What to say of how the cube is held: for the set-up, before the moves, and after them."""

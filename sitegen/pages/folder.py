@@ -75,7 +75,7 @@ def read_folder(root: Path) -> Folder:
             pages.append(path)
         elif path != FILE:
             others.append(path)
-    data, wrong = _settings(root)
+    data, wrong = _settings_bytes(root)
     problems += wrong
     if not pages:
         message = "no page at all: a page is a file whose name ends in `.md`"
@@ -92,11 +92,11 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
         *above, name = path.split("/")
         why = next(filter(None, map(unfit, [*above, name, published_as(name)])), "")
         if why:
-            yield _refused(path, why)
+            yield _file_problem(path, why)
         address = folded(published_as(path))
         if address in files:
             message = f"this and `{files[address]}` would both be published as "
-            yield _refused(path, f"{message}`{published_as(path)}`; rename one")
+            yield _file_problem(path, f"{message}`{published_as(path)}`; rename one")
             continue
         files[address] = path
         for folder in folders_of(address):
@@ -104,11 +104,11 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
     for address in sorted(files.keys() & folders.keys()):
         message = f"this would be published as the file, and `{folders[address]}` in the folder, "
         path = files[address]
-        yield _refused(path, f"{message}`{published_as(path)}`; rename one")
+        yield _file_problem(path, f"{message}`{published_as(path)}`; rename one")
     yield from _folder_problems(paths)
     for address in sorted(files.keys() & {*FOLDERS}):
         message = f"the program writes a folder `{address}` of its own; rename this file"
-        yield _refused(files[address], message)
+        yield _file_problem(files[address], message)
 
 
 def _folder_problems(paths: list[str]) -> Iterator[Problem]:
@@ -124,11 +124,11 @@ def _folder_problems(paths: list[str]) -> Iterator[Problem]:
             if known != folder:
                 message = f"the folders `{folder}` and `{known}` are one on Windows and macOS; "
                 ours = f" (the program writes `{known}`)" if known in FOLDERS else ""
-                yield _refused(path, f"{message}give them one name{ours}")
+                yield _file_problem(path, f"{message}give them one name{ours}")
                 break
             if "/" not in folder and is_taken(folded(folder)):
                 message = f"the program writes a file `{folded(folder)}` of its own; "
-                yield _refused(path, f"{message}rename the folder `{folder}`")
+                yield _file_problem(path, f"{message}rename the folder `{folder}`")
 
 
 class _Listing(Struct):
@@ -153,7 +153,7 @@ class _Listing(Struct):
             path = prefix + name
             why = self.why_not(entry, name)
             if why:
-                self.problems.append(_refused(path, why))
+                self.problems.append(_file_problem(path, why))
             elif entry.is_dir():
                 yield from self.folder(entry, path)
             else:
@@ -183,7 +183,7 @@ class _Listing(Struct):
             with os.scandir(entry.path) as listed:
                 entries = list(listed)
         except OSError as error:
-            self.problems.append(_refused(path, f"this cannot be listed: {error.strerror}"))
+            self.problems.append(_file_problem(path, f"this cannot be listed: {error.strerror}"))
             return
         yield from self.files(entries, f"{path}/")
 
@@ -203,11 +203,11 @@ class _Listing(Struct):
         yield path
 
 
-def _refused(path: str, message: str) -> Problem:
+def _file_problem(path: str, message: str) -> Problem:
     return Problem.of_file(path, "file", message)
 
 
-def _settings(root: Path) -> tuple[bytes | None, list[Problem]]:
+def _settings_bytes(root: Path) -> tuple[bytes | None, list[Problem]]:
     """The bytes of `site.toml`; None without one, and where it is none to be read."""
     try:
         return read_inside(root, FILE, LONGEST_SETTINGS), []
@@ -217,7 +217,7 @@ def _settings(root: Path) -> tuple[bytes | None, list[Problem]]:
         if error.errno == errno.EFBIG:
             message = f"settings have at most {LONGEST_SETTINGS:,} bytes"
             return None, [Problem.of_file(FILE, "limit", message)]
-        return None, [_refused(FILE, f"this file cannot be read: {error.strerror}")]
+        return None, [_file_problem(FILE, f"this file cannot be read: {error.strerror}")]
 
 
 def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
@@ -229,7 +229,7 @@ def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
         if error.errno == errno.EFBIG:
             message = f"a page has at most {longest:,} characters; this one has far more"
             return "", [Problem.of_file(file, "limit", message)]
-        return "", [_refused(file, f"this file cannot be read: {error.strerror}")]
+        return "", [_file_problem(file, f"this file cannot be read: {error.strerror}")]
     except UnicodeDecodeError as error:
         before = data[: error.start]
         line = before.count(b"\n") + 1

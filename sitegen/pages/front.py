@@ -101,7 +101,10 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
     own = Sequences({}, settings.sequences, settings.lowercase)
     lines = text.split("\n")
     if not _MARK.fullmatch(lines[0]):
-        plain, missed = Front(lowercase=settings.lowercase, sequences=own), _unmarked(lines)
+        plain, missed = (
+            Front(lowercase=settings.lowercase, sequences=own),
+            _begin_of_unmarked(lines),
+        )
         if not missed:
             return plain, []
         message = (
@@ -111,7 +114,7 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
         length = len(lines[missed - 1])
         wrong = Problem(file, missed, 1, length, "front-matter", message)
         end = next(i for i, line in enumerate(lines) if i >= missed and _LIKE_MARK.fullmatch(line))
-        return _lost(0, lines[missed - 1 : end], missed, settings), [wrong]
+        return _unread_front(0, lines[missed - 1 : end], missed, settings), [wrong]
     end = next((i for i, line in enumerate(lines) if i and _MARK.fullmatch(line)), 0)
     reader = _Reader(file, lines, settings)
     if not end:
@@ -120,11 +123,11 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
             "put one below the last of them"
         )
         reader.complain(message, 1, 1, 3)
-        return _lost(len(lines), lines, 1, settings), reader.problems
+        return _unread_front(len(lines), lines, 1, settings), reader.problems
     return reader.read(lines[1:end], end + 1), reader.problems
 
 
-def _lost(count: int, lines: list[str], told: int, settings: Settings) -> Front:
+def _unread_front(count: int, lines: list[str], told: int, settings: Settings) -> Front:
     """The top of a page, of which nothing could be read; what is named nowhere was not to be.
 
     Args:
@@ -139,7 +142,7 @@ def _lost(count: int, lines: list[str], told: int, settings: Settings) -> Front:
     return Front(count, lowercase=lowercase, sequences=sequences, unread=unread)
 
 
-def _unmarked(lines: list[str]) -> int:
+def _begin_of_unmarked(lines: list[str]) -> int:
     """The line, from 1, that keys and values begin in which only lack the `---` above; else 0."""
     first = next((i for i, line in enumerate(lines) if line.strip()), 0)
     if _LIKE_MARK.fullmatch(lines[first].strip()):
@@ -152,7 +155,7 @@ def _unmarked(lines: list[str]) -> int:
     return 0
 
 
-def _again(root: yaml.Node) -> yaml.Node | None:
+def _repeated_node(root: yaml.Node) -> yaml.Node | None:
     """A node that stands for another one, or holds itself: a few lines could mean millions."""
     seen: set[int] = set()
     waiting = [root]
@@ -191,7 +194,7 @@ class _Reader:
     def read(self, inner: list[str], count: int) -> Front:
         given = self.pairs(inner)
         if given is None:
-            return _lost(count, inner, self.problems[-1].line, self.settings)
+            return _unread_front(count, inner, self.problems[-1].line, self.settings)
         cube = self.cube(given.get("cube"))
         lowercase = self.lowercase(given.get("lowercase"))
         n = cube or as_plain_as_any(self.settings.cube, self.unread)
@@ -236,7 +239,7 @@ class _Reader:
             return None
         if root is None:
             return {}
-        if again := _again(root):
+        if again := _repeated_node(root):
             self.at(again, "`&` and `*` do not stand for values here; write each where it belongs")
             return None
         if not isinstance(root, yaml.MappingNode):
@@ -250,7 +253,7 @@ class _Reader:
         return given
 
     def no_yaml(self, error: yaml.MarkedYAMLError, text: str) -> None:
-        mark = _mark(error)
+        mark = _place_of(error)
         line, column = min(mark.line, text.count("\n")) + 2, mark.column + 1
         if _is_told_below(self.lines, line, column):
             self.complain(_NO_PAIR, line - 1, 1, len(self.lines[line - 2]))
@@ -473,7 +476,7 @@ class _Reader:
         return False
 
 
-def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark:
+def _place_of(error: yaml.MarkedYAMLError) -> yaml.Mark:
     """Where YAML cannot be read: what is never closed begins there, and is noticed lines later."""
     mark, begins = cast("yaml.Mark", error.problem_mark), error.context_mark
     context = error.context or ""

@@ -48,7 +48,7 @@ class Terms:
         self._lengths: dict[str, list[int]] = {}
         for term in terms:
             text = escape(term.text, quote=False).replace('"', "&quot;")  # as a page has it
-            found = _found(text)
+            found = _words_in(text)
             words = [_folded(word[0]) for word in found]
             if words:
                 gaps = _gaps(text, found)
@@ -86,13 +86,13 @@ class Terms:
         return "", 1
 
 
-def _found(text: str) -> list[re.Match[str]]:
+def _words_in(text: str) -> list[re.Match[str]]:
     """The words of HTML without tags."""
-    return list(_word(letters(text)).finditer(text))
+    return list(_word_pattern(letters(text)).finditer(text))
 
 
 @cache
-def _word(letters: str) -> re.Pattern[str]:
+def _word_pattern(letters: str) -> re.Pattern[str]:
     """Words, and what stands for a character, which is none; joiners part letters of one word."""
     return re.compile(rf"&#?\w+;|{letters}(?:['’\u200c\u200d-]{letters})*")
 
@@ -131,18 +131,18 @@ class Linker:
 
     def linked(self, html: str) -> str:
         """A piece of the page with its terms linked; elements may go on in the next piece."""
-        return "".join(map(self._part, _PART.findall(html)))
+        return "".join(map(self._part_linked, _PART.findall(html)))
 
-    def _part(self, part: str) -> str:
+    def _part_linked(self, part: str) -> str:
         tag = _TAG.match(part)
         if tag is None:
-            return part if self._inside or part.startswith("<") else self._text(part)
+            return part if self._inside or part.startswith("<") else self._text_linked(part)
         if tag[1].lower() in _UNTOUCHED:
             self._inside = max(0, self._inside + (-1 if part.startswith("</") else 1))
         return part
 
-    def _text(self, text: str) -> str:
-        found = _found(text)
+    def _text_linked(self, text: str) -> str:
+        found = _words_in(text)
         words = [_folded(word[0]) for word in found]
         pieces, done, place = [], 0, 0
         while place < len(words):

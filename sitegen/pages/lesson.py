@@ -81,11 +81,11 @@ def set_body(body: Body, parts: Parts, filling: Filling) -> str:
         elif piece.kind == "f":
             pieces.append(filling.figures(piece.number))
         else:
-            pieces.append(_span(filling.said[piece.number], parts, filling))
+            pieces.append(_set_span(filling.said[piece.number], parts, filling))
     return "".join(pieces)
 
 
-def _span(said: Said, parts: Parts, filling: Filling) -> str:
+def _set_span(said: Said, parts: Parts, filling: Filling) -> str:
     if said.kind == "moves":
         return parts.moves(said.words, parts.words(filling.lang))
     if said.kind == "fact":
@@ -93,7 +93,7 @@ def _span(said: Said, parts: Parts, filling: Filling) -> str:
         fact = FACTS.get(said.asked.words[0]) if said.asked else None
         is_moves = fact is not None and fact.is_moves and text != said.text
         if is_moves:
-            return parts.moves(_written(text), parts.words(filling.lang))
+            return parts.moves(_words_of_moves(text), parts.words(filling.lang))
         return escape(text)
     if said.kind == "place":
         return f'<code class="place">{escape(said.text)}</code>'
@@ -102,5 +102,5 @@ def _span(said: Said, parts: Parts, filling: Filling) -> str:
     return f"<code{kind}>{escape(said.text)}</code>"
 
 
-def _written(text: str) -> tuple[Word, ...]:
+def _words_of_moves(text: str) -> tuple[Word, ...]:
     return as_words(nodes_of(read_moves(text, []).phrases))

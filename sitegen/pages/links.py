@@ -102,25 +102,25 @@ def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
 
     told = set()  # a label that many links name is defined once
     for link in page.links:
-        if message := _refused(page.file, link.address, known, near):
+        if message := _why_dead(page.file, link.address, known, near):
             problem = link.problem(message)
             if problem not in told:
                 told.add(problem)
                 yield problem
     for name, line, column in page.front.needs:
-        if message := _lacks(page.file, name, known, near):
+        if message := _why_not_needed(page.file, name, known, near):
             message = with_odd_signs(message, name)
             yield Problem(page.file, line, column, len(name), "link", message)
 
 
 def any_problem(page: Listed, links: Iterable[str], known: Targets) -> bool:
     """Whether there is anything to tell of a page's links, by their addresses alone."""
-    return any(_refused(page.file, address, known, lambda _: "") for address in links) or any(
-        _lacks(page.file, one.name, known, lambda _: "") for one in page.needs
+    return any(_why_dead(page.file, address, known, lambda _: "") for address in links) or any(
+        _why_not_needed(page.file, one.name, known, lambda _: "") for one in page.needs
     )
 
 
-def _lacks(file: str, name: str, known: Targets, near: Callable[[str], str]) -> str:
+def _why_not_needed(file: str, name: str, known: Targets, near: Callable[[str], str]) -> str:
     """Why a page is none to read before another; "" if it is one."""
     target = page_named(file, name)
     if target == file:
@@ -132,7 +132,7 @@ def _lacks(file: str, name: str, known: Targets, near: Callable[[str], str]) -> 
     return f"`needs` names `{name}`, and there is no such page{near(name.partition('#')[0])}"
 
 
-def _refused(file: str, address: str, known: Targets, near: Callable[[str], str]) -> str:
+def _why_dead(file: str, address: str, known: Targets, near: Callable[[str], str]) -> str:
     """Why a link leads nowhere; "" if it leads somewhere."""
     if is_outside(address):
         return _SHOWN_FROM_OUTSIDE.format(address)
@@ -158,15 +158,15 @@ def _refused(file: str, address: str, known: Targets, near: Callable[[str], str]
     elif target in known.others:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
-        return _nowhere(file, typed, target, known) or (
+        return _file_hint(file, typed, target, known) or (
             f"`{typed}` leads nowhere: there is no file `{target}`{near(unquote(path))}"
         )
     if anchor and there is not None and anchor not in there:
-        return f"{what} `#{anchor}`{_perhaps(anchor, there)}"
+        return f"{what} `#{anchor}`{_anchor_hint(anchor, there)}"
     return ""
 
 
-def _perhaps(anchor: str, there: Collection[str]) -> str:
+def _anchor_hint(anchor: str, there: Collection[str]) -> str:
     """Which anchor was probably meant; "" if none comes near."""
     if len(anchor) > LONGEST_NAME or len(there) > MOST_ANCHORS:
         return ""
@@ -177,7 +177,7 @@ def _perhaps(anchor: str, there: Collection[str]) -> str:
     return f"; did you mean `#{near}`?" if near else ""
 
 
-def _nowhere(file: str, typed: str, target: str, known: Targets) -> str:
+def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:
     """Of a link to no file, what is plainly meant by it; "" if nothing is."""
     if near := known.by_fold.get(folded(target)):
         if unicodedata.normalize("NFC", near) == unicodedata.normalize("NFC", target):

@@ -37,7 +37,7 @@ def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterat
     folders = {folder for address in taken for folder in folders_of(address)}
     for file, page in pages.items():
         for (name, line, column), address in zip(page.formerly, page.former_addresses, strict=True):
-            why = _refused(name, address, taken, folders)
+            why = _why_not_free(name, address, taken, folders)
             if why:
                 message = f"`formerly` names `{name}`, but {why}"
                 yield Problem(file, line, column, len(name), "front-matter", message)
@@ -45,7 +45,9 @@ def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterat
             folders.update(folders_of(folded(address)))
 
 
-def _refused(name: str, address: str, taken: Mapping[str, str], folders: Container[str]) -> str:
+def _why_not_free(
+    name: str, address: str, taken: Mapping[str, str], folders: Container[str]
+) -> str:
     """Why nothing that leads on can be put at an address; "" if it can."""
     if not name.endswith((".md", ".html")):
         return "an old address ends in `.md` or `.html`, as the page's file or its address did"

@@ -71,8 +71,8 @@ def _check_folder(out: Path, target: Path, *, review: bool) -> None:
                 "another folder, or empty this one"
             )
         return
-    known = _known(out, manifest, review=review)
-    strange = sorted({_marked(*one) for one in walk(target)} - known)
+    known = _paths_in_manifest(out, manifest, review=review)
+    strange = sorted({_with_kind(*one) for one in walk(target)} - known)
     if strange:
         shown = ", ".join(f"`{path.rstrip('/')}`" for path in strange[:3]) + (
             f" and {len(strange) - 3} more" if strange[3:] else ""
@@ -83,7 +83,7 @@ def _check_folder(out: Path, target: Path, *, review: bool) -> None:
         )
 
 
-def _known(out: Path, manifest: Path, *, review: bool) -> set[str]:
+def _paths_in_manifest(out: Path, manifest: Path, *, review: bool) -> set[str]:
     """The paths of a manifest, with a slash at the end of folders, itself included."""
     head, *lines = manifest.read_text("utf-8", errors="replace").split("\n")
     if review and head == MANIFEST_HEAD:
@@ -115,7 +115,7 @@ def walk(folder: Path) -> Iterator[tuple[str, os.DirEntry[str]]]:
                     waiting.append(f"{prefix}{entry.name}/")
 
 
-def _marked(path: str, entry: os.DirEntry[str]) -> str:
+def _with_kind(path: str, entry: os.DirEntry[str]) -> str:
     """A path: that of a folder ends in a slash, of what is no plain file in two."""
     if entry.is_dir(follow_symlinks=False):
         return f"{path}/"

@@ -91,23 +91,25 @@ def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
     """
     setting, unread = context.setting(context.n), context.unread.keys()
     if unread or "{" in text or len(text) > LONGEST_KNOWN:  # a name means what its page says
-        return _read(text, context.largest, setting, unread, faults)
-    said, found = _known(text, context.largest, setting.n, setting.lowercase, setting.most)
+        return _read_with(text, context.largest, setting, unread, faults)
+    said, found = _read_remembered(
+        text, context.largest, setting.n, setting.lowercase, setting.most
+    )
     faults += found
     return said
 
 
 @lru_cache(maxsize=4096)
-def _known(
+def _read_remembered(
     text: str, largest: int, n: int, lowercase: Lowercase, most: int
 ) -> tuple[Said, tuple[Wrong, ...]]:
     """A span that names no sequence, and its faults: the same few stand on a site many times."""
     faults: list[Wrong] = []
-    said = _read(text, largest, Setting(n, lowercase, most=most), frozenset(), faults)
+    said = _read_with(text, largest, Setting(n, lowercase, most=most), frozenset(), faults)
     return said, tuple(faults)
 
 
-def _read(
+def _read_with(
     text: str, largest: int, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]
 ) -> Said:
     fact = _FACT.fullmatch(text)
@@ -116,17 +118,17 @@ def _read(
         return Said("fact", text, asked=asked)
     forced = _FORCED.fullmatch(text)
     if forced is None:
-        return _checked(text, setting, unread, faults)
+        return _read_unforced(text, setting, unread, faults)
     inner, at = forced[3].rstrip(), forced.start(3)
     if forced[1] == "text":
         return Said("text", inner)
     found: list[Wrong] = []
     if forced[1] == "moves":
-        said = _moves(inner, setting, unread, found)
+        said = _read_moves_span(inner, setting, unread, found)
     else:
         try:
             given = replace(setting, n=read_size(forced[2], largest))
-            said = _checked(inner, given, unread - {"cube"}, found)
+            said = _read_unforced(inner, given, unread - {"cube"}, found)
         except Wrong as wrong:
             faults.append(wrong.moved(forced.start(2)))
             return Said("text", inner)
@@ -134,23 +136,25 @@ def _read(
     return said
 
 
-def _checked(text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]) -> Said:
+def _read_unforced(
+    text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]
+) -> Said:
     if looks_like_address(text):
         try:
             read_address(text, setting.n)
         except Wrong as wrong:
             as_moves: list[Wrong] = []
-            _moves(text, setting, unread, as_moves)
+            _read_moves_span(text, setting, unread, as_moves)
             hint = "" if as_moves else f"; if moves are meant, write `moves: {text}`"
             told = Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end)
             faults += true_of_any([told], unread)
         return Said("place", text)
     found: list[Wrong] = []
-    said = _moves(text, setting, unread, found)
+    said = _read_moves_span(text, setting, unread, found)
     if all(wrong.rule in ("layer-range", "limit", "spacing") for wrong in found):
         faults += found
         return said
-    if _almost(text, found):
+    if _is_almost_moves(text, found):
         first = found[0]
         message = (
             f"this almost reads as moves: {first.message}; mend it, or write `text: {text}` to "
@@ -160,7 +164,9 @@ def _checked(text: str, setting: Setting, unread: AbstractSet[str], faults: list
     return Said("text", text)
 
 
-def _moves(text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]) -> Said:
+def _read_moves_span(
+    text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]
+) -> Said:
     found: list[Wrong] = []
     spacings: list[Spacing] = []
     moves = read_moves(text, found, spacings)
@@ -174,7 +180,7 @@ def _moves(text: str, setting: Setting, unread: AbstractSet[str], faults: list[W
     return Said("moves", text, as_words(nodes))
 
 
-def _almost(text: str, found: list[Wrong]) -> bool:
+def _is_almost_moves(text: str, found: list[Wrong]) -> bool:
     """Whether a span that is no moves was probably meant to be some."""
     words = _TOKENS.findall(text)
     if not words:

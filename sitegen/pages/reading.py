@@ -132,7 +132,7 @@ class _Taken(Struct):
 
     def read(self, source: Source) -> None:
         tokens = markdown(raw_html=self.raw_html).parse(source.text)
-        self.anchors = set(_ids(tokens))
+        self.anchors = set(_given_ids(tokens))
         self.largest = sum(token.type == "heading_open" and token.tag == "h1" for token in tokens)
         for token in filter(is_box, tokens):
             self.in_boxes.update(_BLOCK_IN_BOX.findall(token.content))
@@ -165,7 +165,7 @@ class _Taken(Struct):
                     is_first = number == 1 and not in_box
                     self.heading(opened, token, tokens[number + 1], is_first=is_first)
                 elif opened.type == "dt_open" and self.is_glossary:
-                    text = _plain(token)
+                    text = _text_of(token)
                     self.terms.append(Term(text, self.anchored(opened, text)))
                 if opened.type == "paragraph_open" and "moves" in token.content:
                     self.problems += block_in_text(source, begin, end)
@@ -202,10 +202,10 @@ class _Taken(Struct):
         return tuple(pieces)
 
     def heading(self, opened: Token, inline: Token, closed: Token, *, is_first: bool) -> None:
-        text = _plain(inline)
+        text = _text_of(inline)
         anchor = self.anchored(opened, text)
         # what stands for a code span is filled in when it is known what that is
-        listed = _plain(inline, len(self.spans))
+        listed = _text_of(inline, len(self.spans))
         if not self.title:
             self.title, self.heading_of_page = text, listed
             is_title = self.given_title in ("", text)
@@ -223,7 +223,7 @@ class _Taken(Struct):
     def raw(self, token: Token, region: Region, alike: _Alike) -> None:
         """See what raw HTML links to and shows, and what it can be linked to by."""
         self.links += [
-            Link(address, region, _earlier(alike, Link, address))
+            Link(address, region, _count_earlier(alike, Link, address))
             for address, is_shown in raw_links(token.content)
             if is_shown or not is_outside(address)
         ]
@@ -237,12 +237,12 @@ class _Taken(Struct):
             if child.type == "image":
                 self.problems += _printed_as_typed(child, region, alike)
             if child.type == "code_inline":
-                self.spans.append(_span(child, region, alike))
+                self.spans.append(_span_of(child, region, alike))
                 child.type, child.content = "html_inline", f"\0s{len(self.spans) - 1}\0"
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
                 address = str(child.attrGet(name) or "")
-                link = Link(address, region, _earlier(alike, Link, address))
+                link = Link(address, region, _count_earlier(alike, Link, address))
                 if child.type == "image" and published(address) != address:
                     self.problems.append(link.problem(_NO_PICTURE.format(address)))
                 elif child.type == "image" or not is_outside(address):
@@ -287,7 +287,7 @@ class _Taken(Struct):
         held = inside(token, source)
         self.problems += behind_box(token, head)
         self.problems += rest_of_box(token, inner, held, head)
-        self.anchors.update(_ids(inner))
+        self.anchors.update(_given_ids(inner))
         self.boxes.append(Box(kind, self.body(inner, held, in_box=True)))
         token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
 
@@ -323,7 +323,7 @@ class _Taken(Struct):
         return block_id
 
 
-def _ids(tokens: Sequence[Token]) -> list[str]:
+def _given_ids(tokens: Sequence[Token]) -> list[str]:
     """The ids of `moves` fences and of raw HTML: headings make way for them."""
     infos = [token.info.split() for token in tokens if token.type == "fence"]
     found = [words[1] for words in infos if len(words) > 1 and words[0] == "moves"]
@@ -334,12 +334,12 @@ def _ids(tokens: Sequence[Token]) -> list[str]:
     return found
 
 
-def _span(token: Token, region: Region, alike: _Alike) -> Span:
+def _span_of(token: Token, region: Region, alike: _Alike) -> Span:
     """The code span of a token."""
-    return Span(token.content, region, _earlier(alike, Span, bare(token.content)))
+    return Span(token.content, region, _count_earlier(alike, Span, bare(token.content)))
 
 
-def _earlier(alike: _Alike, kind: type, text: str) -> int:
+def _count_earlier(alike: _Alike, kind: type, text: str) -> int:
     """How many of a kind and a text came before this one in their region."""
     alike[kind, text] += 1
     return alike[kind, text] - 1
@@ -349,7 +349,7 @@ def _printed_as_typed(image: Token, region: Region, alike: _Alike) -> Iterator[P
     """Complaints about the facts that what stands for a picture asks for."""
     for child in image.children or ():
         if child.type == "code_inline":
-            span, text = _span(child, region, alike), child.content
+            span, text = _span_of(child, region, alike), child.content
             if asks_for_fact(text):
                 message = (
                     f"the text of a picture is printed as it is typed, so `{text}` is not filled "
@@ -360,7 +360,7 @@ def _printed_as_typed(image: Token, region: Region, alike: _Alike) -> Iterator[P
             yield from _printed_as_typed(child, region, alike)
 
 
-def _plain(inline: Token, first: int | None = None) -> str:
+def _text_of(inline: Token, first: int | None = None) -> str:
     """What a heading says, without its marks.
 
     Args:
@@ -378,7 +378,7 @@ def _plain(inline: Token, first: int | None = None) -> str:
         elif child.type == "text":
             parts.append(child.content)
         elif child.type == "image":
-            parts.append(_plain(child))
+            parts.append(_text_of(child))
         elif child.type in ("softbreak", "hardbreak"):
             parts.append(" ")
     return " ".join("".join(parts).split())

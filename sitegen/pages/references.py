@@ -141,19 +141,19 @@ def find_references(
             try:
                 if given.origin.page:
                     _look_for_page(block.file, given.origin.page, pages, read, near(block.file))
-                table[key] = _lead(block, given.origin, blocks, named)
+                table[key] = _block_named(block, given.origin, blocks, named)
             except Wrong as wrong:
-                found.problems.append((key, _problem(block, given, wrong.message)))
+                found.problems.append((key, _reference_problem(block, given, wrong.message)))
     _find_circles(blocks, found)
     return found
 
 
-def _problem(block: Block, given: Given, message: str) -> Problem:
+def _reference_problem(block: Block, given: Given, message: str) -> Problem:
     wrong = Wrong("reference", message, *given.source.filled)
     return Problem.at(given.source, wrong, block.id)
 
 
-def _lead(
+def _block_named(
     block: Block,
     reference: Reference,
     blocks: Mapping[BlockKey, Block],
@@ -299,7 +299,9 @@ def _tell_circle(
     for number, key in enumerate(circle):
         block = blocks[key]
         shown = range(length + 1) if length <= MOST_SHOWN else (0, 1, 2, length - 1, length)
-        turn = [_name(blocks[circle[(number + at) % length]], block.file) for at in shown]
+        turn = [
+            _name_in_message(blocks[circle[(number + at) % length]], block.file) for at in shown
+        ]
         names = in_turn(turn[:3] if length > MOST_SHOWN else turn, "leans on")
         if length > MOST_SHOWN:
             before, itself = turn[3:]
@@ -309,10 +311,10 @@ def _tell_circle(
                 f"a circle of references, so no position is known: {names}; "
                 "let one of them begin elsewhere"
             )
-            found.problems.append((key, _problem(block, block.basis, message)))
+            found.problems.append((key, _reference_problem(block, block.basis, message)))
 
 
-def _name(block: Block, file: str) -> str:
+def _name_in_message(block: Block, file: str) -> str:
     page = "" if block.file == file else block.file
     if block.id:
         return f"`{page}#{block.id}`"

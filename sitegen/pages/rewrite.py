@@ -61,11 +61,11 @@ def rewritten(data: bytes, edits: Iterable[Edit]) -> bytes:
         text, end = lines[edit.line - 1]
         # the last line of a file may have no end of its own; the line above shows the file's
         usual = end or (lines[edit.line - 2][1] if edit.line > 1 else "") or "\n"
-        pieces[edit.line - 1] = _changed(text, edit, usual) + end
+        pieces[edit.line - 1] = _line_with(text, edit, usual) + end
     return mark + "".join(pieces).encode("utf-8")
 
 
-def _changed(text: str, edit: Edit, end: str) -> str:
+def _line_with(text: str, edit: Edit, end: str) -> str:
     """A line changed, and what is put below it, with this line end between."""
     kept = text.rstrip()
     if not edit.old or not kept.endswith(edit.old):

@@ -120,7 +120,7 @@ class Stage:
             PathRefused: its address cannot be published.
             OSError: it cannot be written.
         """
-        self._claim(path)
+        self._take_address(path)
         if isinstance(source, Unchanged):
             self._take_over(path)
             return
@@ -140,7 +140,7 @@ class Stage:
             OSError: the system would not.
         """
         lines = [head, *(self.lines[path] for path in sorted(self.lines))]
-        with _new_file(self._place(MANIFEST)) as file:
+        with _new_file(self._room_at(MANIFEST)) as file:
             file.write("".join(f"{line}\n" for line in lines).encode())
         for path in list(self._there):
             self._make_room(path)
@@ -150,18 +150,18 @@ class Stage:
         for path in (*self.written, MANIFEST, *(self._moved & self._folders)):
             flush(f"{self._new}/{path}")
 
-    def _claim(self, path: str) -> None:
+    def _take_address(self, path: str) -> None:
         """Check an address, and that it is no other's where upper and lower case are one."""
         if path not in self._old.lines:
             _check_path(path)
         folder = path.rpartition("/")[0]
         if folder not in self._folders:
             self._open_folder(folder, path)
-        self._name(path, path, is_file=True)
+        self._take_name(path, path, is_file=True)
         if path in self.lines:
             raise PathRefused(path, "two files have this address")
 
-    def _name(self, part: str, path: str, *, is_file: bool) -> None:
+    def _take_name(self, part: str, path: str, *, is_file: bool) -> None:
         known = self._taken.setdefault(folded(part), (part, is_file))
         if known != (part, is_file):
             raise PathRefused(path, f"it and `{known[0]}` cannot both be published")
@@ -170,7 +170,7 @@ class Stage:
         parts = folder.split("/")
         for end in range(1, len(parts) + 1):
             part = "/".join(parts[:end])
-            self._name(part, path, is_file=False)
+            self._take_name(part, path, is_file=False)
             if part in self._folders:
                 continue
             self._folders.add(part)
@@ -181,7 +181,7 @@ class Stage:
                 self._moved.update((part, part.rpartition("/")[0]))
                 os.mkdir(f"{self._new}/{part}")  # noqa: PTH102 - Path objects are slow to make
 
-    def _place(self, path: str) -> str:
+    def _room_at(self, path: str) -> str:
         """Where something new is put: nothing is there any more."""
         self._make_room(path)
         self._moved.add(path.rpartition("/")[0])
@@ -216,7 +216,7 @@ class Stage:
         self.lines[path] = line
         if self._is_there(path, self._old.inodes.get(path)):
             return
-        old, new = f"{self._old.folder}/{path}", self._place(path)
+        old, new = f"{self._old.folder}/{path}", self._room_at(path)
         try:
             os.link(old, new)
         except OSError:  # a file system without links, or a file with too many
@@ -240,21 +240,21 @@ class Stage:
                         return False
                     sums.update(piece)
             if not self._is_there(path, about.st_ino):
-                os.link(old, self._place(path))
+                os.link(old, self._room_at(path))
         except OSError:  # not there, or a file system without links: it is written instead
             return False
-        self._list(path, sums.hexdigest(), file.tell())
+        self._add_to_manifest(path, sums.hexdigest(), file.tell())
         return True
 
     def _copy(self, path: str, file: BinaryIO) -> None:
         sums = hashlib.sha256()
-        with _new_file(self._place(path)) as new:
+        with _new_file(self._room_at(path)) as new:
             for piece in _pieces(file):
                 sums.update(piece)
                 new.write(piece)
-        self._list(path, sums.hexdigest(), file.tell())
+        self._add_to_manifest(path, sums.hexdigest(), file.tell())
 
-    def _list(self, path: str, digest: str, length: int) -> None:
+    def _add_to_manifest(self, path: str, digest: str, length: int) -> None:
         self.lines[path] = f"{digest} {length} {path}"
 
 

@@ -64,7 +64,7 @@ class Assets:
         self._done: dict[str, tuple[str, bytes]] = {}  # name to address and bytes
         self._open: list[str] = []
         for name in self._raw:
-            self._finish(name)
+            self._name_by_bytes(name)
         if self._faults:
             raise ThemeError(*self._faults)
 
@@ -82,7 +82,7 @@ class Assets:
         """All of them, each with its address."""
         yield from self._done.values()
 
-    def _finish(self, name: str) -> str:
+    def _name_by_bytes(self, name: str) -> str:
         """Name a file after its bytes, those it names named first; its address."""
         if name in self._done:
             return self._done[name][0]
@@ -117,7 +117,7 @@ class Assets:
                 hint = f"; did you mean `{near}`?" if near else ""
                 self._tell(name, line, why + hint)
                 return found[0]
-            address = self._finish(target).removeprefix(f"{FOLDER}/")
+            address = self._name_by_bytes(target).removeprefix(f"{FOLDER}/")
             new = posixpath.relpath(address, folder or ".")
             return f"{found['head']}{found['quote']}{new}{mark}{rest}{found['quote']}"
 

@@ -41,23 +41,23 @@ def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
     dated = (one for one in extracts if one.date)
     newest = sorted(dated, key=lambda one: one.date, reverse=True)[:MOST]
     root = Element("feed", {"xmlns": NAMESPACE, "xml:lang": site.lang})
-    _put(root, "title", site.title)
+    _add_text(root, "title", site.title)
     if site.summary:
-        _put(root, "subtitle", site.summary)
-    _put(root, "id", f"{home}/")
+        _add_text(root, "subtitle", site.summary)
+    _add_text(root, "id", f"{home}/")
     SubElement(root, "link", {"rel": "self", "href": f"{home}/{ADDRESS}"})
     SubElement(root, "link", {"rel": "alternate", "type": "text/html", "href": f"{home}/"})
-    _put(root, "updated", _moment(newest[0].date))
-    _put(SubElement(root, "author"), "name", site.author or site.title)
+    _add_text(root, "updated", _moment(newest[0].date))
+    _add_text(SubElement(root, "author"), "name", site.author or site.title)
     for one in newest:
         address = f"{home}/{quote(one.entry.address)}"
         entry = SubElement(root, "entry", {"xml:lang": one.lang})
-        _put(entry, "title", one.entry.title)
-        _put(entry, "id", address)
+        _add_text(entry, "title", one.entry.title)
+        _add_text(entry, "id", address)
         SubElement(entry, "link", {"rel": "alternate", "type": "text/html", "href": address})
-        _put(entry, "updated", _moment(one.date))
+        _add_text(entry, "updated", _moment(one.date))
         if one.entry.summary:
-            _put(entry, "summary", one.entry.summary)
+            _add_text(entry, "summary", one.entry.summary)
         for tag in one.tags:
             SubElement(entry, "category", {"term": in_xml(tag)})
     indent(root)
@@ -65,7 +65,7 @@ def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
     return data + b"\n"
 
 
-def _put(parent: Element, name: str, text: str) -> None:
+def _add_text(parent: Element, name: str, text: str) -> None:
     SubElement(parent, name).text = in_xml(text)
 
 

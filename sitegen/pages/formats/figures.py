@@ -87,12 +87,12 @@ def _lists(
         listed.append(CourseFigures(course, address, tuple(sizes)))
         for sheet in sheets(found, address):
             template = f"{name}_of_course.html"
-            yield sheet.address, [partial(_set, html, template, course, sheet, extracts)]
+            yield sheet.address, [partial(_set_sheet, html, template, course, sheet, extracts)]
     if listed:
         yield f"{name}.html", [partial(html.beside, f"{name}.html", f"{name}.html", listed=listed)]
 
 
-def _set(
+def _set_sheet(
     html: Html, template: str, course: Course, sheet: Sheet[FigurePlace], extracts: Extracts
 ) -> bytes:
     hung = groupby(_hang(sheet.items, extracts), lambda one: one.plate.n)

@@ -51,8 +51,8 @@ def places(courses: Sequence[Course]) -> dict[str, tuple[int, int]]:
 def nav(courses: Sequence[Course], number: int, place: int) -> Nav:
     """The margin of a page, by its course's place and its own, both from 0."""
     course = courses[number]
-    first, last = _around(place, len(course.pages))
-    low, high = _around(number, len(courses))
+    first, last = _places_near(place, len(course.pages))
+    low, high = _places_near(number, len(courses))
     return Nav(
         course=course,
         course_number=number + 1,
@@ -76,7 +76,7 @@ def shown(courses: Sequence[Course], number: int, place: int) -> object:
     return found.course.title, same, found.pages, around, others
 
 
-def _around(place: int, count: int) -> tuple[int, int]:
+def _places_near(place: int, count: int) -> tuple[int, int]:
     """First and last (not included) of the places near one of `count`; as many near an end."""
     first = max(0, min(place - NEIGHBOURS, count - 2 * NEIGHBOURS - 1))
     return first, min(count, first + 2 * NEIGHBOURS + 1)

@@ -85,7 +85,7 @@ class Parts:
         self._own = own if own is not None and own.is_dir() else None
         self._phrasebook = Phrasebook(self._own)
         self._environment = _environment(self._own, {} if compiled is None else compiled)
-        self._environment.filters["told"] = self._told_in
+        self._environment.filters["told"] = self._set_remark
         # the same few moves stand in running text again and again
         self.moves = lru_cache(maxsize=4096)(self._set_moves)
 
@@ -143,7 +143,7 @@ class Parts:
         """
         return self._set(self._template("box.html"), words=self.words(lang), kind=kind, html=html)
 
-    def _told_in(self, remark: Remark, words: Words) -> Markup:
+    def _set_remark(self, remark: Remark, words: Words) -> Markup:
         return set_remark(remark, words, self.moves)
 
     def _set_moves(self, moves: tuple[Word, ...], words: Words) -> str:
@@ -161,15 +161,17 @@ class Parts:
     def _parse(self, path: Path, trees: dict[Path, nodes.Template | None]) -> None:
         """Read an own template; those of whole pages have filters that are not there yet."""
         parse = self._environment.parse
-        trees[path] = self._told(lambda: parse(path.read_text("utf-8"), filename=str(path)))
+        trees[path] = self._with_theme_errors(
+            lambda: parse(path.read_text("utf-8"), filename=str(path))
+        )
 
     def _template(self, name: str) -> Template:
-        return self._told(lambda: self._environment.get_template(name))
+        return self._with_theme_errors(lambda: self._environment.get_template(name))
 
     def _set(self, template: Template, **values: Any) -> str:  # noqa: ANN401 - what templates see
-        return self._told(lambda: template.render(values))
+        return self._with_theme_errors(lambda: template.render(values))
 
-    def _told(self, work: Callable[[], T]) -> T:
+    def _with_theme_errors(self, work: Callable[[], T]) -> T:
         """Do `work`; a fault in one of the site's own templates comes out as a `ThemeError`.
 
         A template is a program: whatever it raises is its author's to mend. What is raised with no
@@ -193,12 +195,12 @@ class Parts:
             return None
         if isinstance(error, UnicodeDecodeError):
             return self._not_utf8()
-        place = _innermost(error, self._own) or self._lending(error)
+        place = _innermost(error, self._own) or self._lender_of_macros(error)
         if place is None:
             return None
         return ThemeError(Fault(*place, _in_words(error)))
 
-    def _lending(self, error: Exception) -> tuple[Path, int] | None:
+    def _lender_of_macros(self, error: Exception) -> tuple[Path, int] | None:
         """The own template that the default one which `error` came up in has its macros from.
 
         They are not there, or take other values, and no line of the own template tells.
@@ -316,11 +318,11 @@ def _count(count: int, one: str, many: str) -> str:
 
 def _each(words: Iterable[Word], macro: Callable[[Word], str]) -> Markup:
     """What a macro sets for words, one after another: most words stand on a site many times."""
-    return Markup("".join([_one(macro, word) for word in words]))  # noqa: S704 - macros escape
+    return Markup("".join([_set_word(macro, word) for word in words]))  # noqa: S704 - macros escape
 
 
 @lru_cache(maxsize=4096)
-def _one(macro: Callable[[Word], str], word: Word) -> str:
+def _set_word(macro: Callable[[Word], str], word: Word) -> str:
     return str(macro(word))
 
 

@@ -91,11 +91,11 @@ class Phrasebook:
         if lang not in self._kept:
             parts = lang.split("-")
             tags = ["-".join(parts[:count]) for count in range(1, len(parts) + 1)] if lang else []
-            words, faults = _ours(), list[Fault]()
+            words, faults = _default_words(), list[Fault]()
             for name in ("words.toml", *(f"words.{tag}.toml" for tag in tags)):
                 path = self._files.get(name.lower())
                 if path is not None and path.is_file():
-                    words = _with(words, path, faults)
+                    words = _overlaid(words, path, faults)
             if faults:
                 raise ThemeError(*faults)
             self._kept[lang] = Words(words)
@@ -103,7 +103,7 @@ class Phrasebook:
 
 
 @cache
-def _ours() -> Table:
+def _default_words() -> Table:
     """The default theme's words: in English, as the program's own messages are."""
     table: Table = tomllib.loads((DEFAULT_THEME / "words.toml").read_text("utf-8"))
     return table
@@ -112,10 +112,10 @@ def _ours() -> Table:
 @cache
 def english() -> Voice:
     """What tells authors, whose language is English, what a page tells its readers."""
-    return Voice(_ours())
+    return Voice(_default_words())
 
 
-def _with(words: Table, path: Path, faults: list[Fault]) -> Table:
+def _overlaid(words: Table, path: Path, faults: list[Fault]) -> Table:
     """Words with those of a file in their places, and what is wrong with that."""
     # few sites have words of their own, and `sitegen net` is to answer at once
     from sitegen.pages.toml import read_toml  # noqa: PLC0415
@@ -132,7 +132,7 @@ def _with(words: Table, path: Path, faults: list[Fault]) -> Table:
     for section, texts in read.table.items():
         amiss: dict[tuple[str, ...], str] = {(section,): _no_section(section, texts)}
         if not amiss[section,]:
-            ours = _ours()[section]
+            ours = _default_words()[section]
             amiss |= {(section, name): _misfit(name, one, ours) for name, one in texts.items()}
             changed[section] |= texts
         for place, why in amiss.items():
@@ -144,8 +144,8 @@ def _with(words: Table, path: Path, faults: list[Fault]) -> Table:
 
 def _no_section(section: str, texts: object) -> str:
     """What is wrong with a section as a whole, or with what stands where one should; or ""."""
-    if section not in _ours():
-        return _unknown(f"[{section}]", [f"[{name}]" for name in _ours()])
+    if section not in _default_words():
+        return _unknown(f"[{section}]", [f"[{name}]" for name in _default_words()])
     return "" if isinstance(texts, dict) else f"`{section}` is to be a section, `[{section}]`"
 
 

@@ -92,7 +92,7 @@ class PageReader:
         digest = hashlib.sha256(text.encode()).hexdigest()
         read_with, leaf = self._last.pop(file, (None, None))
         if leaf is None or leaf.digest != digest or read_with != settings:
-            leaf = _read(settings, file, text, digest)
+            leaf = _read_leaf(settings, file, text, digest)
         if self._most:
             self._last[file] = settings, leaf
             if len(self._last) > self._most:
@@ -100,7 +100,7 @@ class PageReader:
         return leaf
 
 
-def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
+def _read_leaf(settings: Settings, file: str, text: str, digest: str) -> Leaf:
     page, problems = read_page(file, text, settings)
     front = page.front
     context = replace(
@@ -110,7 +110,7 @@ def _read(settings: Settings, file: str, text: str, digest: str) -> Leaf:
         sequences=front.sequences,
         unread=_unread(page, settings),
     )
-    read = _blocks(page.blocks, context)
+    read = _read_blocks(page.blocks, context)
     said = []
     for span in page.spans:
         faults: list[Wrong] = []
@@ -145,20 +145,20 @@ def _outline(block: Block) -> Outline:
     return Outline(block.number, block.id, block.n, bool(block.title), *block.lines)
 
 
-def _blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, list[Problem]]]:
+def _read_blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, list[Problem]]]:
     """Read the blocks of a page, with what is wrong in each."""
     read = []
     left, room = MOST_PAGE_TURNS, MOST_DRAWN
     for one in given:
-        block, wrong = _read_within(one, context, left)
-        block, wrong = _drawn_within(block, wrong, room)
+        block, wrong = _within_turns(one, context, left)
+        block, wrong = _within_stickers(block, wrong, room)
         left -= block.length
         room -= stickers_drawn(block)
         read.append((block, wrong))
     return read
 
 
-def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, list[Problem]]:
+def _within_turns(given: BlockText, context: Context, left: int) -> tuple[Block, list[Problem]]:
     """Read a block; one of more turns than are left to its page is not replayed."""
     within = replace(context, most_turns=min(context.most_turns, left))
     block, wrong = read_block(given.number, given.id, given.head, given.body, within)
@@ -175,7 +175,7 @@ def _read_within(given: BlockText, context: Context, left: int) -> tuple[Block, 
     return block, wrong
 
 
-def _drawn_within(block: Block, wrong: list[Problem], room: int) -> tuple[Block, list[Problem]]:
+def _within_stickers(block: Block, wrong: list[Problem], room: int) -> tuple[Block, list[Problem]]:
     """The block; one whose pictures come to more stickers than its page has room for has none."""
     asked = stickers_drawn(block)
     if asked <= room:

@@ -155,17 +155,17 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
     made = Made(folder, settings)
     in_blocks: dict[BlockKey, list[Problem]] = {}
     for leaf in leaves:
-        _put(made, leaf, in_blocks)
+        _add_leaf(made, leaf, in_blocks)
     made.references = find_references(made.blocks, folder.page_set, made.pages)
     for key, problem in made.references.problems:
         in_blocks[key].append(problem)
-    _judge(made, in_blocks)
+    _judge_blocks(made, in_blocks)
     made.problems += [p for problems in in_blocks.values() for p in problems]
     made.problems = in_order([*made.problems, *_fact_problems(made)])
     return made
 
 
-def _put(made: Made, leaf: Leaf, in_blocks: dict[BlockKey, list[Problem]]) -> None:
+def _add_leaf(made: Made, leaf: Leaf, in_blocks: dict[BlockKey, list[Problem]]) -> None:
     file = leaf.file
     made.problems += leaf.problems
     if leaf.page is None or leaf.listed is None or leaf.context is None:
@@ -177,11 +177,11 @@ def _put(made: Made, leaf: Leaf, in_blocks: dict[BlockKey, list[Problem]]) -> No
         in_blocks[file, number] = list(wrong)
 
 
-def _judge(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
+def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
     """Replay every block that can be, and judge those that wait on no other."""
     failed = {key for key in made.blocks if any_error(in_blocks[key])}
     waiting = {key for key, block in made.blocks.items() if block.waits_for}
-    _replay(made)
+    _replay_blocks(made)
     made.leaning = leanings(made.blocks, made.references, failed | waiting)
     following = goals_following(made.blocks, made.references)
     for key, leant_on in made.leaning.items():
@@ -218,23 +218,25 @@ def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Proble
     return told
 
 
-def _replay(made: Made) -> None:
+def _replay_blocks(made: Made) -> None:
     """Replay every block that can be; what their `to` names is known once all of them are."""
     references = made.references
     for key in replay_order(made.blocks, references):
         block = made.blocks[key]
         if block.can_be_replayed:
             start, goal = references.start.get(key), references.goal.get(key)
-            done = replay(block, _stands(block.start, start, made), _stands(block.goal, goal, made))
+            done = replay(
+                block, _position_of(block.start, start, made), _position_of(block.goal, goal, made)
+            )
             if done is not None:
                 made.replays[key] = done
     for key, other in references.goal.items():
         done = made.replays.get(key)
         if done is not None and not done.block.starts_from_goal:
-            made.replays[key] = replace(done, goal=_stands(done.block.goal, other, made))
+            made.replays[key] = replace(done, goal=_position_of(done.block.goal, other, made))
 
 
-def _stands(given: Given | None, other: BlockKey | None, made: Made) -> Position | None:
+def _position_of(given: Given | None, other: BlockKey | None, made: Made) -> Position | None:
     """Where the block that a `from` or a `to` refers to stood, at the moment it is referred to."""
     if given is None or other not in made.replays:
         return None

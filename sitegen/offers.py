@@ -64,13 +64,13 @@ def nets(made: Made) -> Iterator[Offer]:
     failing = errors_inside(verdicts(made))
     for key, errors in failing.items():
         block, done = made.blocks[key], made.replays.get(key)
-        if done is None or _waits(key, failing, made.references):
+        if done is None or _leans_on_failing(key, failing, made.references):
             continue
-        empty = _empty(block)
+        empty = _blanks(block)
         blank = {at.line for places in empty.values() for at in places}
         if block.unread <= empty.keys() and all(p.rule in STALE or p.line in blank for p in errors):
-            edits = sorted([*_filled(done, empty), *_put_right(done)], key=lambda e: e.line)
-            yield Offer(key, _why(empty, errors), tuple(edits))
+            edits = sorted([*_fill_blanks(done, empty), *_redraw_stale(done)], key=lambda e: e.line)
+            yield Offer(key, _what_is_redrawn(empty, errors), tuple(edits))
 
 
 def empty_nets(made: Made) -> dict[BlockKey, tuple[Edit, ...]]:
@@ -82,8 +82,8 @@ def empty_nets(made: Made) -> dict[BlockKey, tuple[Edit, ...]]:
     found = {}
     for key in failing:
         done = made.replays.get(key)
-        if done is not None and not _waits(key, failing, made.references):
-            edits = sorted(_filled(done, _empty(made.blocks[key])), key=lambda e: e.line)
+        if done is not None and not _leans_on_failing(key, failing, made.references):
+            edits = sorted(_fill_blanks(done, _blanks(made.blocks[key])), key=lambda e: e.line)
             if edits:
                 found[key] = tuple(edits)
     return found
@@ -106,7 +106,9 @@ def as_judged(made: Made, file: str) -> bytes:
     return data
 
 
-def _waits(key: BlockKey, failing: dict[BlockKey, list[Problem]], references: References) -> bool:
+def _leans_on_failing(
+    key: BlockKey, failing: dict[BlockKey, list[Problem]], references: References
+) -> bool:
     """Whether a block leans on one that fails, directly or through others."""
     seen, stack = {key}, [key]
     while stack:
@@ -133,7 +135,7 @@ class _Blank(NamedTuple):
     face: str
 
 
-def _empty(block: Block) -> dict[str, list[_Blank]]:
+def _blanks(block: Block) -> dict[str, list[_Blank]]:
     """The nets, or faces of nets, that are named and not drawn."""
     text = block.source.text
     found: dict[str, list[_Blank]] = {}
@@ -150,7 +152,7 @@ def _empty(block: Block) -> dict[str, list[_Blank]]:
     return found
 
 
-def _filled(done: Replay, empty: dict[str, list[_Blank]]) -> Iterator[Edit]:
+def _fill_blanks(done: Replay, empty: dict[str, list[_Blank]]) -> Iterator[Edit]:
     """The nets that are empty, as the moves give them."""
     scheme = done.block.scheme
     for key, position in (("before", done.before), ("after", done.after)):
@@ -159,14 +161,14 @@ def _filled(done: Replay, empty: dict[str, list[_Blank]]) -> Iterator[Edit]:
             yield Edit(line, own, own, tuple(DEEPER + row for row in rows))
 
 
-def _put_right(done: Replay) -> Iterator[Edit]:
+def _redraw_stale(done: Replay) -> Iterator[Edit]:
     block = done.block
     for drawn, position in ((block.before, done.before), (block.after, done.after)):
         if drawn is not None:
-            yield from _stale(drawn, position, block)
+            yield from _stale_rows(drawn, position, block)
 
 
-def _stale(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
+def _stale_rows(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
     """The rows of a net that show something else than a position does, put right."""
     differing = compare(drawn.net, position, block.scheme)
     if differing is None:
@@ -177,7 +179,7 @@ def _stale(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
             yield Edit(line, row.line.text.strip(), new.strip())
 
 
-def _why(empty: dict[str, list[_Blank]], errors: Sequence[Problem]) -> str:
+def _what_is_redrawn(empty: dict[str, list[_Blank]], errors: Sequence[Problem]) -> str:
     """What is written anew, and a warning where it may be the moves that are wrong."""
     stale = {problem.rule.removesuffix("-mismatch") for problem in errors if problem.rule in STALE}
     words = [

@@ -70,7 +70,7 @@ def set_page(
         ThemeError: an own template does not work.
     """
     page, lang = made.pages[file], made.settings.lang
-    body, plates = _body(made, page, parts, terms, judged)
+    body, plates = _set_blocks_and_prose(made, page, parts, terms, judged)
     page = headed(made, file, parts.words(page.front.lang).say)
     return SetPage(
         lesson(page, body, lang),
@@ -79,7 +79,7 @@ def set_page(
     )
 
 
-def _body(
+def _set_blocks_and_prose(
     made: Made, page: Page, parts: Parts, terms: Terms, judged: Verdicts | None
 ) -> tuple[str, list[Plate]]:
     """What stands on a page, its figures drawn and its prose filled in; and its figures."""
@@ -101,7 +101,7 @@ def _body(
     def answer(said: Said) -> str:
         return _answer(made, page.file, said, say)
 
-    linked = _linked(page, terms, lang or made.settings.lang)
+    linked = _linker(page, terms, lang or made.settings.lang)
     body = set_body(page.body, parts, Filling(figures, made.said[page.file], answer, lang, linked))
     outside = judged.outside.get(page.file, ()) if judged else ()
     if outside:
@@ -109,7 +109,7 @@ def _body(
     return body, plates
 
 
-def _linked(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
+def _linker(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
     """What links the glossary's terms on a page, where it has any to link."""
     if page.file == GLOSSARY or not terms.speak(lang):
         return str

@@ -88,7 +88,7 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
 
     with readable(root):
         made = building.judge()
-    made = _published(made, lambda: building.publish(made, is_sound, _waits))
+    made = _published_or_told(made, lambda: building.publish(made, is_sound, _say_waiting))
     return report(made, options.format, warnings_fail=options.warnings_fail)
 
 
@@ -122,10 +122,10 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         )
         html = Html(laid_out.site, own)
         files = site_files(laid_out, html, set_pages, made.folder, progress=counter("set"))
-        publish(files, out, root, review=True, waits=_waits)
+        publish(files, out, root, review=True, waits=_say_waiting)
         return made
 
-    made = _published(made, put)
+    made = _published_or_told(made, put)
     return report(made, options.format, warnings_fail=options.warnings_fail)
 
 
@@ -144,11 +144,11 @@ def _check_output(out: Path, root: Path, *, review: bool) -> None:
         raise CannotRun(str(error)) from error
 
 
-def _waits() -> None:
+def _say_waiting() -> None:
     print("another build of this site is at work; this one waits for it to end", file=sys.stderr)
 
 
-def _published(made: J, put: Callable[[], J]) -> J:
+def _published_or_told(made: J, put: Callable[[], J]) -> J:
     """Write the site; what is wrong with its addresses or its theme is told with the rest."""
     from sitegen.pages.formats.theme import ThemeError
     from sitegen.pages.output import OutputRefused

@@ -87,7 +87,7 @@ def run(options: argparse.Namespace) -> int:
 
         print(json.dumps(found, ensure_ascii=False, indent=2))
     else:
-        print("\n".join(_lines(found)))
+        print("\n".join(_text_lines(found)))
     return HOLDS
 
 
@@ -105,14 +105,14 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     rotation = held_after(whole, written)
     found = describe(whole, rotation)
     cycles = (*found.cycles, *found.centres)
-    held = _held(rotation)
+    held = _held_value(rotation)
     return {
         "format": 1,
         "cube": n,
         "moves": write_moves(moves),
         "turns": {metric: count_turns(turns, n, metric) for metric in METRICS},
         "held": held,
-        "written": _held(written)["rotation"],
+        "written": _held_value(written)["rotation"],
         "words": list(sentences(found, english())),
         "claim": _claim(found.cycles or found.centres),
         "claim_held": _claim(cycles_of(whole)[0]) if held["rotation"] else None,
@@ -136,7 +136,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     }
 
 
-def _held(rotation: Motion) -> dict[str, str]:
+def _held_value(rotation: Motion) -> dict[str, str]:
     """The value of `held`, with the shortest rotations that come to the same."""
     n = rotation.n
     shown = Position.solved(n).after(rotation)
@@ -159,7 +159,7 @@ def _claim(cycles: tuple[Cycle, ...]) -> str | None:
     return "cycles " + "".join(f"({' '.join(cycle.places)})" for cycle in cycles)
 
 
-def _lines(found: dict[str, Any]) -> Iterable[str]:
+def _text_lines(found: dict[str, Any]) -> Iterable[str]:
     """The whole, for people."""
     moves = found["moves"].replace(_LINE, " ") or "No moves"
     yield f"{moves}, on {a_cube(found['cube'])}"
@@ -190,10 +190,10 @@ def _lines(found: dict[str, Any]) -> Iterable[str]:
         yield "As a claim: too long to print. How many pieces go round together:"
         yield from _rounds(found["orbits"])
     yield ""
-    yield from _rows(found)
+    yield from _table_rows(found)
 
 
-def _rows(found: dict[str, Any]) -> Iterable[str]:
+def _table_rows(found: dict[str, Any]) -> Iterable[str]:
     rows = {
         "Turns": ", ".join(f"{count} {metric}" for metric, count in found["turns"].items()),
         "Order": str(found["order"]),

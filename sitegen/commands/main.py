@@ -59,16 +59,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
     name = " ".join(["sitegen", *(one for one in given[:1] if one in COMMANDS)])
     _open_streams()
     try:
-        return _written(given)
+        return _run_and_flush(given)
     except CannotRun as reason:
         print(f"{name}: {reason}", file=sys.stderr)
     except BrokenPipeError:
         # whoever read the output has gone; nothing more can be said to them
-        _say_no_more()
+        _discard_output()
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         print(f"{name}: {where}{error.strerror or error}", file=sys.stderr)
-        _say_no_more()
+        _discard_output()
     except KeyboardInterrupt:
         print(f"{name}: interrupted", file=sys.stderr)
     return CANNOT_RUN
@@ -81,25 +81,25 @@ def _open_streams() -> None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - for good
 
 
-def _written(given: Sequence[str]) -> int:
+def _run_and_flush(given: Sequence[str]) -> int:
     """Run a command, and see what it says written to the end.
 
     Raises:
         OSError: it cannot be written, or something cannot be read that no command expects to fail.
     """
     try:
-        return _called(given)
+        return _run_command(given)
     finally:
         # Python would write the last of it when it ends, and answer in its own words
         sys.stdout.flush()
 
 
-def _say_no_more() -> None:
+def _discard_output() -> None:
     """Let Python find nothing at its end that it could not write."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _called(given: Sequence[str]) -> int:
+def _run_command(given: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(
         prog="sitegen",
         description="Lessons for big cubes whose every picture is checked against its moves.",

@@ -97,7 +97,7 @@ def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
         path = made.folder.root / file
         try:
             before = as_judged(made, file)
-            edits = _agreed(file, of_page, asking)
+            edits = _edits_agreed_to(file, of_page, asking)
             if edits and not stays_inside(path, made.folder.root.resolve()):
                 asking.say(f"{tame(file)}: not written: it leads out of the content folder", "")
             elif edits:
@@ -113,7 +113,7 @@ def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
     return wrote
 
 
-def _agreed(file: str, offers: Iterable[Offer], asking: Asking) -> list[Edit]:
+def _edits_agreed_to(file: str, offers: Iterable[Offer], asking: Asking) -> list[Edit]:
     edits: list[Edit] = []
     for offer in offers:
         asking.say(f"{tame(file)}:{offer.edits[0].line}: {tame(offer.why)}")

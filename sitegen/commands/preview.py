@@ -64,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
     host, port = opened.getsockname()
     if options.port not in (0, port):
         _say(f"port {options.port} is taken; this is {port}")
-    _say(f"{_linked(f'http://{host}:{port}/', f'http://{host}:{port}/')} (Ctrl-C stops it)")
+    _say(f"{_with_link(f'http://{host}:{port}/', f'http://{host}:{port}/')} (Ctrl-C stops it)")
     builder, teller = Builder(root, redraw=options.redraw), Teller()
     try:
         asyncio.run(preview(builder, opened, teller.tell, teller.complain))
@@ -87,12 +87,12 @@ class Teller:
     def tell(self, built: Built) -> None:
         """Tell the problems that are new, and how many there are now."""
         found = findings(built.state)
-        now = Counter(map(_known, found.problems))
+        now = Counter(map(_identity, found.problems))
         news = now - self._told
         fresh = []
         for problem in found.problems:
-            if news[_known(problem)]:
-                news[_known(problem)] -= 1
+            if news[_identity(problem)]:
+                news[_identity(problem)] -= 1
                 fresh.append(problem)
         for file, line in built.redrawn:
             _say(f"{tame(found.path(file))}:{line}: net written")
@@ -108,7 +108,7 @@ class Teller:
         _say(f"{tame(why)}; the site stays as it was")
 
 
-def _known(problem: Problem) -> tuple[str, str, str, str | None]:
+def _identity(problem: Problem) -> tuple[str, str, str, str | None]:
     """What makes a problem the same one after lines above it came or went."""
     return problem.file, problem.rule, problem.message, problem.block
 
@@ -125,10 +125,10 @@ class Linking(Person):
         seen = tame(self._found.path(problem.file))
         whole = Path(self._found.root, problem.file).as_posix()
         link = f"file://{socket.gethostname()}{quote(whole)}#L{problem.line},{problem.column}"
-        return _linked(f"{seen}:{problem.line}:{problem.column}", link)
+        return _with_link(f"{seen}:{problem.line}:{problem.column}", link)
 
 
-def _linked(text: str, address: str) -> str:
+def _with_link(text: str, address: str) -> str:
     """A text that leads somewhere, on a terminal (OSC 8, as terminals agreed on it)."""
     if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
         return text

@@ -58,7 +58,7 @@ class Building:
         self._url = url
         self._count = count
         self._workers = workers
-        self._last = _last(stamp)
+        self._read_last = _read_last(stamp)
         self._own = own_theme(stamp.root)
         self._templates = _templates(stamp)
         self._parts = opened(self._own, self._templates)
@@ -76,7 +76,7 @@ class Building:
             Setter(stamp.themes.digest, self._parts, self._keep, stamp.store.in_memory.put),
             workers=self._workers,
             progress=self._count("made"),
-            before=self._last.before if self._last else NOTHING,
+            before=self._read_last.before if self._read_last else NOTHING,
         )
         state = making.update(stamp.content)
         if state.theme_error:
@@ -103,7 +103,7 @@ class Building:
             if is_sound(state):
                 self._write(state, waits)
         except (StartOver, NotAsLeft):
-            self._last, self._keep = None, self._stamp.store.keep_and_give_back
+            self._read_last, self._keep = None, self._stamp.store.keep_and_give_back
             state = self.judge()
             if is_sound(state):
                 self._write(state, waits)
@@ -115,19 +115,19 @@ class Building:
         laid_out = layout(state.settings, state.listed, state.folder.others, say)
         html = Html(laid_out.site, self._own, self._templates)
         frame = digest(repr((replace(laid_out.site, courses=()), stamp.themes.digest)))
-        shelf = _Shelf(frame, state, laid_out, self._workers)
-        if self._last and self._last.frame == frame:
-            shelf.build_upon(self._last, own_templates=stamp.themes.has_templates)
+        reuse = _ReuseOfLast(frame, state, laid_out, self._workers)
+        if self._read_last and self._read_last.frame == frame:
+            reuse.build_upon(self._read_last, own_templates=stamp.themes.has_templates)
         files = site_files(
             laid_out,
             html,
             lambda file: Unpacked(self._find(state.rows[file].stored_as)),
             state.folder,
             progress=self._count("framed"),
-            reuse=shelf,
+            reuse=reuse,
         )
         publish(files, stamp.out, stamp.root, last=stamp, waits=waits)
-        self._remember(state, laid_out, shelf)
+        self._remember(state, laid_out, reuse)
 
     def _find(self, name: str) -> bytes:
         """A page in the store.
@@ -140,7 +140,7 @@ class Building:
         except LookupError as error:
             raise StartOver from error
 
-    def _remember(self, state: State, laid_out: Layout, shelf: _Shelf) -> None:
+    def _remember(self, state: State, laid_out: Layout, reuse: _ReuseOfLast) -> None:
         stamp = self._stamp
         rows = {
             # its file may have been touched
@@ -150,10 +150,10 @@ class Building:
         first = {
             "inputs": self._now.inputs,
             "grounds": self._now.grounds,
-            "frame": shelf.frame,
+            "frame": reuse.frame,
             "courses": laid_out.site.courses,
-            "around": shelf.value,
-            "addresses": shelf.addresses,
+            "around": reuse.value,
+            "addresses": reuse.addresses,
         }
         counts = {
             "pages": len(state.folder.pages),
@@ -201,7 +201,7 @@ def _templates(stamp: Stamp) -> dict[str, bytes]:
     return templates
 
 
-def _last(stamp: Stamp) -> _Last | None:
+def _read_last(stamp: Stamp) -> _Last | None:
     if stamp.kept is None:
         return None
     try:
@@ -219,7 +219,7 @@ def _last(stamp: Stamp) -> _Last | None:
         return None
 
 
-class _Shelf(Reuse):
+class _ReuseOfLast(Reuse):
     """What the last build left of the site.
 
     Attributes:
@@ -237,31 +237,33 @@ class _Shelf(Reuse):
         names = [(file, state.rows[file].taken) for file in laid_out.pages]
         around = frame, laid_out.site.courses, names, state.folder.others
         self.value = digest(repr(around))
-        self._last: _Last | None = None
-        self._moved: AbstractSet[str] = frozenset()
+        self._read_last: _Last | None = None
+        self._with_other_margins: AbstractSet[str] = frozenset()
 
     def build_upon(self, last: _Last, *, own_templates: bool) -> None:
         """Take over what the last build left, whose frame is the same."""
-        self._last = last
+        self._read_last = last
         made = self._state.made
-        self._moved = _moved(self._laid_out, last, made, own_templates=own_templates)
+        self._with_other_margins = _with_other_margins(
+            self._laid_out, last, made, own_templates=own_templates
+        )
 
     def is_unchanged(self, file: str) -> bool:
-        if self._last is None or file in self._moved:
+        if self._read_last is None or file in self._with_other_margins:
             return False
-        before = self._last.before.rows.get(file)
+        before = self._read_last.before.rows.get(file)
         return before is not None and before.stored_as == self._state.rows[file].stored_as
 
     def around(self) -> Sequence[str]:
-        if self._last and self._last.around == self.value:
-            return self._last.addresses
+        if self._read_last and self._read_last.around == self.value:
+            return self._read_last.addresses
         return ()
 
     def end(self, addresses: Sequence[str]) -> None:
         self.addresses = list(addresses)
 
 
-def _moved(
+def _with_other_margins(
     laid_out: Layout, last: _Last, made: AbstractSet[str], *, own_templates: bool
 ) -> AbstractSet[str]:
     """The pages around whose text something changed; `made` are those that were made anew."""

@@ -140,7 +140,7 @@ class Making:
         known = targets(folder, settings, listed, cache(lambda file: tail_of(rows[file]).targets))
         grounds = self._find_links(known, settings, rows, before, rounds.made)
         self.before = Before(inputs, rows, frozenset(snapshot.fresh if snapshot else ()), grounds)
-        told = self._told([*wrong, *problems_of_all(folder, settings, known)])
+        told = self._problems_in_order([*wrong, *problems_of_all(folder, settings, known)])
         self._rounds = rounds
         self._judged_again = Made(folder, settings)
         waiting = {
@@ -160,7 +160,7 @@ class Making:
             frozenset(rounds.made),
         )
 
-    def _told(self, of_all: Iterable[Problem]) -> list[Problem]:
+    def _problems_in_order(self, of_all: Iterable[Problem]) -> list[Problem]:
         """What was found on the pages, and what no page tells by itself, in order."""
         found = self._findings.values()
         links = chain.from_iterable(self._links.values())

@@ -88,8 +88,8 @@ class Rounds:
         changed = [file for file in pages if file not in self.rows]
         self._make(self._work.alone, [Job((file,), (file,)) for file in changed])
         unmade = [file for file in changed if file in self.rows and file not in self.findings]
-        self._make(self._work.together, self._jobs(self._stale(unmade, changed)))
-        self._make(self._work.together, self._retold())
+        self._make(self._work.together, self._jobs(self._stale_pages(unmade, changed)))
+        self._make(self._work.together, self._jobs_to_recount())
         self.rows = {file: self.rows[file] for file in pages if file in self.rows}
 
     def _is_same(self, file: str) -> bool:
@@ -105,11 +105,11 @@ class Rounds:
         done, total = 0, sum(len(job.files) for job in jobs)
         for job, results in zip(jobs, shared(work, jobs, self._workers), strict=True):
             for result in results:
-                self._take(result, job)
+                self._take_result(result, job)
             done += len(job.files)
             self._progress(done, total)
 
-    def _take(self, result: Result, job: Job) -> None:
+    def _take_result(self, result: Result, job: Job) -> None:
         file, found = result.file, result.found
         is_needed = file not in job.files
         if result.row and not is_needed:
@@ -128,7 +128,7 @@ class Rounds:
             self._failed_with[file] = job.all
 
     @cached_property
-    def _leaning(self) -> dict[str, list[str]]:
+    def _leaners(self) -> dict[str, list[str]]:
         """For each page, those that lean on it directly; it may not be there."""
         return leaners_of((file, one.upstream) for file, one in self.rows.items())
 
@@ -139,15 +139,15 @@ class Rounds:
 
     def joined(self, file: str) -> set[str]:
         """A page, and all that leans on it or that it leans on, directly or through others."""
-        return _reached({file}, self._beside) & self.rows.keys()
+        return _reached({file}, self._neighbours) & self.rows.keys()
 
-    def _above(self, file: str) -> Sequence[str]:
+    def _upstream_of(self, file: str) -> Sequence[str]:
         return self.rows[file].upstream if file in self.rows else ()
 
-    def _beside(self, file: str) -> Sequence[str]:
-        return (*self._above(file), *self._leaning.get(file, ()))
+    def _neighbours(self, file: str) -> Sequence[str]:
+        return (*self._upstream_of(file), *self._leaners.get(file, ()))
 
-    def _stale(self, unmade: Sequence[str], changed: Sequence[str]) -> set[str]:
+    def _stale_pages(self, unmade: Sequence[str], changed: Sequence[str]) -> set[str]:
         """The pages still to be made: those that lean on others, and what leans on a change."""
         before = self._known.rows
         moved = {*before.keys() - self.rows.keys(), *(self.rows.keys() - before.keys())}
@@ -156,18 +156,18 @@ class Rounds:
             for file in changed
             if file in self.rows and file in before and self.rows[file].lends != before[file].lends
         }
-        below = _reached(moved, lambda file: self._leaning.get(file, ()))
+        below = _reached(moved, lambda file: self._leaners.get(file, ()))
         return ({*unmade, *below} & self.rows.keys()) - self.made
 
     def _jobs(self, stale: AbstractSet[str]) -> list[Job]:
         """Pages that are made together: each with all that it leans on, directly or not."""
-        wanted = _reached(stale, self._above) & self.rows.keys()
-        return [self._job(group, stale) for group in _groups(wanted, self._beside)]
+        wanted = _reached(stale, self._upstream_of) & self.rows.keys()
+        return [self._job(group, stale) for group in _groups(wanted, self._neighbours)]
 
     def _job(self, group: AbstractSet[str], stale: AbstractSet[str]) -> Job:
         return Job(frozenset(group & stale), tuple(sorted(group, key=self._order.__getitem__)))
 
-    def _retold(self) -> list[Job]:
+    def _jobs_to_recount(self) -> list[Job]:
         """Pages that failed without all that wait for them: how many these are has to be told."""
         before = self._known.rows
         gone = before.keys() - self.rows.keys()

@@ -124,7 +124,7 @@ class Store:
                 self._seal.touch(exist_ok=False)
             second = json.dumps(head).encode()
             whole = b"\n".join((self._signed(second).encode(), second))
-            with _beside(self._build) as new:
+            with _replacing(self._build) as new:
                 new.write_bytes(whole)
 
     def drop(self) -> None:
@@ -180,7 +180,7 @@ class Store:
         """
         self._make_folders()
         name = hashlib.sha256(data).hexdigest()
-        with _beside(self._pages / name) as new:
+        with _replacing(self._pages / name) as new:
             new.write_bytes(data)
         return name
 
@@ -254,7 +254,7 @@ def _plain_bytes(path: Path) -> bytes:
 
 
 @contextmanager
-def _beside(path: Path) -> Iterator[Path]:
+def _replacing(path: Path) -> Iterator[Path]:
     """Another name for a file, which takes its own once it is whole."""
     new = path.with_name(f".{path.name}.{os.urandom(8).hex()}")
     try:

@@ -87,7 +87,9 @@ class Builder:
         self._redraws = redraw
         self._last_held = LastHeld()
         self._store = MemoryStore()
-        self._making = Making(root, None, workers=1, progress=self._go_on, remembers=REMEMBERED)
+        self._making = Making(
+            root, None, workers=1, progress=self._stop_if_asked, remembers=REMEMBERED
+        )
         self._theme: Snapshot | None = None
         self._framing: Framing | None = None
         self._files: dict[str, Served] = {}
@@ -180,7 +182,7 @@ class Builder:
         self._files, self._rest = framing.files(shown, state, self._making)
         self._framing = framing
 
-    def _go_on(self, _done: int, _total: int) -> None:
+    def _stop_if_asked(self, _done: int, _total: int) -> None:
         if self.stopping.is_set():
             raise Stopped
 
@@ -210,7 +212,7 @@ class Builder:
                 made = self._making.again(file)
                 # a page that has changed since is left alone: its next state is on its way
                 with suppress(NotAsRead, OSError):
-                    if edits := _to_write(made, file):
+                    if edits := _edits_filling_nets(made, file):
                         self._write(made, file, edits)
                         written.append((file, edits[0].line))
         return written
@@ -228,7 +230,7 @@ class Builder:
         if not stays_inside(path, self.root.resolve()):
             raise NotAsRead
         with self.writing:
-            self._go_on(0, 0)
+            self._stop_if_asked(0, 0)
             write_over(path, before, rewritten(before, edits))
 
     def _path_from_here(self, file: str) -> str:
@@ -249,7 +251,7 @@ def _set_with(theme: Snapshot, parts: Callable[[str], Parts]) -> str:
     return theme._replace(files=words).digest
 
 
-def _to_write(made: Made, file: str) -> list[Edit]:
+def _edits_filling_nets(made: Made, file: str) -> list[Edit]:
     """What fills the empty nets of a page's blocks that are else as they should be."""
     empty = empty_nets(made)
     offers = [offer for offer in nets(made) if offer.key[0] == file]

@@ -44,8 +44,8 @@ def laid_over(page: bytes, panel: Panel, version: str) -> bytes:
         panel: what is laid over it.
         version: tells whether the page has changed since.
     """
-    head = _set("head.html", version=version).encode()
-    body = _set("panel.html", panel=panel).encode()
+    head = _render("head.html", version=version).encode()
+    body = _render("panel.html", panel=panel).encode()
     at = _HEAD_ENDS.search(page)
     start = at.start() if at else 0
     page = page[:start] + head + page[start:]
@@ -63,10 +63,10 @@ def stand_in(kind: str, panel: Panel, version: str) -> bytes:
         panel: what is laid over it.
         version: tells whether something has come since.
     """
-    return laid_over(_set("stand_in.html", kind=kind).encode(), panel, version)
+    return laid_over(_render("stand_in.html", kind=kind).encode(), panel, version)
 
 
-def _set(name: str, **values: Any) -> str:  # noqa: ANN401 - what templates see
+def _render(name: str, **values: Any) -> str:  # noqa: ANN401 - what templates see
     return _templates().get_template(name).render(values)
 
 

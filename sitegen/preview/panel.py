@@ -160,8 +160,8 @@ class Panels:
             found = dict.fromkeys(other for other, _ in others if other in every)
             self._waits.setdefault(file, {}).update(found)
         self._homeless = [p for p in state.problems if p.file not in every]
-        self._told_everywhere = self._told(self._homeless)
-        self._others = [self._elsewhere(file) for file in pages if self._problems.get(file)]
+        self._told_everywhere = self._tell_first(self._homeless)
+        self._others = [self._other_page(file) for file in pages if self._problems.get(file)]
         self._others_count = sum(other.count for other in self._others)
 
     def page(self, file: str = "") -> Panel:
@@ -184,10 +184,10 @@ class Panels:
         others = [other for other in near if other.address not in addresses][:MOST]
         return Panel(
             state=state,
-            told=(*self._told_everywhere, *self._told_of(file, own))[:MOST],
+            told=(*self._told_everywhere, *self._tell_page(file, own))[:MOST],
             count=len(self._homeless) + len(own),
             errors=any_error(self._homeless) or any_error(own),
-            waits_for=tuple(map(self._elsewhere, waits_for[:MOST])),
+            waits_for=tuple(map(self._other_page, waits_for[:MOST])),
             waits_for_more=max(0, len(waits_for) - MOST),
             elsewhere=tuple(others),
             elsewhere_more=len(self._others) - len(left) - len(others),
@@ -195,26 +195,26 @@ class Panels:
             draft=file in shown.drafts,
         )
 
-    def _elsewhere(self, file: str) -> OtherPage:
+    def _other_page(self, file: str) -> OtherPage:
         page = self._state.rows.get(file)
         title = page.listed.title if page else file
         return OtherPage(title, published_as(file), len(self._problems.get(file, [])))
 
-    def _told_of(self, file: str, problems: Sequence[Problem]) -> tuple[Told, ...]:
+    def _tell_page(self, file: str, problems: Sequence[Problem]) -> tuple[Told, ...]:
         """What is told of a page; where it would be what was told before, that is."""
         found, before = self._state.found.get(file), self._before.get(file)
         if before and before.found is found and before.problems == problems:
             told = before.told
         else:
-            told = self._told(problems)
+            told = self._tell_first(problems)
         if problems:
             self.known[file] = ToldBefore(found, problems, told)
         return told
 
-    def _told(self, problems: Sequence[Problem]) -> tuple[Told, ...]:
-        return tuple(self._each(problems[:MOST]))
+    def _tell_first(self, problems: Sequence[Problem]) -> tuple[Told, ...]:
+        return tuple(self._tell_each(problems[:MOST]))
 
-    def _each(self, problems: Sequence[Problem]) -> Iterator[Told]:
+    def _tell_each(self, problems: Sequence[Problem]) -> Iterator[Told]:
         """Problems in order; what mends or fills in a block is shown at its first one."""
         file = problems[0].file if problems else ""
         made = self._again(file) if file in self._state.rows else None

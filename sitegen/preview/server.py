@@ -124,14 +124,14 @@ class Pages:
     def publish(self, edition: Edition) -> None:
         """Serve another edition from now on, and tell every stream."""
         self.edition = edition
-        self._tell()
+        self._wake_streams()
 
     def end(self) -> None:
         """End every stream."""
         self._ended = True
-        self._tell()
+        self._wake_streams()
 
-    def _tell(self) -> None:
+    def _wake_streams(self) -> None:
         self._news.set()
         self._news = asyncio.Event()
 
@@ -156,7 +156,7 @@ class Pages:
         if address == EVENTS:
             return self._stream(request)
         if address in self._own:
-            return Response(self._own[address], media_type=_kind(address))
+            return Response(self._own[address], media_type=_media_type(address))
         return await self._file(request, address)
 
     async def _file(self, request: Request, address: str) -> Response:
@@ -175,7 +175,7 @@ class Pages:
         if isinstance(content, Later):
             content = await in_thread(content.make)
         if item.panel is None:
-            return Response(content, media_type=_kind(address))
+            return Response(content, media_type=_media_type(address))
         version = f"{self._run}.{item.since}"
         if content:
             page = laid_over(content, item.panel, version)
@@ -189,9 +189,9 @@ class Pages:
             return self._missing()
         head = {"Content-Length": str(length)}
         if request.method == "HEAD":
-            return Response(headers=head, media_type=_kind(address))
+            return Response(headers=head, media_type=_media_type(address))
         pieces = _pieces(path, self._root, length)
-        return StreamingResponse(pieces, headers=head, media_type=_kind(address))
+        return StreamingResponse(pieces, headers=head, media_type=_media_type(address))
 
     def _missing(self) -> Response:
         """A page for an address with nothing to show."""
@@ -261,7 +261,7 @@ async def _pieces(path: Path, root: Path, length: int) -> AsyncIterator[bytes]:
         at += len(piece)
 
 
-def _kind(address: str) -> str:
+def _media_type(address: str) -> str:
     """What a file is, by its name."""
     return mimetypes.guess_type(address)[0] or "application/octet-stream"
 

@@ -64,7 +64,7 @@ def pages_to_show(state: State, last_held: LastHeld) -> ShownPages:
     never = frozenset(broken & state.rows.keys() - last_held.pages.keys())
     return ShownPages(
         last_held.settings,
-        {file: _public(row) for file, row in rows.items()},
+        {file: _as_published(row) for file, row in rows.items()},
         frozenset(broken & last_held.pages.keys()),
         never,
         frozenset(broken - rows.keys()),
@@ -92,6 +92,6 @@ def _settings_amiss(state: State) -> bool:
     )
 
 
-def _public(row: PageRow) -> PageRow:
+def _as_published(row: PageRow) -> PageRow:
     """A draft as it would be published; a preview says of each draft that it is one."""
     return row._replace(listed=row.listed._replace(draft=False)) if row.listed.draft else row

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from watchfiles import Change
 
-    Standing = list[tuple[Path, tuple[int, int] | None]]
+    Identities = list[tuple[Path, tuple[int, int] | None]]
     """Folders, each with what it is to the system (device and inode), None where there is none."""
 
 STEP: Final = 10
@@ -65,20 +65,20 @@ class Watch:
             CannotWatch: a folder cannot be watched.
         """
         while True:
-            standing = _standing(self._folders)
+            standing = _identities(self._folders)
             there = [folder for folder, known in standing if known]
             # a folder may be gone again before it is watched; then the next round sees it
             with suppress(FileNotFoundError):
-                async for found in self._watched(there, standing):
+                async for found in self._changes_while_same(there, standing):
                     yield found
             await asyncio.sleep(0 if there else TICK / 1000)
 
-    async def _watched(
-        self, there: Sequence[Path], standing: Standing
+    async def _changes_while_same(
+        self, there: Sequence[Path], standing: Identities
     ) -> AsyncIterator[frozenset[Path]]:
         """The same, until one of the folders is not what it was."""
         stop = asyncio.Event()
-        watching = _paths(there, stop)
+        watching = _changed_paths(there, stop)
         waiting = self._waiting = asyncio.ensure_future(anext(watching))
         try:
             # one step of the loop sets the watch up: what changes from here on is seen
@@ -86,7 +86,7 @@ class Watch:
             yield frozenset()
             clock = asyncio.get_running_loop().time
             last = clock() - BURST
-            while _standing(self._folders) == standing:
+            while _identities(self._folders) == standing:
                 found = await waiting
                 waiting = self._waiting = asyncio.ensure_future(anext(watching))
                 if found and clock() - last < BURST:
@@ -104,11 +104,11 @@ class Watch:
                 await waiting
 
 
-def _standing(folders: Sequence[Path]) -> Standing:
-    return [(folder, _known(folder)) for folder in folders]
+def _identities(folders: Sequence[Path]) -> Identities:
+    return [(folder, _identity(folder)) for folder in folders]
 
 
-def _known(folder: Path) -> tuple[int, int] | None:
+def _identity(folder: Path) -> tuple[int, int] | None:
     try:
         found = folder.stat()
     except OSError:
@@ -116,7 +116,7 @@ def _known(folder: Path) -> tuple[int, int] | None:
     return found.st_dev, found.st_ino
 
 
-async def _paths(
+async def _changed_paths(
     there: Sequence[Path], stop: asyncio.Event
 ) -> AsyncGenerator[frozenset[Path], None]:
     """What the library sees; an empty set at every tick."""

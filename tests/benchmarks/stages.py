@@ -26,7 +26,7 @@ EVERY: Final = 0.001
 
 STAGES: Final = {
     ("pages/reading.py", "read_page"): "reading Markdown",
-    ("leaf.py", "_blocks"): "reading blocks",
+    ("leaf.py", "_read_blocks"): "reading blocks",
     ("make.py", "judge"): "replaying and judging",
     ("draw/styles.py", "draw"): "drawing nets",
     ("pages/figure.py", "figure"): "the rest of figures",

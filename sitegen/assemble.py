@@ -15,14 +15,14 @@ from msgspec.structs import replace
 from sitegen.pages.around import beside, has_feed, sizes, taken_over
 from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
-from sitegen.pages.formats.nav import places, shown
+from sitegen.pages.formats.nav import places, shown_in_margin
 from sitegen.pages.names import folded
 from sitegen.pages.references import page_named
 from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
 from sitegen.pages.stage import UNCHANGED
 from sitegen.parallel import shared
-from sitegen.setting import SetPage, headed, set_page
+from sitegen.setting import SetPage, set_page, with_headings_filled
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ class Margins:
 
     def of(self, file: str) -> object:
         """What stands around a page's text."""
-        around = shown(self._listed, *self._places[self._pages[file].address])
+        around = shown_in_margin(self._listed, *self._places[self._pages[file].address])
         return around, _needed(self._pages, file)
 
 
@@ -131,11 +131,11 @@ class Reuse:
         """Whether a page is published as it is."""
         return False
 
-    def around(self) -> Sequence[str]:
-        """The addresses of the files about the whole site, if they can stay; else none."""
+    def unchanged_about_site(self) -> Sequence[str]:
+        """The addresses of the files about the whole site where these can stay; else none."""
         return ()
 
-    def end(self, addresses: Sequence[str]) -> None:
+    def note_about_site(self, addresses: Sequence[str]) -> None:
         """Be told the addresses of the files about the whole site."""
 
 
@@ -223,18 +223,20 @@ def site_files(  # noqa: PLR0913 - what a site is made of
             yield page.address, next(framed)
             done += 1
             progress(done, len(stale))
-    addresses = list(reuse.around())
+    addresses = list(reuse.unchanged_about_site())
     yield from ((address, UNCHANGED) for address in addresses)
     if not addresses:
-        for address, data in around(html, laid_out, folder, set_pages, workers=reuse.workers):
+        for address, data in files_about_site(
+            html, laid_out, folder, set_pages, workers=reuse.workers
+        ):
             addresses.append(address)
             yield address, data
-    reuse.end(addresses)
+    reuse.note_about_site(addresses)
     for path in folder.others:
         yield path, folder.root / path
 
 
-def around(
+def files_about_site(
     html: Html, laid_out: Layout, folder: Folder, set_pages: SetPages, *, workers: int = 1
 ) -> Iterator[tuple[str, bytes]]:
     """The files about the whole site; an author's file takes the place of one of ours.
@@ -313,7 +315,7 @@ class ForReview:
         """The pages as others know them, their titles filled in."""
         made, say = self._made, self._parts.words
         return {
-            file: page._replace(title=headed(made, file, say(page.lang).say).title)
+            file: page._replace(title=with_headings_filled(made, file, say(page.lang).say).title)
             for file, page in made.listed.items()
         }
 

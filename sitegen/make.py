@@ -35,7 +35,7 @@ from sitegen.pages.references import (
 )
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import Problem, Wrong, any_error
-from sitegen.verdicts import hanging, verdicts, with_waiting
+from sitegen.verdicts import lines_hung_on, verdicts, with_waiting
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -120,7 +120,7 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
             *(problem for page in made.pages.values() for problem in link_problems(page, known)),
         ]
     )
-    lines = (line for lines in hanging(made).values() for line in lines)
+    lines = (line for lines in lines_hung_on(made).values() for line in lines)
     made.problems = with_waiting(problems, lines)
     return made
 

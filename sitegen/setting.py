@@ -12,7 +12,7 @@ from sitegen.pages.glossary import Linker, Terms
 from sitegen.pages.lesson import Filling, lesson, set_body
 from sitegen.pages.page import with_spans
 from sitegen.pages.review import failure, troubles
-from sitegen.pages.setup import Way, holds, way_to
+from sitegen.pages.setup import Way, held_before_and_after, way_to
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def set_page(
     """
     page, lang = made.pages[file], made.settings.lang
     body, plates = _set_blocks_and_prose(made, page, parts, terms, judged)
-    page = headed(made, file, parts.words(page.front.lang).say)
+    page = with_headings_filled(made, file, parts.words(page.front.lang).say)
     return SetPage(
         lesson(page, body, lang),
         extract(page, lang, plates, made.contexts[file], parts.words("").say),
@@ -125,12 +125,12 @@ def _standpoints(made: Made, page: Page, say: Say) -> list[Standpoint]:
         done = made.replays.get(key)
         way = way_to(key, made.blocks, made.references) if done else Way()
         stands.append(Standpoint(anchor, number + 1, way, last, made.contexts, letters, say))
-        held = holds(done, way) if done else None
+        held = held_before_and_after(done, way) if done else None
         last = held[1] if held else last
     return stands
 
 
-def headed(made: Made, file: str, say: Say) -> Page:
+def with_headings_filled(made: Made, file: str, say: Say) -> Page:
     """A page whose title and headings say what their code spans come to.
 
     Args:

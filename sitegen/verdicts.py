@@ -65,7 +65,7 @@ def errors_inside(judged: Verdicts) -> dict[BlockKey, list[Problem]]:
     return {key: found for key, found in errors.items() if found}
 
 
-def hanging(made: Made) -> dict[BlockKey, list[BlockKey]]:
+def lines_hung_on(made: Made) -> dict[BlockKey, list[BlockKey]]:
     """The blocks that hang on lines above all blocks, directly or through others, each with these.
 
     A block may have problems of its own besides.
@@ -95,12 +95,14 @@ def with_waiting(problems: list[Problem], hung_on: Iterable[BlockKey]) -> list[P
     """
     counts = Counter(hung_on)
     return [
-        replace(problem, waiting=counts[place]) if (place := above(problem)) in counts else problem
+        replace(problem, waiting=counts[place])
+        if (place := line_key(problem)) in counts
+        else problem
         for problem in problems
     ]
 
 
-def above(problem: Problem) -> BlockKey:
+def line_key(problem: Problem) -> BlockKey:
     """What blocks wait for that hang on a problem above all of them."""
     return problem.file, -problem.line
 

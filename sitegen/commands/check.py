@@ -84,9 +84,9 @@ def _faults_of_theme(root: Path, lang: str) -> list[Problem]:
     """What is wrong with the site's own theme, as far as it shows while no page is set."""
     own = own_theme(root)
     if own.is_dir():
-        from sitegen.pages.formats.parts import opened
+        from sitegen.pages.formats.parts import theme_opener
         from sitegen.pages.formats.theme import error_of
 
-        if error := error_of(lambda: opened(own)(lang)):
+        if error := error_of(lambda: theme_opener(own)(lang)):
             return error.problems(root)
     return []

@@ -14,7 +14,7 @@ from sitegen.make import make
 from sitegen.pages.references import reached
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
-from sitegen.verdicts import above
+from sitegen.verdicts import line_key
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -144,5 +144,5 @@ def _is_awaited(problem: Problem, made: Judged, awaited: AbstractSet[BlockKey]) 
     """Whether it has to be mended before a block that is asked for can be judged."""
     page = made.listed.get(problem.file)
     number = page.block_at(problem.line) if page else None
-    place = above(problem) if number is None else (problem.file, number)
+    place = line_key(problem) if number is None else (problem.file, number)
     return problem.severity == "error" and place in awaited

@@ -83,10 +83,10 @@ def mend(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> bool:
         none = "no block has one suggestion alone, or several to the same effect"
         asking.say(f"nothing to mend: {none}", "")
         return False
-    return put_down(made, offers, asking)
+    return offer_changes(made, offers, asking)
 
 
-def put_down(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
+def offer_changes(made: Made, offers: Iterable[Offer], asking: Asking) -> bool:
     """Show changes, ask about each, and write those agreed to; whether any was written.
 
     Raises:
@@ -118,14 +118,14 @@ def _edits_agreed_to(file: str, offers: Iterable[Offer], asking: Asking) -> list
     for offer in offers:
         asking.say(f"{tame(file)}:{offer.edits[0].line}: {tame(offer.why)}")
         for edit in offer.edits:
-            asking.say(*shown(edit))
+            asking.say(*lines_changed(edit))
         if asking.can_write and asking.agrees(file):
             edits += offer.edits
         asking.say("")
     return edits
 
 
-def shown(edit: Edit) -> list[str]:
+def lines_changed(edit: Edit) -> list[str]:
     """A changed line, old and new, with marks under what changed; and the lines put below it."""
     if edit.below:
         first = f"{edit.line:>5}   {tame(edit.new)}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sitegen.commands.content import asked_for, content_root, paths_argument
 from sitegen.commands.judging import judged, report
-from sitegen.commands.mend import Asking, put_down
+from sitegen.commands.mend import Asking, offer_changes
 from sitegen.offers import nets
 
 if TYPE_CHECKING:
@@ -52,6 +52,6 @@ def _redrawn(made: Made, is_asked: Callable[[str], bool], asking: Asking) -> Mad
                 )
             return made
         asked.update((offer.key, offer.why) for offer in offers)
-        if not put_down(made, offers, asking):
+        if not offer_changes(made, offers, asking):
             return made
         made = judged(made.folder.root)

@@ -27,21 +27,21 @@ SHOWN: Final = 3
 """How many such slips are shown of each."""
 
 
-class Seen(NamedTuple):
+class BlockSight(NamedTuple):
     """A block, and what it would notice."""
 
     block: Block
     sight: Sight
 
 
-class Look(NamedTuple):
+class SlipsTried(NamedTuple):
     """What the blocks asked for would notice, and how many were left out: they do not hold."""
 
-    seen: tuple[Seen, ...]
+    seen: tuple[BlockSight, ...]
     unjudged: int
 
 
-def look(made: Made, within: Callable[[str], bool]) -> Look:
+def try_slips(made: Made, within: Callable[[str], bool]) -> SlipsTried:
     """Try every slip on each block that has moves and holds.
 
     Args:
@@ -59,8 +59,8 @@ def look(made: Made, within: Callable[[str], bool]) -> Look:
             unjudged += 1
         elif block.moves and block.steps:
             setting = made.contexts[block.file].setting(block.n)
-            seen.append(Seen(block, sight(made.replays[key], block.moves, setting)))
-    return Look(tuple(seen), unjudged)
+            seen.append(BlockSight(block, sight(made.replays[key], block.moves, setting)))
+    return SlipsTried(tuple(seen), unjudged)
 
 
 def slips_report(made: Made, within: Callable[[str], bool]) -> str:
@@ -70,7 +70,7 @@ def slips_report(made: Made, within: Callable[[str], bool]) -> str:
         made: the folder, judged.
         within: whether a file is asked for.
     """
-    found = look(made, within)
+    found = try_slips(made, within)
     pages: dict[str, list[Sight]] = {}
     for block, seen in found.seen:
         pages.setdefault(block.file, []).append(seen)
@@ -89,7 +89,7 @@ def slips_report(made: Made, within: Callable[[str], bool]) -> str:
     return "\n\n".join(parts)
 
 
-def _block(seen: Seen, person: Person) -> Iterator[str]:
+def _block(seen: BlockSight, person: Person) -> Iterator[str]:
     block, unseen = seen.block, seen.sight.unseen
     name = f" [{tame(block.id)}]" if block.id else ""
     place = person.paint(f"{tame(block.file)}:{block.head.lines[0]}", "1")
@@ -126,7 +126,7 @@ def slips_value(made: Made, within: Callable[[str], bool]) -> dict[str, Any]:
         made: the folder, judged.
         within: whether a file is asked for.
     """
-    found = look(made, within)
+    found = try_slips(made, within)
     return {
         "tried": sum(seen.sight.tried for seen in found.seen),
         "noticed": sum(seen.sight.noticed for seen in found.seen),

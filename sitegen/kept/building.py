@@ -19,7 +19,7 @@ from sitegen.kept.snapshot import NO_STAT, digest
 from sitegen.kept.work import Setter
 from sitegen.pages.files import own_theme
 from sitegen.pages.formats.html import Html
-from sitegen.pages.formats.parts import opened
+from sitegen.pages.formats.parts import theme_opener
 from sitegen.pages.publish import publish
 from sitegen.pages.site import Course
 from sitegen.pages.stage import NotAsLeft
@@ -58,10 +58,10 @@ class Building:
         self._url = url
         self._count = count
         self._workers = workers
-        self._read_last = _read_last(stamp)
+        self._last = _read_last(stamp)
         self._own = own_theme(stamp.root)
         self._templates = _templates(stamp)
-        self._parts = opened(self._own, self._templates)
+        self._parts = theme_opener(self._own, self._templates)
         self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page
 
     def judge(self) -> State:
@@ -76,7 +76,7 @@ class Building:
             Setter(stamp.themes.digest, self._parts, self._keep, stamp.store.in_memory.put),
             workers=self._workers,
             progress=self._count("made"),
-            before=self._read_last.before if self._read_last else NOTHING,
+            before=self._last.before if self._last else NOTHING,
         )
         state = making.update(stamp.content)
         if state.theme_error:
@@ -103,7 +103,7 @@ class Building:
             if is_sound(state):
                 self._write(state, waits)
         except (StartOver, NotAsLeft):
-            self._read_last, self._keep = None, self._stamp.store.keep_and_give_back
+            self._last, self._keep = None, self._stamp.store.keep_and_give_back
             state = self.judge()
             if is_sound(state):
                 self._write(state, waits)
@@ -116,8 +116,8 @@ class Building:
         html = Html(laid_out.site, self._own, self._templates)
         frame = digest(repr((replace(laid_out.site, courses=()), stamp.themes.digest)))
         reuse = _ReuseOfLast(frame, state, laid_out, self._workers)
-        if self._read_last and self._read_last.frame == frame:
-            reuse.build_upon(self._read_last, own_templates=stamp.themes.has_templates)
+        if self._last and self._last.frame == frame:
+            reuse.build_upon(self._last, own_templates=stamp.themes.has_templates)
         files = site_files(
             laid_out,
             html,
@@ -237,29 +237,29 @@ class _ReuseOfLast(Reuse):
         names = [(file, state.rows[file].taken) for file in laid_out.pages]
         around = frame, laid_out.site.courses, names, state.folder.others
         self.value = digest(repr(around))
-        self._read_last: _Last | None = None
-        self._with_other_margins: AbstractSet[str] = frozenset()
+        self._last: _Last | None = None
+        self._other_margins: AbstractSet[str] = frozenset()
 
     def build_upon(self, last: _Last, *, own_templates: bool) -> None:
         """Take over what the last build left, whose frame is the same."""
-        self._read_last = last
+        self._last = last
         made = self._state.made
-        self._with_other_margins = _with_other_margins(
+        self._other_margins = _with_other_margins(
             self._laid_out, last, made, own_templates=own_templates
         )
 
     def is_unchanged(self, file: str) -> bool:
-        if self._read_last is None or file in self._with_other_margins:
+        if self._last is None or file in self._other_margins:
             return False
-        before = self._read_last.before.rows.get(file)
+        before = self._last.before.rows.get(file)
         return before is not None and before.stored_as == self._state.rows[file].stored_as
 
-    def around(self) -> Sequence[str]:
-        if self._read_last and self._read_last.around == self.value:
-            return self._read_last.addresses
+    def unchanged_about_site(self) -> Sequence[str]:
+        if self._last and self._last.around == self.value:
+            return self._last.addresses
         return ()
 
-    def end(self, addresses: Sequence[str]) -> None:
+    def note_about_site(self, addresses: Sequence[str]) -> None:
         self.addresses = list(addresses)
 
 

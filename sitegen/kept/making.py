@@ -167,7 +167,7 @@ class Making:
         told = in_order([*(p for one in found for p in one.problems), *of_all, *links])
         return with_waiting(told, (line for one in found for line in one.hung_on))
 
-    def again(self, file: str) -> Made:
+    def judge_again(self, file: str) -> Made:
         """A page judged once more, with all that leans on it and that it leans on.
 
         Args:

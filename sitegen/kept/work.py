@@ -13,7 +13,7 @@ from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.problem import any_error
 from sitegen.setting import set_page
-from sitegen.verdicts import hanging, verdicts
+from sitegen.verdicts import lines_hung_on, verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
@@ -171,7 +171,7 @@ def _findings(made: Made) -> dict[str, PageFindings]:
         failed = judged.failed
         for (file, number), others in judged.waiting.items():
             waiting.setdefault(file, []).append((number, others))
-        for (file, _), lines in hanging(made).items():
+        for (file, _), lines in lines_hung_on(made).items():
             hung_on.setdefault(file, []).extend(lines)
     failing = {file for file, _ in failed}
     return {

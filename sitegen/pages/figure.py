@@ -19,7 +19,7 @@ from sitegen.pages import site
 from sitegen.pages.meanings import Meanings
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
-from sitegen.pages.setup import LONGEST, Run, holds
+from sitegen.pages.setup import LONGEST, Run, held_before_and_after
 from sitegen.pages.site import Figure, Held, Marked, Phrase, Shown
 
 if TYPE_CHECKING:
@@ -150,7 +150,7 @@ def _how_held(
     done: Replay, at: Standpoint, names: tuple[str, ...], *, is_set_up: bool
 ) -> tuple[Held | None, Held | None, Held | None]:
     """What to say of how the cube is held: for the set-up, before the moves, and after them."""
-    held = holds(done, at.way)
+    held = held_before_and_after(done, at.way)
     if held is None:
         return None, None, None
     before, after = held

@@ -86,7 +86,7 @@ def _run(spelt: Spelt, file: str, *, back: bool) -> Run:
     return Run(moves, tuple(step.turn for step in steps), file)
 
 
-def holds(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
+def held_before_and_after(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
     """How a block's cube is held before its moves and after them; None where nobody can know."""
     block = done.block
     if block.impossible:

@@ -17,7 +17,7 @@ from sitegen.kept.work import Setter
 from sitegen.lines import lines_of
 from sitegen.offers import as_judged, empty_nets, nets
 from sitegen.pages.files import own_theme, stays_inside
-from sitegen.pages.formats.parts import PARTS, opened
+from sitegen.pages.formats.parts import PARTS, theme_opener
 from sitegen.pages.formats.theme import ThemeError, error_of
 from sitegen.pages.names import published_as
 from sitegen.pages.rewrite import NotAsRead, rewritten, write_over
@@ -139,7 +139,7 @@ class Builder:
         panels = Panels(
             state,
             shown,
-            self._making.again,
+            self._making.judge_again,
             line_of=lines_of(self.root),
             path_from_here=self._path_from_here,
             known=self._told,
@@ -164,7 +164,7 @@ class Builder:
         making = self._making
         if making.setter is None or self._theme != theme:
             keep, hold = self._store.give_back, self._store.put
-            parts = opened(self.themes if theme else None)
+            parts = theme_opener(self.themes if theme else None)
             value = _set_with(theme, parts) if theme else ""
             making.setter = Setter(value, parts, keep, hold, drafts=True)
             self._theme = theme
@@ -209,7 +209,7 @@ class Builder:
         written = []
         for file in state.rows:
             if file in broken and real / file in changed:
-                made = self._making.again(file)
+                made = self._making.judge_again(file)
                 # a page that has changed since is left alone: its next state is on its way
                 with suppress(NotAsRead, OSError):
                     if edits := _edits_filling_nets(made, file):

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
-from sitegen.assemble import ForReview, around, layout
+from sitegen.assemble import ForReview, files_about_site, layout
 from sitegen.kept.packed import Unpacked
 from sitegen.kept.snapshot import digest
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.formats.html import Html
-from sitegen.pages.formats.parts import opened
+from sitegen.pages.formats.parts import theme_opener
 from sitegen.pages.names import published_as
 from sitegen.pages.review import review
 from sitegen.preview.edition import Copied, Later, Rest
@@ -57,7 +57,7 @@ class Framing:
         self._is_eager = theme is not None and theme.has_templates
         self._setting = threading.Lock()
         self._opened: dict[tuple[Scheme, str, bool], Html] = {}
-        self._parts = opened(own)
+        self._parts = theme_opener(own)
         self._around: object = None
         self._margins: dict[str, str] = {}
         self._done: dict[str, bytes] = {}
@@ -155,7 +155,7 @@ class Framing:
             found = state.found[file]
             before, page = known.get(file, (None, None))
             if page is None or before is not found:
-                page = ForReview(making.again(file), self._parts(lang), terms)(file)
+                page = ForReview(making.judge_again(file), self._parts(lang), terms)(file)
             self._reviewed[file] = found, page
         return {file: page for file, (_, page) in self._reviewed.items()}
 
@@ -187,7 +187,7 @@ class Framing:
         def make() -> dict[str, bytes]:
             with self._setting:
                 html.show(laid_out.site)
-                return dict(around(html, laid_out, folder, set_pages))
+                return dict(files_about_site(html, laid_out, folder, set_pages))
 
         if self._last_rest.source != source:
             rest = Rest(source, make)

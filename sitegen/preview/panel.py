@@ -126,7 +126,7 @@ class Panels:
         self,
         state: State,
         shown: ShownPages,
-        again: Callable[[str], Made],
+        judge_again: Callable[[str], Made],
         *,
         line_of: Callable[[str, int], str],
         path_from_here: Callable[[str], str],
@@ -137,8 +137,7 @@ class Panels:
         Args:
             state: the folder, judged.
             shown: what is shown of it.
-            again: a page that could be read, judged once more with all that leans on it and that it
-                leans on.
+            judge_again: judges a page once more, with all that leans on it and that it leans on.
             line_of: a file's line, from 1.
             path_from_here: a file of the content folder, as it is called from the current folder.
             known: what was told of each page of the state before.
@@ -146,7 +145,7 @@ class Panels:
         self.known: dict[str, ToldBefore] = {}
         self._before = known
         self._state = state
-        self._again = again
+        self._judge_again = judge_again
         self._shown = shown
         self._line_of = line_of
         self._path_from_here = path_from_here
@@ -217,7 +216,7 @@ class Panels:
     def _tell_each(self, problems: Sequence[Problem]) -> Iterator[Told]:
         """Problems in order; what mends or fills in a block is shown at its first one."""
         file = problems[0].file if problems else ""
-        made = self._again(file) if file in self._state.rows else None
+        made = self._judge_again(file) if file in self._state.rows else None
         nets = empty_nets(made) if made else {}
 
         def block_of(problem: Problem) -> BlockKey | None:

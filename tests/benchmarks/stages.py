@@ -35,7 +35,7 @@ STAGES: Final = {
     ("kept/packed.py", "pack"): "packing pages",
     ("kept/store.py", "keep_page"): "packing pages",
     ("assemble.py", "frame"): "framing pages with the theme",
-    ("assemble.py", "around"): "the files about the whole site",
+    ("assemble.py", "files_about_site"): "the files about the whole site",
     ("pages/publish.py", "publish"): "writing and flushing files",
 }
 """By file, from `sitegen/` on, and function: the stage that what is done under it belongs to."""

@@ -165,13 +165,13 @@ def test_broken_pages_are_not_judged_again_for_a_change_elsewhere(
         (content / f"broken-{number}.md").write_text(BROKEN, "utf-8")
     first = builder.build(ANY)
     again: list[str] = []
-    judged = Making.again
+    judged = Making.judge_again
 
     def counted(making: Making, file: str) -> Made:
         again.append(file)
         return judged(making, file)
 
-    monkeypatch.setattr(Making, "again", counted)
+    monkeypatch.setattr(Making, "judge_again", counted)
     (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
     second = builder.build(ANY)
     assert again == []
@@ -575,13 +575,13 @@ def test_a_page_changed_meanwhile_is_not_written_over(
     path = content / "page.md"
     path.write_text(EMPTY, "utf-8")
     builder = Builder(content, redraw=True)
-    again = Making.again  # called between reading and writing
+    again = Making.judge_again  # called between reading and writing
 
     def slow(making: Making, file: str) -> Made:
         made = again(making, file)
         path.write_text(EMPTY + "\nMore words.\n", "utf-8")
         return made
 
-    monkeypatch.setattr(Making, "again", slow)
+    monkeypatch.setattr(Making, "judge_again", slow)
     assert builder.build(frozenset({path.resolve()})).redrawn == ()
     assert path.read_text("utf-8") == EMPTY + "\nMore words.\n"

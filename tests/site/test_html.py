@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.html import Html
-from sitegen.pages.formats.parts import Parts, opened
+from sitegen.pages.formats.parts import Parts, theme_opener
 from sitegen.pages.formats.table import FORMATS
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.pages.site import (
@@ -575,7 +575,7 @@ def test_all_that_is_wrong_with_a_theme_is_told_at_once(tmp_path: Path) -> None:
     (own / "figure.html").write_bytes(b"\xe9")
     (own / os.fsdecode(b"\xff.html")).write_text("{% what nobody can ask for %}")
     with pytest.raises(ThemeError) as caught:
-        opened(own)("en")
+        theme_opener(own)("en")
     told = [(one.file, one.line) for one in caught.value.problems(tmp_path)]
     words = [("words.toml", line) for line in (2, 3, 5, 6)]
     templates = [("page.html", 2), ("parts/own.html", 1)]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from sitegen.pages.formats.parts import opened
+from sitegen.pages.formats.parts import theme_opener
 from sitegen.pages.formats.theme import error_of
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ def told(own: Path, files: dict[str, str]) -> list[Problem]:
     for name, text in files.items():
         (own / name).parent.mkdir(parents=True, exist_ok=True)
         (own / name).write_text(text, "utf-8")
-    error = error_of(lambda: opened(own)("en"))
+    error = error_of(lambda: theme_opener(own)("en"))
     return error.problems(own) if error else []
 
 

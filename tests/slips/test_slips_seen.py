@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from sitegen.block import blind
-from sitegen.commands.slips import look, slips_report, slips_value
+from sitegen.commands.slips import slips_report, slips_value, try_slips
 from sitegen.make import make
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def page_of(moves: str, stated: str) -> str:
 def sight_of(folder: Path, moves: str, stated: str) -> Sight:
     made = made_of(folder, page_of(moves, stated))
     assert made.holds, made.problems
-    return look(made, lambda _file: True).seen[0].sight
+    return try_slips(made, lambda _file: True).seen[0].sight
 
 
 AXES = {"R": "x", "U": "y", "F": "z"}
@@ -123,7 +123,7 @@ def test_brackets_and_lines_are_looked_into(tmp_path: Path) -> None:
     page = page_of("[R, U]2   // twice\n  F", "check: turns 9 STM")
     made = made_of(tmp_path, page)
     assert made.holds, made.problems
-    unseen = look(made, lambda _file: True).seen[0].sight.unseen
+    unseen = try_slips(made, lambda _file: True).seen[0].sight.unseen
     for slip in unseen:
         changed = page
         for line in slip.changes:
@@ -232,6 +232,6 @@ def test_a_bracket_over_several_lines_is_tried_like_any_other(tmp_path: Path) ->
     """Taking it out takes ends of lines with it, which cannot be shown line by line."""
     made = made_of(tmp_path / "content", page_of("R (U\n  D)2 R'", "check: turns 6 STM"))
     assert made.holds
-    (seen,) = look(made, lambda _file: True).seen
+    (seen,) = try_slips(made, lambda _file: True).seen
     assert seen.sight.tried > 0
     assert "would be noticed" in slips_report(made, lambda _file: True)

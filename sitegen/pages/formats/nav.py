@@ -67,7 +67,7 @@ def nav(courses: Sequence[Course], number: int, place: int) -> Nav:
     )
 
 
-def shown(courses: Sequence[Course], number: int, place: int) -> object:
+def shown_in_margin(courses: Sequence[Course], number: int, place: int) -> object:
     """What the default theme shows of a page's surroundings: alike where its margin is."""
     found = nav(courses, number, place)
     around = found.course.pages[max(0, place - 1) : place + 2]  # previous and next, if it has any

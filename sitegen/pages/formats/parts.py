@@ -271,7 +271,9 @@ def _named_in(tree: nodes.Template) -> Iterator[str | None]:
             yield None  # `map("asset")`
 
 
-def opened(own: Path | None, compiled: dict[str, bytes] | None = None) -> Callable[[str], Parts]:
+def theme_opener(
+    own: Path | None, compiled: dict[str, bytes] | None = None
+) -> Callable[[str], Parts]:
     """What opens a theme for a site of a language, once, and says again what is wrong with it.
 
     Args:

@@ -139,7 +139,7 @@ class Reuse:
         """Be told the addresses of the files about the whole site."""
 
 
-NOTHING: Final = Reuse()
+NO_REUSE: Final = Reuse()
 
 
 def layout(
@@ -193,7 +193,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     folder: Folder,
     *,
     progress: Callable[[int, int], None],
-    reuse: Reuse = NOTHING,
+    reuse: Reuse = NO_REUSE,
 ) -> Iterator[tuple[str, FileSource]]:
     """All files of the site, each with its address; they are made as they are asked for.
 

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from sitegen.block.model import Show
 from sitegen.block.read import read_block
 from sitegen.block.show import stickers_drawn
-from sitegen.pages.files import FILE
+from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.folder import read_text
 from sitegen.pages.listed import Listed, Outline, listed
 from sitegen.pages.prose import Said, read_span
@@ -135,7 +135,7 @@ def _unread(page: Page, settings: Settings) -> dict[str, BlockKey]:
     known = {key for key, value in (("cube", front.cube), ("lowercase", front.lowercase)) if value}
     unread = {
         key: (file, -line)
-        for file, lines in ((FILE, settings.unread), (page.file, front.unread))
+        for file, lines in ((SETTINGS_FILE, settings.unread), (page.file, front.unread))
         for key, line in lines.items()
     }
     return {key: place for key, place in unread.items() if key not in known}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from sitegen.pages.files import THEME, own_theme, read_inside
+from sitegen.pages.files import THEME_PATH, own_theme, read_inside
 from sitegen.pages.folder import page_text
 
 if TYPE_CHECKING:
@@ -41,6 +41,6 @@ def _quotable(root: Path, file: str) -> bytes:
     Raises:
         OSError: it is not, or cannot be read.
     """
-    if file.startswith(f"{THEME}/"):
-        return read_inside(own_theme(root), file.removeprefix(f"{THEME}/"), LONGEST)
+    if file.startswith(f"{THEME_PATH}/"):
+        return read_inside(own_theme(root), file.removeprefix(f"{THEME_PATH}/"), LONGEST)
     return read_inside(root, file, LONGEST)

@@ -10,7 +10,7 @@ from sitegen.commands.content import asked_for, content_root, paths_argument, re
 from sitegen.commands.judging import counter, judged, report
 from sitegen.commands.main import CannotRun, add_format
 from sitegen.kept.making import Making
-from sitegen.pages.files import THEME, own_theme
+from sitegen.pages.files import THEME_PATH, own_theme
 from sitegen.parallel import cores
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
     is_asked = asked_for(paths, root)
     if not options.mend and not options.slips:
         found = _checked(root)
-        if is_asked(THEME):
+        if is_asked(THEME_PATH):
             found.problems.extend(_faults_of_theme(root, found.settings.lang))
         return report(found, options.format, is_asked, warnings_fail=options.warnings_fail)
     made = judged(root)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from sitegen.commands.main import CannotRun
-from sitegen.pages.files import FILE, find_root
+from sitegen.pages.files import SETTINGS_FILE, find_root
 
 if TYPE_CHECKING:
     import argparse
@@ -75,11 +75,11 @@ def content_root(command: str, paths: Sequence[Path]) -> Path:
         raise CannotRun(f"these paths lie in several content folders: {listed}; name one at a time")
     root = roots.pop()
     inner = root / CONTENT
-    if not (root / FILE).exists() and (inner / FILE).is_file():
+    if not (root / SETTINGS_FILE).exists() and (inner / SETTINGS_FILE).is_file():
         folder = paths[0] if paths[0].is_dir() else paths[0].parent
         print(
-            f"sitegen {command}: `{folder}` holds no {FILE}, so every setting is left out; "
-            f"perhaps `{folder / CONTENT}` was meant",
+            f"sitegen {command}: `{folder}` holds no {SETTINGS_FILE}, so every setting is left "
+            f"out; perhaps `{folder / CONTENT}` was meant",
             file=sys.stderr,
         )
     return root
@@ -94,7 +94,7 @@ def _meant(path: Path) -> Path | None:
     for one in (page, CONTENT / path, CONTENT / page):
         if one.exists():
             return one
-    is_here = path == CONTENT and (find_root(Path()) / FILE).is_file()
+    is_here = path == CONTENT and (find_root(Path()) / SETTINGS_FILE).is_file()
     return Path() if is_here else None
 
 
@@ -115,14 +115,14 @@ def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
 
         with readable(root):
             folder = read_folder(root)
-        there = (FILE, *folder.pages, *(problem.file for problem in folder.problems))
+        there = (SETTINGS_FILE, *folder.pages, *(problem.file for problem in folder.problems))
         for path, one in zip(paths, within, strict=True):
             if not any(_is_in(file, one) for file in there):
                 raise CannotRun(
                     f"there is no page at `{path}`: a page is a file whose name ends in `.md`; "
                     "what is hidden, or stands behind a link to a folder, is left out"
                 )
-    return lambda file: file in {".", FILE} or any(_is_in(file, path) for path in within)
+    return lambda file: file in {".", SETTINGS_FILE} or any(_is_in(file, path) for path in within)
 
 
 def _is_in(file: str, path: str) -> bool:

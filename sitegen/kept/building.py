@@ -13,7 +13,7 @@ from sitegen.assemble import Layout, Margins, Reuse, layout, site_files
 from sitegen.draw.ink import ELEMENTS
 from sitegen.kept.making import Making
 from sitegen.kept.packed import Unpacked
-from sitegen.kept.rounds import NOTHING, Before
+from sitegen.kept.rounds import NOTHING_BEFORE, Before
 from sitegen.kept.rows import from_json, to_json
 from sitegen.kept.snapshot import NO_STAT, digest
 from sitegen.kept.work import Setter
@@ -76,7 +76,7 @@ class Building:
             Setter(stamp.themes.digest, self._parts, self._keep, stamp.store.in_memory.put),
             workers=self._workers,
             progress=self._count("made"),
-            before=self._last.before if self._last else NOTHING,
+            before=self._last.before if self._last else NOTHING_BEFORE,
         )
         state = making.update(stamp.content)
         if state.theme_error:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.kept.rounds import NOTHING, Before, Rounds
+from sitegen.kept.rounds import NOTHING_BEFORE, Before, Rounds
 from sitegen.kept.rows import PageRow, tail_of
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Work
@@ -94,7 +94,7 @@ class Making:
         workers: int,
         progress: Callable[[int, int], None],
         remembers: int = REMEMBERED,
-        before: Before = NOTHING,
+        before: Before = NOTHING_BEFORE,
     ) -> None:
         """Begin.
 
@@ -129,7 +129,7 @@ class Making:
         settings, wrong = self._settings(folder.settings or b"")
         terms_page = self._glossary(folder, settings)
         inputs = self._inputs(settings, terms_page)
-        before = self.before if self.before.inputs == inputs else NOTHING
+        before = self.before if self.before.inputs == inputs else NOTHING_BEFORE
         terms = glossary_terms(terms_page, settings.lang)
         stats = snapshot.files if snapshot else {}
         work = Work(folder, settings, self.setter, terms, self._read, stats)

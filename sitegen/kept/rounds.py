@@ -40,7 +40,7 @@ class Before(NamedTuple):
     grounds: str
 
 
-NOTHING: Final = Before("", {}, frozenset(), "")
+NOTHING_BEFORE: Final = Before("", {}, frozenset(), "")
 
 
 class Rounds:

@@ -20,16 +20,16 @@ if TYPE_CHECKING:
 GLOSSARY: Final = "glossary.md"
 """The page whose definition list is the site's glossary."""
 
-FRONT: Final = "index.html"
+FRONT_PAGE: Final = "index.html"
 CONTENTS: Final = "contents.html"
 """Where the list of all lessons stands beside a front page that the author wrote."""
 
-LOST: Final = "404.html"
+NOT_FOUND: Final = "404.html"
 
 FOLDERS: Final = ("figures", "cards", "pieces", "sequences", "theme")
 """What the program writes below the site's root, beside the pages named here."""
 
-FILES: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
+FILES_BESIDE: Final = ("feed.xml", "sitemap.xml", "search-index.js", "failures.html")
 
 _BESIDE: Final[dict[str, Callable[[Settings, Collection[Listed]], bool]]] = {
     "figures": lambda _, pages: any(block.has_title for page in pages for block in page.blocks),
@@ -44,7 +44,9 @@ _BESIDE: Final[dict[str, Callable[[Settings, Collection[Listed]], bool]]] = {
 """The pages beside the lessons, each with whether a site has it; the arguments are those of
 `beside`."""
 
-_TAKEN: Final = frozenset({FRONT, CONTENTS, LOST, *FILES, *(f"{name}.html" for name in _BESIDE)})
+_TAKEN: Final = frozenset(
+    {FRONT_PAGE, CONTENTS, NOT_FOUND, *FILES_BESIDE, *(f"{name}.html" for name in _BESIDE)}
+)
 
 
 _FURTHER: Final = re.compile(r"(?:sequences-[0-9]+\.html|sitemap-[0-9]+\.xml)")
@@ -86,7 +88,7 @@ def contents_at(own: Container[str]) -> str:
     Args:
         own: what `taken_over` tells.
     """
-    return CONTENTS if FRONT in own else FRONT
+    return CONTENTS if FRONT_PAGE in own else FRONT_PAGE
 
 
 def has_feed(settings: Settings, pages: Iterable[Listed]) -> bool:
@@ -162,7 +164,7 @@ def clash_problems(
         pages: all pages by their files.
         others: the paths of all other files of the content folder.
     """
-    known = {LOST, *FILES, *ours}
+    known = {NOT_FOUND, *FILES_BESIDE, *ours}
     written = {path: path for path in others}
     written |= {page.address: file for file, page in pages.items()}
     for address, file in written.items():

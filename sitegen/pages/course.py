@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
-from sitegen.pages.files import FILE
+from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.references import Near, compared
 from sitegen.pages.site import Course
 from sitegen.problem import Problem
@@ -59,7 +59,7 @@ def course_problems(settings: Settings, folder: Folder) -> list[Problem]:
                 seen.add(name)
                 continue
             said = with_odd_signs(message, name)
-            problems.append(Problem(FILE, line, column, length, "settings", said))
+            problems.append(Problem(SETTINGS_FILE, line, column, length, "settings", said))
     return problems
 
 

@@ -13,10 +13,10 @@ if TYPE_CHECKING:
 
 _PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 
-FILE: Final = "site.toml"
+SETTINGS_FILE: Final = "site.toml"
 """The settings of a site; it stands in the content folder."""
 
-THEME: Final = "../themes"
+THEME_PATH: Final = "../themes"
 """The site's own theme, as files of a content folder are named. It need not exist."""
 
 
@@ -28,14 +28,14 @@ def find_root(path: Path) -> Path:
     start = path if path.is_dir() else path.parent
     absolute = Path(os.path.abspath(start))  # noqa: PTH100 - links on the way are left as they are
     for folder in (absolute, *absolute.parents):
-        if (folder / FILE).is_file():
+        if (folder / SETTINGS_FILE).is_file():
             return folder
     return absolute
 
 
 def own_theme(root: Path) -> Path:
     """The folder of the theme that belongs to a content folder; it need not exist."""
-    return root.parent / Path(THEME).name
+    return root.parent / Path(THEME_PATH).name
 
 
 def stays_inside(path: Path, real: Path) -> bool:

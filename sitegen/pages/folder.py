@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.pages.around import FOLDERS, is_taken
-from sitegen.pages.files import FILE, read_inside, stays_inside
+from sitegen.pages.files import SETTINGS_FILE, read_inside, stays_inside
 from sitegen.pages.names import folded, folders_of, published_as, unfit
 from sitegen.problem import Problem
 
@@ -73,7 +73,7 @@ def read_folder(root: Path) -> Folder:
     for path in listing.files(entries, ""):
         if path.endswith(".md"):
             pages.append(path)
-        elif path != FILE:
+        elif path != SETTINGS_FILE:
             others.append(path)
     data, wrong = _settings_bytes(root)
     problems += wrong
@@ -210,14 +210,14 @@ def _file_problem(path: str, message: str) -> Problem:
 def _settings_bytes(root: Path) -> tuple[bytes | None, list[Problem]]:
     """The bytes of `site.toml`; None without one, and where it is none to be read."""
     try:
-        return read_inside(root, FILE, LONGEST_SETTINGS), []
+        return read_inside(root, SETTINGS_FILE, LONGEST_SETTINGS), []
     except FileNotFoundError:
         return None, []
     except OSError as error:
         if error.errno == errno.EFBIG:
             message = f"settings have at most {LONGEST_SETTINGS:,} bytes"
-            return None, [Problem.of_file(FILE, "limit", message)]
-        return None, [_file_problem(FILE, f"this file cannot be read: {error.strerror}")]
+            return None, [Problem.of_file(SETTINGS_FILE, "limit", message)]
+        return None, [_file_problem(SETTINGS_FILE, f"this file cannot be read: {error.strerror}")]
 
 
 def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:

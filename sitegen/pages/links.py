@@ -10,7 +10,7 @@ from urllib.parse import unquote
 
 from msgspec import Struct
 
-from sitegen.pages.around import FRONT, anchors
+from sitegen.pages.around import FRONT_PAGE, anchors
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import LONGEST_NAME, Near, compared, link_to, page_named
@@ -147,7 +147,7 @@ def _why_dead(file: str, address: str, known: Targets, near: Callable[[str], str
     if target.split("/")[0] == "..":
         return f"`{typed}` leads out of the content folder"
     if target == ".":
-        target = FRONT if FRONT in known.others else "index.md"
+        target = FRONT_PAGE if FRONT_PAGE in known.others else "index.md"
     if target in known.broken:
         return ""
     if target in known.pages:

@@ -16,7 +16,7 @@ from sitegen.cube.scheme import DEFAULT, FACES, Scheme
 from sitegen.in_xml import in_no_page
 from sitegen.notation.count import METRICS
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
-from sitegen.pages.files import FILE
+from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
 from sitegen.pages.toml import read_toml
 from sitegen.problem import Problem, Source
@@ -236,7 +236,7 @@ class _Reader:
         except UnicodeDecodeError as error:
             line = data.count(b"\n", 0, error.start) + 1
             message = "this file is not written in UTF-8; save it as UTF-8"
-            self.problems.append(Problem(FILE, line, 1, 1, "settings", message))
+            self.problems.append(Problem(SETTINGS_FILE, line, 1, 1, "settings", message))
             self.unread = {key: line for key in SETTINGS if key.encode() in data}
         self.toml = read_toml(text, _HINT)
         for slip in self.toml.slips:
@@ -247,7 +247,7 @@ class _Reader:
     def complain(self, message: str, line: int, column: int = 1, length: int = 1) -> None:
         # not each form of a key is found in its line, but each is quoted
         said = with_odd_signs(message, "".join([message, *self.toml.lines[line - 1 : line]]))
-        self.problems.append(Problem(FILE, line, column, length, "settings", said))
+        self.problems.append(Problem(SETTINGS_FILE, line, column, length, "settings", said))
 
     def wrong(self, message: str, *path: str | int) -> None:
         """Complain of a key, at the line it stands in."""
@@ -277,7 +277,7 @@ class _Reader:
     @cached_property
     def whole(self) -> Source:
         """The file, to find places in."""
-        return Source.whole(FILE, self.toml.text)
+        return Source.whole(SETTINGS_FILE, self.toml.text)
 
     def read(self) -> Settings:
         self.odd_signs()

@@ -51,7 +51,7 @@ PIECE: Final = 64 * 1024
 MOST_CONNECTIONS: Final = 240
 """Connections at a time: a hundred pages that listen, and as many that load."""
 
-FILES: Final = 1024
+OPEN_FILES: Final = 1024
 """Files that the process may open, if the system lets it: where systems are careful it is 256, and
 of many clients that come at once all are taken in before the first can be left."""
 
@@ -340,7 +340,7 @@ class Server(uvicorn.Server):
     async def serve(self, sockets: list[socket.socket] | None = None) -> None:
         """Serve, with room for every client."""
         least, most = resource.getrlimit(resource.RLIMIT_NOFILE)
-        wanted = FILES if most == resource.RLIM_INFINITY else min(FILES, most)
+        wanted = OPEN_FILES if most == resource.RLIM_INFINITY else min(OPEN_FILES, most)
         if 0 <= least < wanted:
             resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, most))
         await super().serve(sockets)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct, field
 
 from sitegen.pages.course import course_problems
-from sitegen.pages.files import FILE
+from sitegen.pages.files import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from sitegen.kept.making import State
@@ -87,7 +87,7 @@ def _settings_amiss(state: State) -> bool:
     """Whether the settings could not be read whole; a course that misses a page is no matter."""
     courses = {*course_problems(state.settings, state.folder)}
     return any(
-        problem.file == FILE and problem.severity == "error" and problem not in courses
+        problem.file == SETTINGS_FILE and problem.severity == "error" and problem not in courses
         for problem in state.problems
     )
 

@@ -333,10 +333,10 @@ def _not_one(place: Place) -> str:
 
 def addresses(stickers: Iterable[int], n: int) -> str:
     """Stickers by their addresses, cut short where they are many."""
-    return listed(f"`{write_sticker(sticker, n)}`" for sticker in stickers)
+    return in_a_list(f"`{write_sticker(sticker, n)}`" for sticker in stickers)
 
 
-def listed(words: Iterable[str], most: int = MOST_NAMED) -> str:
+def in_a_list(words: Iterable[str], most: int = MOST_NAMED) -> str:
     """Words with spaces between, cut short where they are many."""
     every = list(words)
     return " ".join(every[:most]) + (f" and {len(every) - most} more" if len(every) > most else "")

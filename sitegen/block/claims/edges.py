@@ -11,8 +11,8 @@ from sitegen.block.claims.claim import (
     Reader,
     Verdict,
     bad_check,
+    in_a_list,
     is_number,
-    listed,
 )
 from sitegen.cube.measure import EDGES, complete_edges, edge_name
 from sitegen.cube.pieces import ORDER, Piece, pieces
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 
 def _names(edges: list[frozenset[str]]) -> str:
-    return listed(f"`{edge_name(faces)}`" for faces in edges)
+    return in_a_list(f"`{edge_name(faces)}`" for faces in edges)
 
 
 def unpaired(position: Position, layer: int) -> str:
@@ -114,7 +114,7 @@ class PairedEdges(Claim, frozen=True):
                 else frozenset(place.faces) in complete
             )
         ]
-        text = listed(f"`{name}`" for name in wrong)
+        text = in_a_list(f"`{name}`" for name in wrong)
         return Verdict(
             not wrong,
             lambda: (

@@ -12,7 +12,7 @@ from sitegen.block.claims.claim import (
     Reader,
     Verdict,
     addresses,
-    listed,
+    in_a_list,
     not_there,
 )
 from sitegen.cube.measure import blanked, face_colours, holding, off_colour
@@ -49,7 +49,9 @@ class IsSolved(Claim, frozen=True):
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         mixed = [f for i, f in enumerate(FACES) if len(set(moment.now.face(i))) > 1]
-        return Verdict(not mixed, lambda: f"these faces show more than one colour: {listed(mixed)}")
+        return Verdict(
+            not mixed, lambda: f"these faces show more than one colour: {in_a_list(mixed)}"
+        )
 
 
 class SolvedExcept(Claim, frozen=True):

@@ -13,7 +13,7 @@ from sitegen.block.claims.claim import (
     Verdict,
     addresses,
     bad_check,
-    listed,
+    in_a_list,
     not_there,
 )
 from sitegen.cube.geometry import geometry
@@ -132,7 +132,7 @@ def _undone(moment: Moment) -> str:
 def _written(moment: Moment, steps: Iterable[Step]) -> str:
     """Turns as the author wrote them, each once, the first of many."""
     words = (f"`{moment.text[step.start : step.end]}`" for step in steps)
-    return listed(dict.fromkeys(words), 4)
+    return in_a_list(dict.fromkeys(words), 4)
 
 
 def read_alike(found: re.Match[str], reader: Reader) -> Claim:

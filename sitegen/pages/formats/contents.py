@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sitegen.pages.around import CONTENTS, LOST
+from sitegen.pages.around import CONTENTS, NOT_FOUND
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -19,6 +19,6 @@ def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
     totals = [sum(counts[page.address] for page in course.pages) for course in site.courses]
     template = "contents.html" if html.contents == CONTENTS else "index.html"
     yield html.contents, html.beside(template, html.contents, counts=counts, totals=totals)
-    yield LOST, html.beside("not_found.html", "")
+    yield NOT_FOUND, html.beside("not_found.html", "")
     if site.review:
         yield "failures.html", html.beside("failures.html", "failures.html")

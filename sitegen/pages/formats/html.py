@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import urlsplit
 
-from sitegen.pages.around import FRONT, contents_at
+from sitegen.pages.around import FRONT_PAGE, contents_at
 from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.nav import nav, places
 from sitegen.pages.formats.parts import Parts
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from sitegen.pages.site import Lesson, Site
 
-SHEETS: Final = (
+STYLESHEETS: Final = (
     "tokens.css",
     "layout.css",
     "figure.css",
@@ -25,10 +25,10 @@ SHEETS: Final = (
 )
 """The stylesheets of every page, in the order in which they are linked."""
 
-AROUND_SHEET: Final = "around.css"
+AROUND_STYLESHEET: Final = "around.css"
 """The stylesheet of the pages beside the lessons."""
 
-REVIEW_SHEET: Final = "failure.css"
+REVIEW_STYLESHEET: Final = "failure.css"
 """The stylesheet that only a copy for review has."""
 
 
@@ -49,7 +49,7 @@ class Html(Parts):
             ThemeError: an own template cannot be read.
         """
         super().__init__(site.lang, own, compiled)
-        self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_SHEET,))
+        self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_STYLESHEET,))
         self._environment.filters["asset"] = self.assets.address
         self.show(site)
         self._page = self._template("page.html")
@@ -64,7 +64,7 @@ class Html(Parts):
         self._places = places(site.courses)
         self.contents = contents_at(site.own)
         self._environment.globals.update(
-            site=site, contents=self.contents, front=FRONT, sheets=self._sheets()
+            site=site, contents=self.contents, front=FRONT_PAGE, sheets=self._sheets()
         )
 
     def page(self, lesson: Lesson) -> str:
@@ -94,15 +94,15 @@ class Html(Parts):
             ThemeError: an own template does not work.
         """
         frame = self._frame(address, self._site.lang, self._site.summary)
-        frame["sheets"] = self._sheets(AROUND_SHEET)
+        frame["sheets"] = self._sheets(AROUND_STYLESHEET)
         if not address and self._site.url:
             frame["root"] = f"{urlsplit(self._site.url).path.rstrip('/')}/"
         return self._set(self._template(template), **frame, nav=None, **values).encode()
 
     def _sheets(self, *more: str) -> tuple[str, ...]:
         """The names of a page's stylesheets: the site's own comes last."""
-        *ours, own = SHEETS
-        return (*ours, *more, *([REVIEW_SHEET] if self._site.review else []), own)
+        *ours, own = STYLESHEETS
+        return (*ours, *more, *([REVIEW_STYLESHEET] if self._site.review else []), own)
 
     def _frame(self, address: str, lang: str, description: str) -> dict[str, Any]:
         """What `base.html` asks for on every page."""

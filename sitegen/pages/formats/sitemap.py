@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
-from sitegen.pages.around import FRONT
+from sitegen.pages.around import FRONT_PAGE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -28,7 +28,9 @@ def files(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
         return
     home = site.url.rstrip("/")
     written = [one.entry.address for one in extracts]
-    pages = dict.fromkeys([FRONT, html.contents, *(one.address for one in site.beside), *written])
+    pages = dict.fromkeys(
+        [FRONT_PAGE, html.contents, *(one.address for one in site.beside), *written]
+    )
     places = [f"{home}/{quote(address)}" for address in pages]
     yield from maps(home, places)
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import OPPOSITE
 from sitegen.cube.turn import MIDDLES, ROTATIONS
-from sitegen.notation.tree import AMOUNTS, FACE, PLAIN, Group, Word, Written, all_nodes, outer
+from sitegen.notation.tree import AMOUNTS, FACE, PLAIN, Group, TurnWord, Written, all_nodes, outer
 from sitegen.notation.write import suffix
 
 if TYPE_CHECKING:
@@ -209,7 +209,7 @@ def _head(turn: str) -> str:
     return turn.rstrip("'").removesuffix("2")
 
 
-def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
+def _variants(word: TurnWord, n: int) -> Iterator[tuple[int, str, str]]:
     """What one slip makes of a turn, read backwards: rank, what it is, the turn instead."""
     head, tail = _head(word.text), AMOUNTS[word.quarters]
     for quarters, amount in AMOUNTS.items():
@@ -226,7 +226,7 @@ def _variants(word: Word, n: int) -> Iterator[tuple[int, str, str]]:
                 yield rank, "the layers", other + tail
 
 
-def _other_letters(word: Word, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
+def _other_letters(word: TurnWord, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
     """The same for another letter in a turn's place."""
     letter, face = word.letter, word.letter.upper()
     if head in _AXES:

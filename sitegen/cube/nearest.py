@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 Recolour = tuple[int, int]
 """A sticker, and the colour number it is to have."""
 
-Way = tuple[Recolour, ...]
+Recolouring = tuple[Recolour, ...]
 """One or two stickers recoloured, in the order of their numbers."""
 
 OFFERED: Final = 2
@@ -40,7 +40,7 @@ NAMED: Final = 4
 """How many wrong pieces a message names where no way is known."""
 
 
-def nearest(position: Position) -> tuple[Way, ...]:
+def nearest(position: Position) -> tuple[Recolouring, ...]:
     """Every smallest change that makes an impossible position possible; none beyond two stickers.
 
     They stand in the order of their stickers. All change one sticker, or all two; and of these, all
@@ -67,7 +67,7 @@ def advice(position: Position, scheme: Scheme) -> str:
     return f"to mend it, {said}{count}"
 
 
-def _gains(ways: Sequence[Way], position: Position) -> list[int]:
+def _gains(ways: Sequence[Recolouring], position: Position) -> list[int]:
     """For each way, how many more stickers then show what most of their face shows.
 
     Of twelve edges that could be turned round in a picture that is all but solved, it is the one
@@ -84,7 +84,7 @@ def _gains(ways: Sequence[Way], position: Position) -> list[int]:
     ]
 
 
-def _said(way: Way, position: Position, scheme: Scheme) -> str:
+def _said(way: Recolouring, position: Position, scheme: Scheme) -> str:
     places = [f"`{write_sticker(sticker, position.n)}`" for sticker, _ in way]
     if _is_exchange(way, position):
         return f"exchange the colours of {places[0]} and {places[1]}"
@@ -93,13 +93,13 @@ def _said(way: Way, position: Position, scheme: Scheme) -> str:
     return f"make {' and '.join(parts)}"
 
 
-def _is_exchange(way: Way, position: Position) -> bool:
+def _is_exchange(way: Recolouring, position: Position) -> bool:
     (one, its), (other, others) = way[0], way[-1]
     shown = position.colours
     return one != other and (shown[one], shown[other]) == (others, its)
 
 
-def _candidates(position: Position, core: _Core) -> Iterable[Way]:
+def _candidates(position: Position, core: _Core) -> Iterable[Recolouring]:
     """The changes that leave no orbit spoilt; what they do to the core is not asked."""
     orbits = _orbits(position)
     spoilt = [orbit for orbit in orbits if orbit.spoilt]
@@ -125,7 +125,7 @@ class _Core:
         self._n = len(pick)
         self._known: dict[bytes, bool] = {}
 
-    def is_possible(self, way: Way) -> bool:
+    def is_possible(self, way: Recolouring) -> bool:
         """Whether turns reach it once some stickers are recoloured."""
         colours = bytearray(self._colours)
         for sticker, colour in way:
@@ -151,7 +151,7 @@ class _Orbit(Protocol):
     def singles(self) -> Iterable[Recolour]:
         """Each one sticker whose recolouring makes it whole."""
 
-    def doubles(self) -> Iterable[Way]:
+    def doubles(self) -> Iterable[Recolouring]:
         """Each two whose recolouring leaves it whole, neither being enough alone."""
 
     def strange(self) -> Iterable[int]:
@@ -185,7 +185,7 @@ class _Fixed:
     def singles(self) -> Iterable[Recolour]:
         return (way[0] for way in self._ways if len(way) == 1)
 
-    def doubles(self) -> Iterable[Way]:
+    def doubles(self) -> Iterable[Recolouring]:
         return (way for way in self._ways if len(way) == 2)
 
     def strange(self) -> Iterable[int]:
@@ -210,7 +210,7 @@ class _Centres:
                 if colour == self._over[0]:
                     yield sticker, self._under[0]
 
-    def doubles(self) -> Iterable[Way]:
+    def doubles(self) -> Iterable[Recolouring]:
         if len(self._over) == 2:
             a, b = self._under
             for (one, its), (other, others) in combinations(self._shown, 2):
@@ -248,7 +248,7 @@ class _Pieces:
             if self._is_whole({piece: home}):
                 yield way[0]
 
-    def doubles(self) -> Iterable[Way]:
+    def doubles(self) -> Iterable[Recolouring]:
         if len(self._missing) > 2:
             return
         for piece, home, way in self._recolours(2):
@@ -264,7 +264,7 @@ class _Pieces:
         pairs = zip(self._stickers, self._stand, strict=True)
         return (stickers[0] for stickers, home in pairs if home < 0)
 
-    def _recolours(self, number: int) -> Iterator[tuple[int, int, Way]]:
+    def _recolours(self, number: int) -> Iterator[tuple[int, int, Recolouring]]:
         """What so many stickers of one piece make of it: the piece, its home then, the stickers."""
         for piece, shown in enumerate(self._shown):
             for colours, home in self._homes.items():

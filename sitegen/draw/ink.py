@@ -17,7 +17,7 @@ from sitegen.in_xml import in_xml
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-Made = TypeVarTuple("Made")
+MadeFrom = TypeVarTuple("MadeFrom")
 
 Point = tuple[float, float]
 
@@ -26,10 +26,10 @@ ELEMENTS: Final[dict[tuple[Any, ...], str]] = {}
 values all of them, and the same wherever sitegen and svgwrite are the same."""
 
 
-def _kept(make: Callable[[*Made], str]) -> Callable[[*Made], str]:
+def _kept(make: Callable[[*MadeFrom], str]) -> Callable[[*MadeFrom], str]:
     """What makes an element does so once, and puts it into `ELEMENTS`."""
 
-    def kept(*made_from: *Made) -> str:
+    def kept(*made_from: *MadeFrom) -> str:
         what = make.__name__, *made_from
         if what not in ELEMENTS:
             ELEMENTS[what] = make(*made_from)

@@ -17,13 +17,13 @@ if TYPE_CHECKING:
     from sitegen.draw.ink import Canvas, Point
     from sitegen.draw.picture import Ring
 
-    Place = Callable[[int, int], tuple[Point, ...] | None]
+    CornersOf = Callable[[int, int], tuple[Point, ...] | None]
     """A sticker's four corners on the canvas, by the cube's layers and its number; None where the
     picture does not show it."""
 
 
 @lru_cache(maxsize=512)
-def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) -> str:
+def draw_rings(n: int, rings: tuple[Ring, ...], place: CornersOf, canvas: Canvas) -> str:
     """All rings, then all labels, so that no ring crosses a word, as markup.
 
     Args:
@@ -46,7 +46,7 @@ def draw_rings(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) ->
 
 
 @lru_cache(maxsize=512)
-def covered(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) -> frozenset[int]:
+def covered(n: int, rings: tuple[Ring, ...], place: CornersOf, canvas: Canvas) -> frozenset[int]:
     """The stickers whose letter a label would hide or touch; the arguments are `draw_rings`'s."""
     beyond = size(n).unit / 4  # half of a letter
     boxes = [
@@ -64,7 +64,7 @@ def covered(n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas) -> fr
 
 @lru_cache(maxsize=512)
 def _labels(
-    n: int, rings: tuple[Ring, ...], place: Place, canvas: Canvas
+    n: int, rings: tuple[Ring, ...], place: CornersOf, canvas: Canvas
 ) -> tuple[tuple[str, Rectangle], ...]:
     """Every label that is shown, and the box that it stands in."""
     shown = _shown(n, rings, place)
@@ -82,7 +82,7 @@ def _labels(
     return tuple(found)
 
 
-def _shown(n: int, rings: tuple[Ring, ...], place: Place) -> list[list[tuple[Point, ...]]]:
+def _shown(n: int, rings: tuple[Ring, ...], place: CornersOf) -> list[list[tuple[Point, ...]]]:
     """The corners of each ring's stickers, of those that are seen."""
     return [[corners for s in ring.stickers if (corners := place(n, s))] for ring in rings]
 

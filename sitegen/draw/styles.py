@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.ink import Canvas
     from sitegen.draw.picture import Picture
-    from sitegen.draw.rings import Place
+    from sitegen.draw.rings import CornersOf
     from sitegen.told import Say
 
 
@@ -37,7 +37,7 @@ class Style(NamedTuple):
     meaning: str
     faces: str
     canvas: Callable[[int], Canvas]
-    place: Place
+    place: CornersOf
     lay: Callable[[Picture, Scheme, frozenset[int]], str]
 
     def draw(self, picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:

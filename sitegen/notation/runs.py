@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import Final
 
 from sitegen.notation.meant import TurnParts, nearly, no_turn
-from sitegen.notation.tree import FACE, LAYERED, PLAIN, Spacing, Word, Written
+from sitegen.notation.tree import FACE, LAYERED, PLAIN, Spacing, TurnWord, Written
 from sitegen.problem import Wrong
 
 LONGEST_KNOWN: Final = 40
@@ -115,11 +115,11 @@ def _is_turn(parts: TurnParts) -> bool:
     return amount and layers
 
 
-def _word(parts: TurnParts) -> Word:
+def _word(parts: TurnParts) -> TurnWord:
     first, _, last = parts.pre.partition("-")
     if parts.wide:
         first, last = "", first
-    return Word(
+    return TurnWord(
         parts.text,
         parts.letter,
         int(first) if first else None,

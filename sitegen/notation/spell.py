@@ -16,7 +16,7 @@ from sitegen.notation.tree import (
     Group,
     Name,
     Node,
-    Word,
+    TurnWord,
     Written,
     all_nodes,
     nodes_of,
@@ -367,7 +367,7 @@ def _span(node: Name) -> tuple[int, int]:
     return node.start, node.end
 
 
-def to_turn(word: Word, setting: Setting) -> Turn:
+def to_turn(word: TurnWord, setting: Setting) -> Turn:
     """The turn of layers that a word means on a cube.
 
     Raises:
@@ -396,17 +396,17 @@ def to_turn(word: Word, setting: Setting) -> Turn:
     return _inner(word, n)
 
 
-def _out(word: Word, message: str) -> Wrong:
+def _out(word: TurnWord, message: str) -> Wrong:
     return Wrong("layer-range", message, 0, len(word.text))
 
 
-def _tail(word: Word) -> str:
+def _tail(word: TurnWord) -> str:
     """What stands after the letter of a word: its amount."""
     after = word.text.split(word.letter, 1)[1]
     return after.removeprefix("w")
 
 
-def _lowercase(word: Word, setting: Setting) -> Turn:
+def _lowercase(word: TurnWord, setting: Setting) -> Turn:
     upper, tail = word.letter.upper(), _tail(word)
     if setting.n == 2:
         raise _out(word, f"a 2x2 has one layer a side, so no `{word.text}`; write `{upper}{tail}`")
@@ -424,7 +424,7 @@ def _lowercase(word: Word, setting: Setting) -> Turn:
     return Turn(upper, first, 2, word.quarters)
 
 
-def _wide(word: Word, letter: str, n: int) -> Turn:
+def _wide(word: TurnWord, letter: str, n: int) -> Turn:
     count, tail = 2 if word.last is None else word.last, _tail(word)
     if count == 1:
         raise _out(word, f"one layer is not wide: `{word.text}` is `{letter}{tail}`")
@@ -445,7 +445,7 @@ def _all_layers(letter: str, n: int) -> str:
     return f"all {n} layers are the rotation `{name}`{way}"
 
 
-def _inner(word: Word, n: int) -> Turn:
+def _inner(word: TurnWord, n: int) -> Turn:
     first, last = word.first or 0, word.last
     letter, tail = word.letter, _tail(word)
     has = {
@@ -478,7 +478,7 @@ def _inner(word: Word, n: int) -> Turn:
     return Turn(letter, first, last, word.quarters)
 
 
-def _from(word: Word, layer: int) -> str:
+def _from(word: TurnWord, layer: int) -> str:
     """Which cubes have the inner layer that a word asks for."""
     if not SMALLEST <= layer < LARGEST:
         return ""

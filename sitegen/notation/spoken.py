@@ -10,7 +10,7 @@ from sitegen.notation.tree import PLAIN, Written
 from sitegen.told import Plain, number
 
 if TYPE_CHECKING:
-    from sitegen.notation.tree import Word
+    from sitegen.notation.tree import TurnWord
     from sitegen.problem import Wrong
     from sitegen.told import Say, Value
 
@@ -35,7 +35,7 @@ def _told(token: str) -> Value:
     return _turn(node.word) if isinstance(node, Written) else token
 
 
-def _turn(word: Word) -> Value:
+def _turn(word: TurnWord) -> Value:
     amount: Value = Plain(f"turns.{_AMOUNTS[word.quarters]}")
     if word.letter in PLAIN:
         return Plain(f"turns.{word.letter}", {"amount": amount})

@@ -31,7 +31,7 @@ def outer(face: str, count: int) -> str:
     return face if count == 1 else f"{face}w" if count == 2 else f"{count}{face}w"
 
 
-class Word(NamedTuple):
+class TurnWord(NamedTuple):
     """A turn as it is written, wherever it stands.
 
     Attributes:
@@ -54,12 +54,12 @@ class Word(NamedTuple):
 class Written(NamedTuple):
     """A turn in its place: the offsets of its first character and past its last."""
 
-    word: Word
+    word: TurnWord
     start: int
     end: int
 
 
-new_written: Final[Callable[[tuple[Word, int, int]], Written]] = partial(tuple.__new__, Written)
+new_written: Final[Callable[[tuple[TurnWord, int, int]], Written]] = partial(tuple.__new__, Written)
 """A `Written`, for where thousands are made: its own `__new__` takes twice as long."""
 
 

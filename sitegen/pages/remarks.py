@@ -11,22 +11,21 @@ from sitegen.pages.site import Bit, Remark, RemarkMoves
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
-    from sitegen.block.claims import claim
-    from sitegen.block.claims.claim import Class
+    from sitegen.block.claims.claim import ClaimValue, Class
     from sitegen.cube.places import Place
     from sitegen.cube.scheme import Scheme
-    from sitegen.pages.site import Value
+    from sitegen.pages.site import RemarkValue
 
 _PLACE: Final = re.compile(r"wings\s+0*(?P<layer>\d+)|(?P<word>[a-z]+)|\S+")
 
 
-def remark(plain: Plain[claim.Value], scheme: Scheme) -> Remark:
+def remark(plain: Plain[ClaimValue], scheme: Scheme) -> Remark:
     """A claim in plain words, ready to be set."""
     values = tuple((gap, _value(value, scheme)) for gap, value in plain.values.items())
     return Remark(plain.name, values)
 
 
-def _value(value: claim.Value, scheme: Scheme) -> Value:
+def _value(value: ClaimValue, scheme: Scheme) -> RemarkValue:
     if isinstance(value, Plain):
         return remark(value, scheme)
     if isinstance(value, Moves):

@@ -25,7 +25,7 @@ from sitegen.wording import meant, meant_or_known, with_odd_signs
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
 
-    from sitegen.pages.toml import Place
+    from sitegen.pages.toml import TomlPlace
 
 DEFAULT_METRIC: Final = "STM"
 
@@ -426,7 +426,7 @@ class _Reader:
         at = self.listed(len(listed), (*path, "pages"))
         return CourseList(texts["title"], texts["summary"], listed, at)
 
-    def listed(self, number: int, path: tuple[str | int, ...]) -> tuple[Place, ...]:
+    def listed(self, number: int, path: tuple[str | int, ...]) -> tuple[TomlPlace, ...]:
         """Where the texts of a list stand that begins on the line of its key, each in its quotes.
 
         In a form that lines do not show they stand at the key.

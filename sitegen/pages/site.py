@@ -81,7 +81,7 @@ class Remark(NamedTuple):
     """
 
     name: str
-    values: tuple[tuple[str, Value], ...] = ()
+    values: tuple[tuple[str, RemarkValue], ...] = ()
 
 
 class RemarkMoves(Struct, frozen=True):
@@ -90,7 +90,7 @@ class RemarkMoves(Struct, frozen=True):
     words: tuple[Word, ...]
 
 
-Value = tuple[tuple[Bit, ...], ...] | RemarkMoves | Remark
+RemarkValue = tuple[tuple[Bit, ...], ...] | RemarkMoves | Remark
 
 
 class Score(Struct, frozen=True):

@@ -14,7 +14,7 @@ from sitegen.wording import QUOTES
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    Place = tuple[int, int, int]
+    TomlPlace = tuple[int, int, int]
     """Line and column, from 1, and length."""
 
 MOST_SLIPS: Final = 10
@@ -60,7 +60,7 @@ class Toml(Struct, frozen=True, dict=True):
         """The lines in which a slip is told, rising."""
         return sorted(slip.line for slip in self.slips)
 
-    def place(self, *path: str | int) -> Place:
+    def place(self, *path: str | int) -> TomlPlace:
         """Where a key stands, as far as TOML's forms can be followed by lines."""
         if path in self.places:
             return self.places[path][0]
@@ -68,11 +68,11 @@ class Toml(Struct, frozen=True, dict=True):
         return next((found[-1] for found in around if found), (1, 1, 1))
 
     @cached_property
-    def places(self) -> dict[tuple[str | int, ...], list[Place]]:
+    def places(self) -> dict[tuple[str | int, ...], list[TomlPlace]]:
         """The places of each key and each table that a line names."""
         header: list[str | int] = []
         counts: dict[str, int] = {}
-        places: dict[tuple[str | int, ...], list[Place]] = {}
+        places: dict[tuple[str | int, ...], list[TomlPlace]] = {}
         for number, line in enumerate(self.lines, 1):
             table = re.match(r"\s*(\[\[?)\s*([^\]]+?)\s*(?:\]|$)", line)
             key = _KEY.match(line)

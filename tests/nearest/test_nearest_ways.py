@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 
 from sitegen.cube.address import read_address
-from sitegen.cube.nearest import Way, advice, nearest
+from sitegen.cube.nearest import Recolouring, advice, nearest
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.possible import broken_law, is_possible
 from sitegen.cube.scheme import DEFAULT
@@ -26,7 +26,7 @@ def mixed(n: int, chance: random.Random) -> Position:
     return Position.solved(n).after(Motion.of(n, turns))
 
 
-def recoloured(position: Position, way: Way) -> Position:
+def recoloured(position: Position, way: Recolouring) -> Position:
     colours = bytearray(position.colours)
     for sticker, colour in way:
         colours[sticker] = colour
@@ -37,11 +37,13 @@ def possible(position: Position) -> bool:
     return is_possible(position)
 
 
-def every_way(position: Position) -> set[Way]:
+def every_way(position: Position) -> set[Recolouring]:
     """All changes of one sticker that make it possible; if there is none, all of two."""
     shown = position.colours
     changes = [(s, c) for s in range(len(shown)) for c in COLOURS if c != shown[s]]
-    one: set[Way] = {(change,) for change in changes if possible(recoloured(position, (change,)))}
+    one: set[Recolouring] = {
+        (change,) for change in changes if possible(recoloured(position, (change,)))
+    }
     return one or {
         pair
         for pair in combinations(changes, 2)
@@ -55,7 +57,7 @@ def spoilt(position: Position, chance: random.Random) -> Position:
     while True:
         if chance.random() < 0.5:
             a, b = chance.sample(range(len(shown)), 2)
-            way: Way = ((a, shown[b]), (b, shown[a]))
+            way: Recolouring = ((a, shown[b]), (b, shown[a]))
         else:
             some = chance.sample(range(len(shown)), chance.randint(1, 3))
             way = tuple((s, chance.choice(COLOURS)) for s in some)

@@ -159,14 +159,19 @@ class Class(Struct, frozen=True):
     colours: tuple[int, ...] = ()
 
 
-Value = (
-    int | str | tuple[Place | Class, ...] | tuple[tuple[Place, ...], ...] | Moves | Plain["Value"]
+ClaimValue = (
+    int
+    | str
+    | tuple[Place | Class, ...]
+    | tuple[tuple[Place, ...], ...]
+    | Moves
+    | Plain["ClaimValue"]
 )
 """What is filled into the text of a claim: numbers, places, rings of places, moves, another claim.
 What the claim denies has a text of the same name with `_not` after it."""
 
 
-def denied(plain: Plain[Value]) -> Plain[Value]:
+def denied(plain: Plain[ClaimValue]) -> Plain[ClaimValue]:
     """The same for `not`; of a claim within a claim, that one is denied."""
     inner = plain.values.get("claim")
     if isinstance(inner, Plain):
@@ -204,7 +209,7 @@ class Claim(Struct, frozen=True, metaclass=Abstract):
         return None
 
     @abstractmethod
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words, for readers."""
 
     @abstractmethod
@@ -234,7 +239,7 @@ class Stated(Struct, frozen=True):
     line: int | None
     negated: bool
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """All of the line in plain words."""
         plain = self.claim.told()
         if self.negated:

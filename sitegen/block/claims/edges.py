@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     import re
     from collections.abc import Sized
 
-    from sitegen.block.claims.claim import Value
+    from sitegen.block.claims.claim import ClaimValue
     from sitegen.cube.places import Place
     from sitegen.cube.position import Position
 
@@ -53,7 +53,7 @@ def _are(named: Sized) -> str:
     return "is" if len(named) == 1 else "are"
 
 
-def _in_wings(layer: int, plain: Plain[Value]) -> Plain[Value]:
+def _in_wings(layer: int, plain: Plain[ClaimValue]) -> Plain[ClaimValue]:
     """A claim in plain words, of one orbit of wings where one is named."""
     return Plain("claims.in_wings", {"claim": plain, "layer": layer}) if layer else plain
 
@@ -65,7 +65,7 @@ class PairedCount(Claim, frozen=True):
     at_least: bool
     layer: int
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         name = "claims.paired_all" if self.count == len(EDGES) else "claims.paired"
         if self.at_least:
@@ -98,7 +98,7 @@ class PairedEdges(Claim, frozen=True):
     places: tuple[Place, ...]
     layer: int
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return _in_wings(self.layer, Plain("claims.paired_edges", {"places": self.places}))
 
@@ -130,7 +130,7 @@ class StillPaired(Claim, frozen=True):
     about: ClassVar[About] = "change"
     layer: int
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return _in_wings(self.layer, Plain("claims.still_paired"))
 
@@ -158,7 +158,7 @@ class Joined(Claim, frozen=True):
     pieces: tuple[Piece, ...]
     faces: tuple[str, str]
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.joined", {"places": self.places})
 
@@ -183,7 +183,7 @@ class StagePossible(Claim, frozen=True):
 
     possible: bool
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.stage_possible" if self.possible else "claims.stage_impossible")
 

@@ -35,7 +35,7 @@ from sitegen.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from sitegen.block.claims.claim import Value
+    from sitegen.block.claims.claim import ClaimValue
     from sitegen.cube.pieces import Piece
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
@@ -51,7 +51,7 @@ class GoesTo(Claim, frozen=True):
     start: Place
     goal: Place
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.goes_to", {"start": (self.start,), "goal": (self.goal,)})
 
@@ -72,7 +72,7 @@ class Cycles(Claim, frozen=True):
     about: ClassVar[About] = "change"
     cycles: tuple[tuple[Place, ...], ...]
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.cycles", {"rings": self.cycles})
 
@@ -179,7 +179,7 @@ class Turns(Claim, frozen=True):
     count: int
     metric: str
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         name = "claims.turn" if self.count == 1 else "claims.turns"
         return Plain(name, {"count": self.count, "metric": self.metric})
@@ -203,7 +203,7 @@ class Order(Claim, frozen=True):
     about: ClassVar[About] = "moves"
     count: int
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain(
             "claims.order" if self.count > 1 else "claims.order_one", {"count": self.count}
@@ -231,7 +231,7 @@ class SameAs(Claim, frozen=True):
         """How many turns are carried out each time that the claim is judged."""
         return len(self.turns)
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.same_as", {"moves": self.moves})
 

@@ -22,7 +22,7 @@ from sitegen.told import Plain
 if TYPE_CHECKING:
     import re
 
-    from sitegen.block.claims.claim import Value
+    from sitegen.block.claims.claim import ClaimValue
     from sitegen.cube.pieces import Kind
 
 _MISSING: Final = "a piece is missing, so it has none"
@@ -38,7 +38,7 @@ class Parity(Claim, frozen=True):
     layer: int
     odd: bool
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         number = f" {self.layer}" if self.layer else ""
         name = "claims.odd" if self.odd else "claims.even"

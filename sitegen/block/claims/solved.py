@@ -24,7 +24,7 @@ from sitegen.told import Plain
 if TYPE_CHECKING:
     import re
 
-    from sitegen.block.claims.claim import Value
+    from sitegen.block.claims.claim import ClaimValue
     from sitegen.cube.places import Place
 
 
@@ -36,7 +36,7 @@ def _stickers(moment: Moment, wrong: list[int]) -> str:
 class IsSolved(Claim, frozen=True):
     """`solved`: every face shows one colour, however the cube is held."""
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.solved")
 
@@ -59,7 +59,7 @@ class SolvedExcept(Claim, frozen=True):
 
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.solved_except", {"places": self.places})
 
@@ -89,7 +89,7 @@ class PartSolved(Claim, frozen=True):
 
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.places_solved", {"places": self.places})
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     import re
     from collections.abc import Iterable
 
-    from sitegen.block.claims.claim import Value
+    from sitegen.block.claims.claim import ClaimValue
     from sitegen.cube.places import Place
     from sitegen.notation.spell import Step
 
@@ -39,7 +39,7 @@ class Alike(Claim, frozen=True):
     places: tuple[Place, ...]
     same: bool
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.alike" if self.same else "claims.unlike", {"places": self.places})
 
@@ -62,7 +62,7 @@ class Kept(Claim, frozen=True):
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.kept", {"places": self.places})
 
@@ -82,7 +82,7 @@ class OnlyChanged(Claim, frozen=True):
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[Value]:
+    def told(self) -> Plain[ClaimValue]:
         """The claim in plain words."""
         return Plain("claims.only_changed", {"places": self.places})
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sitegen.pages.formats.words import Words
-    from sitegen.pages.site import Value, Word
+    from sitegen.pages.site import RemarkValue, Word
 
 
 def set_remark(
@@ -27,7 +27,7 @@ def set_remark(
         moves: sets moves in running text.
     """
 
-    def value(given: Value) -> Markup:
+    def value(given: RemarkValue) -> Markup:
         if isinstance(given, Remark):
             return set_remark(given, words, moves)
         if isinstance(given, RemarkMoves):

@@ -85,9 +85,7 @@ def _down(cells: int, y: int, unit: int, beyond: float) -> str:
 class Columns:
     """Columns of cells, and where each of them lies."""
 
-    def __init__(
-        self, columns: Sequence[Column], longest: int, unit: int, beyond: float = 0
-    ) -> None:
+    def __init__(self, columns: Sequence[Column], longest: int, unit: int, beyond: float) -> None:
         """Lay them out.
 
         Args:

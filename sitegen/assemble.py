@@ -46,7 +46,7 @@ class Layout(Struct, frozen=True, dict=True):
     """A site, and where each of its pages stands.
 
     Attributes:
-        site: the whole.
+        site: the site.
         pages: the pages that it has, by file, in order.
         standing: where each of them stands.
     """
@@ -56,11 +56,11 @@ class Layout(Struct, frozen=True, dict=True):
     standing: Mapping[str, Standing]
 
     def place(self, lesson: Lesson, file: str) -> Lesson:
-        """A page in its place.
+        """A lesson with its course, its neighbours there, and the pages it needs.
 
         Args:
             lesson: the page, set.
-            file: which it is.
+            file: its file.
         """
         at = self.standing[file]
         needs = _needed(self.pages, file)
@@ -73,7 +73,7 @@ class Layout(Struct, frozen=True, dict=True):
 
 
 class Margins:
-    """What the default theme shows around the text of each page: alike where that is."""
+    """What the default theme shows around each page's text, as values to be compared."""
 
     def __init__(self, listed: Sequence[Course], pages: Mapping[str, Listed]) -> None:
         """Work nothing out yet.
@@ -91,7 +91,7 @@ class Margins:
         return file in self._pages
 
     def of(self, file: str) -> object:
-        """What stands around a page's text."""
+        """A value that is equal where what stands around a page's text is the same."""
         around = shown_in_margin(self._listed, *self._places[self._pages[file].address])
         return around, _needed(self._pages, file)
 
@@ -103,7 +103,7 @@ def _needed(pages: Mapping[str, Listed], file: str) -> tuple[Entry, ...]:
 
 
 class AnySetPage(Protocol):
-    """A `SetPage`, or what is read as one where somebody asks for a part of it."""
+    """A `SetPage`, or a page whose parts are read when they are asked for."""
 
     @property
     def lesson(self) -> Lesson:
@@ -115,11 +115,11 @@ class AnySetPage(Protocol):
 
     @property
     def details(self) -> Details:
-        """And what they take besides."""
+        """What they take besides."""
 
 
 class Reuse:
-    """What an earlier build left: here, nothing. A build that is built upon another knows more.
+    """What an earlier build left for this one: nothing here; subclasses know of more.
 
     Attributes:
         workers: how many processes may set pages.
@@ -251,7 +251,7 @@ def files_about_site(
     Raises:
         ThemeError: an own template does not work.
     """
-    # a page is set again a thousand times for one time that these are
+    # loaded late: most builds set a page again, and leave these files as they are
     from sitegen.pages.formats.table import FORMATS  # noqa: PLC0415
 
     written = {
@@ -282,7 +282,7 @@ def files_about_site(
 
 
 class ForReview:
-    """The pages of a folder that is judged, set with what is wrong shown in its place."""
+    """Sets the pages of a judged folder for review: what is wrong is shown where it stands."""
 
     def __init__(self, made: Made, parts: Parts, terms: Terms) -> None:
         """Set nothing yet.
@@ -299,7 +299,7 @@ class ForReview:
         self._set_pages: dict[str, SetPage] = {}
 
     def __call__(self, file: str) -> SetPage:
-        """A page.
+        """A page, set once.
 
         Raises:
             ThemeError: an own template does not work.

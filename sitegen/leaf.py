@@ -46,10 +46,10 @@ class Leaf(Struct, frozen=True):
         file: the page.
         digest: the SHA-256 of its text; "" where that cannot be read, and all else is empty.
         page: the page taken apart.
-        listed: the same, as others know it.
+        listed: the page as others know it.
         context: what it gives its blocks.
-        blocks: these, in order.
-        in_blocks: what is wrong in each of them.
+        blocks: its blocks, in order.
+        in_blocks: what is wrong in each block.
         said: what each code span is, in order.
         problems: what is wrong outside the blocks.
     """
@@ -80,7 +80,7 @@ class PageReader:
         self._last: dict[str, tuple[Settings, Leaf]] = {}
 
     def __call__(self, settings: Settings, file: str) -> Leaf:
-        """A page.
+        """Read a page, unless nothing changed since it was read last.
 
         Args:
             settings: the site's.

@@ -16,7 +16,7 @@ LONGEST: Final = 10_000_000
 
 
 def lines_of(root: Path) -> Callable[[str, int], str]:
-    """What finds a file's line, from 1, as it stands there; "" where there is none.
+    """A function that finds a line of a file, from 1; "" where there is none.
 
     Each file is read once, when it is first asked for.
     """
@@ -36,7 +36,7 @@ def lines_of(root: Path) -> Callable[[str, int], str]:
 
 
 def _quotable(root: Path, file: str) -> bytes:
-    """A file's bytes, where it is one of the folder or of the theme: a report leaves the house.
+    """A file's bytes, of the folder or the theme alone: a report may be read by others.
 
     Raises:
         OSError: it is not, or cannot be read.

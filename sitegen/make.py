@@ -59,12 +59,12 @@ class Made(Struct):
         folder: what it holds.
         settings: its settings.
         pages: the pages that could be read, by file, in order.
-        listed: the same, as others know them.
+        listed: the same pages, as others know them.
         contexts: what each page gives its blocks.
         blocks: the blocks.
         said: what each code span of a page is, in the order of the page's spans.
         references: where the blocks' references lead.
-        leaning: for each block those that it waits for where they fail, in the order of judging.
+        leaning: for each block, in the order of judging, those that it waits for where they fail.
         replays: the blocks that could be replayed.
         answers: what the prose was told of them so far, by block and question.
         problems: all that is wrong, in order.
@@ -191,7 +191,7 @@ def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
         if done is None or key in waiting:
             continue
         wrong = check(done)
-        # changes are tried with the positions of other blocks as they are
+        # a repair takes the positions of other blocks as given; in `following` they would change
         if key not in failed and key not in following:
             wrong = _with_repairs(done, wrong, made)
         if wrong:
@@ -207,7 +207,7 @@ def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
 
 
 def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Problem]:
-    """The problems of a block, each that a change to the moves could mend with such changes."""
+    """The problems of a block, with changes to its moves that would mend those that moves can."""
     first = next((at for at, problem in enumerate(wrong) if problem.rule in REPAIRABLE), None)
     if first is None:
         return wrong
@@ -237,7 +237,7 @@ def _replay_blocks(made: Made) -> None:
 
 
 def _position_of(given: Given | None, other: BlockKey | None, made: Made) -> Position | None:
-    """Where the block that a `from` or a `to` refers to stood, at the moment it is referred to."""
+    """The position that a `from` or a `to` refers to: where another block began, or ended."""
     if given is None or other not in made.replays:
         return None
     done = made.replays[other]
@@ -245,7 +245,7 @@ def _position_of(given: Given | None, other: BlockKey | None, made: Made) -> Pos
 
 
 def _fact_problems(made: Made) -> Iterable[Problem]:
-    """Facts asked of blocks that are not there, or that know no such fact."""
+    """Problems of facts: asked of a block that is not there, or unknown to every block."""
     for file, page_said in made.said.items():
         for span, said in zip(made.pages[file].spans, page_said, strict=True):
             if said.asked is None:
@@ -276,7 +276,7 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
 
 
 def find_block(made: Made, file: str, asked: Asked) -> BlockKey | None:
-    """The block that a fact is asked of; none is where `#fff is grey` asks for no fact at all."""
+    """The block that a fact is asked of; None where there is none, as for `#fff is grey`."""
     target = page_named(file, asked.page) if asked.page else file
     page = made.pages.get(target)
     if page is None:

@@ -50,7 +50,7 @@ class Offer(Struct, frozen=True):
 
 
 def suggestions(made: Made) -> Iterator[Offer]:
-    """The blocks whose suggestions all come to the same, and whose moves are likely wrong."""
+    """A change for each block whose moves are likely wrong, if its suggestions come to the same."""
     for key, errors in errors_inside(verdicts(made)).items():
         repairs = next((problem.repairs for problem in errors if problem.repairs), ())
         is_one = bool(repairs) and all(other.same for other in repairs[1:])
@@ -60,7 +60,7 @@ def suggestions(made: Made) -> Iterator[Offer]:
 
 
 def nets(made: Made) -> Iterator[Offer]:
-    """The blocks whose only failures are nets that are empty or stale, and how these would be."""
+    """A change for each block that fails in nothing but empty or stale nets: these drawn anew."""
     failing = errors_inside(verdicts(made))
     for key, errors in failing.items():
         block, done = made.blocks[key], made.replays.get(key)
@@ -90,7 +90,7 @@ def empty_nets(made: Made) -> dict[BlockKey, tuple[Edit, ...]]:
 
 
 def as_judged(made: Made, file: str) -> bytes:
-    """A page's bytes.
+    """A page's bytes, if they are still those that were judged.
 
     Raises:
         NotAsRead: they are not those that were judged.

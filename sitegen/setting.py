@@ -34,7 +34,7 @@ class SetPage(NamedTuple):
     Attributes:
         lesson: the page, without its place in the site.
         extract: what the pages about the whole site take from it.
-        details: and what they take besides.
+        details: what they take besides, page by page.
     """
 
     lesson: Lesson
@@ -82,7 +82,7 @@ def set_page(
 def _set_blocks_and_prose(
     made: Made, page: Page, parts: Parts, terms: Terms, judged: Verdicts | None
 ) -> tuple[str, list[Plate]]:
-    """What stands on a page, its figures drawn and its prose filled in; and its figures."""
+    """A page's HTML, figures drawn and prose filled in; and its figures as lists show them."""
     lang = page.front.lang
     say = parts.words(lang).say
     stands = _standpoints(made, page, say)
@@ -110,7 +110,7 @@ def _set_blocks_and_prose(
 
 
 def _linker(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
-    """What links the glossary's terms on a page, where it has any to link."""
+    """A function that links the glossary's terms in HTML; with no terms it changes nothing."""
     if page.file == GLOSSARY or not terms.speak(lang):
         return str
     root = "../" * page.address.count("/")
@@ -118,7 +118,7 @@ def _linker(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
 
 
 def _standpoints(made: Made, page: Page, say: Say) -> list[Standpoint]:
-    """Where each figure of a page stands; how the cube is held is told on from figure to figure."""
+    """Where each figure of a page stands, and how its reader holds the cube by then."""
     stands, last, letters = [], None, made.settings.letters
     for number, anchor in enumerate(page.figure_anchors):
         key = page.file, number
@@ -131,7 +131,7 @@ def _standpoints(made: Made, page: Page, say: Say) -> list[Standpoint]:
 
 
 def with_headings_filled(made: Made, file: str, say: Say) -> Page:
-    """A page whose title and headings say what their code spans come to.
+    """A page with the code spans in its title and headings filled in.
 
     Args:
         made: the page, and all it leans on, judged.

@@ -66,7 +66,7 @@ def errors_inside(judged: Verdicts) -> dict[BlockKey, list[Problem]]:
 
 
 def lines_hung_on(made: Made) -> dict[BlockKey, list[BlockKey]]:
-    """The blocks that hang on lines above all blocks, directly or through others, each with these.
+    """For each block that hangs on lines above all blocks, directly or through others, these lines.
 
     A block may have problems of its own besides.
     """
@@ -87,7 +87,7 @@ def lines_hung_on(made: Made) -> dict[BlockKey, list[BlockKey]]:
 
 
 def with_waiting(problems: list[Problem], hung_on: Iterable[BlockKey]) -> list[Problem]:
-    """Problems, those of lines above all blocks with how many blocks wait for each.
+    """The problems; one of a line above all blocks says how many blocks wait for it.
 
     Args:
         problems: the problems.
@@ -103,7 +103,7 @@ def with_waiting(problems: list[Problem], hung_on: Iterable[BlockKey]) -> list[P
 
 
 def line_key(problem: Problem) -> BlockKey:
-    """What blocks wait for that hang on a problem above all of them."""
+    """The key of a problem's line, as `waits_for` has it of the blocks that hang on it."""
     return problem.file, -problem.line
 
 

@@ -76,7 +76,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Say it on standard output."""
+    """Print what the moves do."""
     setting = read_setting(options)
     steps = read_steps(options.moves, setting)
     if steps is None:

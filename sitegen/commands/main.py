@@ -75,7 +75,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _open_streams() -> None:
-    """Put nothing and nowhere in place of streams that were closed before the program began."""
+    """Put the null device in the place of streams that were closed before the program began."""
     for name, mode in {"stdin": "r", "stdout": "w", "stderr": "w"}.items():
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - for good
@@ -95,7 +95,7 @@ def _run_and_flush(given: Sequence[str]) -> int:
 
 
 def _discard_output() -> None:
-    """Let Python find nothing at its end that it could not write."""
+    """Send what is left to the null device, so that Python does not fail on it at its end."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 

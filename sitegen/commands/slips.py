@@ -120,7 +120,7 @@ def _noticed(sights: Iterable[Sight]) -> str:
 
 
 def slips_value(made: Made, within: Callable[[str], bool]) -> dict[str, Any]:
-    """The same for a machine, every slip that would pass unseen included; ready for JSON.
+    """What the pages would notice, ready for JSON, with every slip that would pass unseen.
 
     Args:
         made: the folder, judged.

@@ -60,7 +60,7 @@ def _written(n: int) -> dict[int, str]:
 
 
 def place(n: int, sticker: int) -> tuple[Point, ...] | None:
-    """Where a sticker is; see `rings.Place`."""
+    """Where a sticker is; see `rings.CornersOf`."""
     face, cell = divmod(sticker, n * n)
     slant = _slants(n).get(face)
     if slant is None:

@@ -29,7 +29,7 @@ def _faces(n: int) -> tuple[Face, ...]:
 
 
 def place(n: int, sticker: int) -> tuple[Point, ...]:
-    """Where a sticker is; see `rings.Place`."""
+    """Where a sticker is; see `rings.CornersOf`."""
     face, cell = divmod(sticker, n * n)
     return square(n, _faces(n)[face], cell)
 

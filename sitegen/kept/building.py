@@ -51,7 +51,7 @@ class Building:
         Args:
             stamp: the folders, and what the last build kept.
             url: the address given in place of the one in `site.toml`, or "".
-            count: for a verb, what is told how far the work has come.
+            count: gives, for a verb, the function that is told how far the work has come.
             workers: how many processes may work.
         """
         self._stamp = stamp

@@ -57,7 +57,7 @@ class State(Struct, frozen=True):
         folder: what it holds.
         settings: its settings.
         rows: the pages that could be read, by file, in order.
-        listed: the same, as others know them.
+        listed: the same pages, as others know them.
         problems: all that is wrong, in order.
         found: what was found on each page, links left out; the same object as long as nothing
             changes that it depends on.
@@ -103,7 +103,7 @@ class Making:
             setter: sets pages; without it they are judged alone.
             workers: how many processes may make pages.
             progress: told how many pages are made, and of how many.
-            remembers: how many pages are remembered that were read.
+            remembers: how many of the pages read last are remembered.
             before: what was made before, of which everything held.
         """
         self.before = before
@@ -202,7 +202,7 @@ class Making:
         return digest(repr((shared, terms, theme)))
 
     def _theme_error(self, lang: str, made: AbstractSet[str]) -> ThemeError | None:
-        """What is wrong with the theme, a page to be set or not; as before if none was made."""
+        """What is wrong with the theme, as far as the pages and the theme alone show it."""
         wrong = [one.theme_error for one in self._findings.values()]
         if self.setter and made:
             wrong.append(error_of(partial(self.setter.parts, lang)))

@@ -168,7 +168,7 @@ class Rounds:
         return Job(frozenset(group & stale), tuple(sorted(group, key=self._order.__getitem__)))
 
     def _jobs_to_recount(self) -> list[Job]:
-        """Pages that failed without all that wait for them: how many these are has to be told."""
+        """Jobs for failed pages judged without all that wait for them: these have to be counted."""
         before = self._known.rows
         gone = before.keys() - self.rows.keys()
         # a page that leans on others no more makes their counts smaller

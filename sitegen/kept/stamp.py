@@ -38,7 +38,7 @@ class Stamp:
     """
 
     def __init__(self, root: Path, out: Path, url: str) -> None:
-        """Look.
+        """Take snapshots of the folders, and load what the last build kept.
 
         Args:
             root: the content folder, whole.

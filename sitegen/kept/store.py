@@ -133,10 +133,10 @@ class Store:
             self._build.unlink(missing_ok=True)
 
     def page(self, name: str) -> bytes:
-        """What was kept of a page, or of all.
+        """The bytes of a kept file: of a set page, or of what is kept of all pages.
 
         Args:
-            name: what it hashes to.
+            name: what they hash to.
 
         Raises:
             LookupError: it is not there, or not as it was written.
@@ -173,7 +173,7 @@ class Store:
         return packed
 
     def keep(self, data: bytes) -> str:
-        """Write what is kept of all pages; its name is given back.
+        """Write a file, such as that of all pages' rows; its name is given back.
 
         Raises:
             OSError: it cannot be written.
@@ -185,7 +185,7 @@ class Store:
         return name
 
     def lend(self, new: Path) -> bool:
-        """Put the folder of an older site somewhere else, if there is one; nothing else is moved.
+        """Move the folder of an older site away from here, if one is kept; whether it was.
 
         Args:
             new: where nothing stands.
@@ -197,7 +197,7 @@ class Store:
         return False
 
     def take_back(self, old: Path) -> bool:
-        """Keep the folder of an older site; False if it cannot be kept, and stands where it did.
+        """Keep the folder of an older site for the next build; False if it could not be moved.
 
         Args:
             old: where it stands.
@@ -229,10 +229,10 @@ class Store:
         return f"{FORMAT} {hashlib.blake2b(text, key=key).hexdigest()}"
 
     def _make_folders(self) -> None:
-        """Make them; a link in their place, which leads to who knows where, is not followed.
+        """Make the folders; a link in the place of one is refused: it may lead anywhere.
 
         Raises:
-            OSError: they are not to be had.
+            OSError: they cannot be made.
         """
         for folder in (self._folder, self._pages):
             if folder.is_symlink():
@@ -255,7 +255,7 @@ def _plain_bytes(path: Path) -> bytes:
 
 @contextmanager
 def _replacing(path: Path) -> Iterator[Path]:
-    """Another name for a file, which takes its own once it is whole."""
+    """A new file to write to, which is put in the place of `path` once it is whole."""
     new = path.with_name(f".{path.name}.{os.urandom(8).hex()}")
     try:
         yield new

@@ -53,8 +53,8 @@ class Setter(NamedTuple):
     Attributes:
         theme: what there is of the site's own theme to set them with, digested.
         parts: the theme, for a site of a language. It raises `ThemeError`.
-        keep: puts a page that was set into the store; one to be held in memory it gives back.
-        hold: takes that, in the process that all others work for.
+        keep: puts a set page into the store; gives back one that has to be kept in memory.
+        hold: keeps such a page in memory; called in the process that all others work for.
         drafts: whether drafts are set too.
     """
 
@@ -79,7 +79,7 @@ class Result(NamedTuple):
         file: the page.
         row: what is kept of it; None where it could not be read.
         found: what was found on it; None where it has to be made together with others.
-        held: it, set, where the store could not take that.
+        held: the set page, where the store could not take it.
     """
 
     file: str
@@ -108,7 +108,7 @@ class Work(Struct):
     stats: Mapping[str, Stat]
 
     def alone(self, job: Job) -> list[Result]:
-        """Make a page, the only one, unless it leans on others."""
+        """Make a page; one that leans on others is only read, to be made together with them."""
         (file,) = job.all
         leaf = self.read(self.settings, file)
         if leaf.listed is None:

@@ -105,9 +105,9 @@ class Framing:
         return files, self._rest(laid_out, html, set_pages, state.folder, key)
 
     def _open(self, site: Site) -> Html:
-        """The theme; it has the colours of the pictures, and knows its words by their language.
+        """The theme opened for a site's colours and language.
 
-        Of a copy for review it has a stylesheet more.
+        For a copy for review it has one more stylesheet.
         """
         key = site.scheme, site.lang, site.review is not None
         with self._setting:
@@ -129,7 +129,7 @@ class Framing:
         return make
 
     def _note_margins(self, laid_out: Layout, key: str) -> None:
-        """For each page a value that differs where anything does that stands around its text."""
+        """Note for each page a value that changes with anything that stands around its text."""
         courses = laid_out.site.courses
         around_now = key, courses, {f: page.needs for f, page in laid_out.pages.items()}
         if around_now == self._around:
@@ -162,7 +162,7 @@ class Framing:
     def _with_failures(
         self, state: State, laid_out: Layout, reviewed: Mapping[str, SetPage]
     ) -> dict[str, Served]:
-        """Those pages framed, and what only a copy for review has."""
+        """The pages that never held, framed for review, and the files that only such a copy has."""
         found = review(state.problems, state.waiting, laid_out.pages)
         site = replace(laid_out.site, review=found)
         html = self._open(site)
@@ -198,7 +198,7 @@ class Framing:
 
 
 class _SetPages:
-    """The pages as they are shown, set."""
+    """The set pages as they are shown."""
 
     def __init__(
         self, rows: Mapping[str, PageRow], store: MemoryStore, reviewed: Mapping[str, SetPage]

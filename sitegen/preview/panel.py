@@ -102,7 +102,7 @@ class Panel(Struct, frozen=True):
 
 
 class ToldBefore(NamedTuple):
-    """What was told of a page, and what for: a site may have hundreds that are broken.
+    """What was told of a page, to be used again where nothing changed: hundreds may be broken.
 
     Attributes:
         found: what was found on it.
@@ -164,7 +164,7 @@ class Panels:
         self._others_count = sum(other.count for other in self._others)
 
     def page(self, file: str = "") -> Panel:
-        """The panel of a page of the content; "": of one that no file is written for."""
+        """The panel of a page; "" stands for a page that has no file in the content folder."""
         shown = self._shown
         state = "fresh"
         if file in shown.held_back:

@@ -241,7 +241,7 @@ def _length(path: Path, root: Path) -> int | None:
 
 
 def _piece(path: Path, root: Path, at: int, most: int) -> bytes:
-    """A piece of it; it is opened anew for each, as a process may hold few files open."""
+    """A piece of a file, opened anew for each piece: a process may hold few files open."""
     try:
         with open_inside(root, path.relative_to(root).as_posix()) as file:
             file.seek(at)
@@ -251,7 +251,7 @@ def _piece(path: Path, root: Path, at: int, most: int) -> bytes:
 
 
 async def _pieces(path: Path, root: Path, length: int) -> AsyncIterator[bytes]:
-    """A file, so that no client's want of haste fills the memory; short where it was cut short."""
+    """A file piece by piece, so that slow clients fill no memory; it ends early if it was cut."""
     at = 0
     while at < length:
         piece = await asyncio.to_thread(_piece, path, root, at, min(PIECE, length - at))

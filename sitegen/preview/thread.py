@@ -1,4 +1,4 @@
-"""Long work beside the loop, in threads that keep no program from ending; those of asyncio do."""
+"""Long work in daemon threads: those of asyncio would keep the program from ending."""
 
 from __future__ import annotations
 

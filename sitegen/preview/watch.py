@@ -76,7 +76,7 @@ class Watch:
     async def _changes_while_same(
         self, there: Sequence[Path], standing: Identities
     ) -> AsyncIterator[frozenset[Path]]:
-        """The same, until one of the folders is not what it was."""
+        """Paths that change, until one of the folders itself is made, removed or replaced."""
         stop = asyncio.Event()
         watching = _changed_paths(there, stop)
         waiting = self._waiting = asyncio.ensure_future(anext(watching))
@@ -119,7 +119,7 @@ def _identity(folder: Path) -> tuple[int, int] | None:
 async def _changed_paths(
     there: Sequence[Path], stop: asyncio.Event
 ) -> AsyncGenerator[frozenset[Path], None]:
-    """What the library sees; an empty set at every tick."""
+    """The paths that watchfiles tells of; an empty set at every tick."""
 
     def is_seen(_change: Change, path: str) -> bool:
         found = Path(path)

@@ -32,8 +32,8 @@ def true_of_any(faults: Iterable[Wrong], unread: Container[str]) -> list[Wrong]:
 
 
 def as_plain_as_any(n: int, unread: Container[str]) -> int:
-    """The cube for which a 2 that could be meant otherwise is told.
+    """The cube for which it is judged whether a 2 is unclear: 3 where it could not be read.
 
-    Of a size that nobody knows that is the 3x3: what is unclear there is so on every cube.
+    What is unclear on a 3x3 is so on every cube.
     """
     return 3 if "cube" in unread else n

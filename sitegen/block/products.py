@@ -223,7 +223,7 @@ def ends(held: Replay) -> Ends | None:
 
 
 def _claimed(held: Replay) -> Ends | None:
-    """The same from the first claim about the end that says so much, of those sure first."""
+    """Both ends by the first claim that says enough of them, sure claims before others."""
     claims = (c.claim for c in held.block.claims if c.line is None and not c.negated)
     backwards = held.block.starts_from_goal
     found = [claim.ends(held.end, backwards=backwards) for claim in claims]

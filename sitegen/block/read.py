@@ -27,7 +27,7 @@ _FEW_CUBES: Final = {3, 4, 7}
 """Cubes of all sorts: what is wrong on each of them in the same words is wrong on any."""
 
 _MOST_HANGING: Final = 500
-"""Of how many faults in a value it is looked for which are wrong on any cube; see `_FEW_CUBES`."""
+"""With more faults than this in a value, none are looked for that are wrong on any cube."""
 
 
 def read_block(
@@ -100,7 +100,7 @@ def _value(name: str, reading: Reading) -> Any:  # noqa: ANN401 - each key has a
 
 
 def _tell_indented_key(reading: Reading, name: str) -> None:
-    """Where a value that cannot be read holds the line of another key, say that alone of it."""
+    """Where faults begin at an indented line of another key, tell of that line instead."""
     found = _KEY_LINE.search(reading.source.text)
     if not found or all(wrong.end <= found.start() for wrong in reading.faults):
         return
@@ -153,7 +153,7 @@ def _entries(body: Source) -> _Entries:
 
 
 def _faults_told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:
-    """The faults of a value that are told, whatever the keys say that could not be read."""
+    """The faults of a value that are faults whatever the unread keys say: only they are told."""
     is_lost = "cube" in unread and name in ("from", "to") and perhaps_a_net(reading)
     if is_lost or "colours" in unread:  # a net in letters that nobody knows may look like anything
         return []
@@ -166,7 +166,7 @@ def _faults_told(reading: Reading, name: str, unread: Collection[str]) -> list[W
 
 
 def _wrong_on_each(reading: Reading, name: str, faults: Iterable[Wrong]) -> list[Wrong]:
-    """Those of some faults that are told in the same words on every one of a few cubes."""
+    """The faults that are told in the same words on each of `_FEW_CUBES`."""
     for n in _FEW_CUBES - {reading.n}:
         other = Reading(reading.source, reading.context, n, reading.phrases)
         _value(name, other)

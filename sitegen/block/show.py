@@ -109,7 +109,7 @@ class Still:
     """Makes the pictures of one block: what is ringed and in focus is found once."""
 
     def __init__(self, replay: Replay, *, letters: bool) -> None:
-        """Find it.
+        """Find what is ringed and in focus.
 
         Args:
             replay: the block, carried out.

@@ -227,7 +227,7 @@ def _variants(word: TurnWord, n: int) -> Iterator[tuple[int, str, str]]:
 
 
 def _other_letters(word: TurnWord, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
-    """The same for another letter in a turn's place."""
+    """What another letter in its place makes of a turn: rank, what it is, the turn instead."""
     letter, face = word.letter, word.letter.upper()
     if head in _AXES:
         yield AXIS, "a letter", _AXES[head] + tail

@@ -112,7 +112,7 @@ def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Pos
 
 
 def off_colour(position: Position, stickers: Iterable[int]) -> list[int]:
-    """Those of some stickers that do not show their face's colour."""
+    """The stickers among some that do not show their face's colour."""
     own, size, colours = face_colours(position), position.n**2, position.colours
     return [s for s in sorted(stickers) if colours[s] != own[s // size]]
 

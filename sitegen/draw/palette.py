@@ -108,7 +108,7 @@ def _luminance(value: str) -> float:
 
 @lru_cache(maxsize=64)
 def darker(scheme: Scheme, luminance: float) -> tuple[int, ...]:
-    """Those of a scheme's own colours that have less than a luminance."""
+    """The colours of a scheme's own that are darker than a luminance."""
     values = enumerate(scheme.values)
     return tuple(colour for colour, value in values if value and _luminance(value) < luminance)
 

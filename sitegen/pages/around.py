@@ -104,7 +104,7 @@ def anchors(
 ) -> dict[str, frozenset[str] | None]:
     """What a page may link to although nobody wrote it: addresses, each with its anchors.
 
-    None where any will do: a search page looks for what they say. The arguments are those of
+    None where any anchor will do: the search page searches for it. The arguments are those of
     `beside` and `taken_over`. Anchors that only a theme knows are left out.
     """
     own = taken_over(pages, others)
@@ -157,7 +157,7 @@ def kinds(n: int) -> Iterator[str]:
 def clash_problems(
     ours: Collection[str], pages: Mapping[str, Listed], others: Collection[str]
 ) -> Iterator[Problem]:
-    """Files that are one of the program's but for capitals: links to that would lead nowhere.
+    """Files that differ in capitals alone from one that the program writes: these would clash.
 
     Args:
         ours: the addresses that `anchors` tells.

@@ -31,7 +31,7 @@ class Standing(Struct, frozen=True):
 
 
 HINTED: Final = 20
-"""How many names of no page are given the name that is nearest."""
+"""How many names that are no page's are told with the nearest page's."""
 
 
 def course_problems(settings: Settings, folder: Folder) -> list[Problem]:

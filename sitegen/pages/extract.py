@@ -187,7 +187,7 @@ def _fitting_cube(
 ) -> tuple[int, list[Step]]:
     """The cube to show moves on, and their turns there; none where they fit on no cube.
 
-    Nor where they are too long: what is shown of every sequence is worked out for every site.
+    There are none either where moves are too long: this is worked out for all of every site.
     """
     sizes = (context.n, *range(max(SMALLEST, farthest + 1), context.largest + 1))
     if farthest and context.n <= LAYERS_OF_SMALL:

@@ -128,12 +128,12 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
 
 
 def _unread_front(count: int, lines: list[str], told: int, settings: Settings) -> Front:
-    """The top of a page, of which nothing could be read; what is named nowhere was not to be.
+    """Front matter of which nothing could be read: each key that its lines name is unread.
 
     Args:
         count: how many lines of the file it takes.
-        lines: them.
-        told: the one where this is told.
+        lines: these lines.
+        told: the line where it is told that they cannot be read.
         settings: the site's.
     """
     unread = {key: told for key in FRONT_KEYS if any(key in line for line in lines)}
@@ -143,7 +143,7 @@ def _unread_front(count: int, lines: list[str], told: int, settings: Settings) -
 
 
 def _begin_of_unmarked(lines: list[str]) -> int:
-    """The line, from 1, that keys and values begin in which only lack the `---` above; else 0."""
+    """The line, from 1, where front matter begins that only lacks the `---` above it; else 0."""
     first = next((i for i, line in enumerate(lines) if line.strip()), 0)
     if _LIKE_MARK.fullmatch(lines[first].strip()):
         first += 1

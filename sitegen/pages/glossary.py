@@ -75,7 +75,7 @@ class Terms:
         Args:
             text: HTML without tags.
             found: its words.
-            words: the same as they are compared.
+            words: these words as they are compared.
             place: where to look.
         """
         for length in self._lengths.get(words[place], ()):

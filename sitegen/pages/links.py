@@ -121,7 +121,7 @@ def any_problem(page: Listed, links: Iterable[str], known: Targets) -> bool:
 
 
 def _why_not_needed(file: str, name: str, known: Targets, near: Callable[[str], str]) -> str:
-    """Why a page is none to read before another; "" if it is one."""
+    """What is wrong with a name in `needs`; "" if it names a page to read before this one."""
     target = page_named(file, name)
     if target == file:
         return f"`needs` names `{name}`, which is this page; take it out"

@@ -19,7 +19,7 @@ _SMALL: Final = re.compile(r"[udlrfb]")
 
 
 def small_letter(moves: Moves, lowercase: Lowercase) -> Meaning | None:
-    """The first small letter in moves, and how it is read; None where there is none of either."""
+    """The first small letter in moves, and how it is read; None without one, or a reading."""
     letters = (_SMALL.match(word.text) for word in as_words(nodes_of(moves.phrases)))
     letter = next(filter(None, letters), None) if lowercase else None
     if letter is None:
@@ -30,7 +30,7 @@ def small_letter(moves: Moves, lowercase: Lowercase) -> Meaning | None:
 
 
 class Meanings:
-    """The names in moves and within these, each once; of each reading the first small letter."""
+    """Collects the meaning of each name in moves, and of one small letter for each reading."""
 
     def __init__(self) -> None:
         self._named: dict[str, Meaning] = {}

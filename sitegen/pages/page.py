@@ -101,7 +101,7 @@ class Page(Struct, frozen=True, dict=True):
         file: its path relative to the content folder, with forward slashes.
         front: what stands between `---` at its top.
         title: from there, or its first heading.
-        heading: that heading, where the title is from there: with slots for code spans; else "".
+        heading: that first heading, with slots for code spans; "" where the title is not from it.
         has_title: whether the body begins with the title, or with what heads the page in its place.
         blocks: its `moves` fences, in order.
         spans: its code spans, in order.

@@ -56,7 +56,7 @@ def raw_links(html: str) -> list[tuple[str, bool]]:
 
 
 def with_published(html: str, published: Callable[[str], str]) -> str:
-    """The same HTML with its links as they are published."""
+    """HTML with its links as they are published."""
 
     def link(found: re.Match[str]) -> str:
         value = _value(found)

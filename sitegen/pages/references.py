@@ -83,19 +83,19 @@ def link_to(target: str, file: str) -> str:
 
 
 def compared(pages: Iterable[str]) -> list[str]:
-    """The pages, of some, that a link to none is held against."""
+    """The pages that a name which is no page's is held against: the first of them."""
     return sorted(pages)[:MOST_COMPARED]
 
 
 class Near:
-    """Which page a link of a page to none was probably meant to name, for the first of them."""
+    """Guesses which page a name that is no page's was meant for; `MOST_OFFERED` times."""
 
     def __init__(self, file: str, pages: Callable[[], Iterable[str]]) -> None:
         """Offer none yet.
 
         Args:
             file: the page.
-            pages: those that the name is held against, as `compared` gives them.
+            pages: those that names are held against, as `compared` gives them.
         """
         self._file, self._pages, self._left = file, pages, MOST_OFFERED
 
@@ -449,7 +449,10 @@ def _summed(
     below: Mapping[BlockKey, list[BlockKey]],
     sizes: Mapping[BlockKey, int],
 ) -> dict[BlockKey, int]:
-    """How many blocks are reached from those that only blocks of one parent are reached from."""
+    """For each block how many lean on it, itself counted, as sums of those of its leaners.
+
+    Only where each that leans on it leans on no other: sums would count some twice elsewhere.
+    """
     summed: dict[BlockKey, int] = {}
     open_below = {key: len(leaning) for key, leaning in below.items()}
     ready = [key for key in sizes if not open_below.get(key)]

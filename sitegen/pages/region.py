@@ -116,7 +116,7 @@ class Region(Struct, frozen=True, dict=True):
         found, and then it is the paragraph that is complained of.
 
         Args:
-            address: it.
+            address: the address as written.
             ordinal: how many links before this one lead there.
         """
         spellings = (address, unquote(address))

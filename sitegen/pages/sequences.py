@@ -65,7 +65,7 @@ def _no_layers(phrases: Iterable[Phrase]) -> list[Wrong]:
 
 
 def _as_typed(wrong: Wrong, text: str, typed: str) -> Wrong:
-    """The same in what was typed: between single quotes, in YAML, a prime is typed twice."""
+    """A fault with its place counted as typed: YAML's single quotes have each prime twice."""
     if len(typed) != len(text) + text.count("'"):
         return wrong
     start, end = (place + text.count("'", 0, place) for place in (wrong.start, wrong.end))
@@ -73,7 +73,7 @@ def _as_typed(wrong: Wrong, text: str, typed: str) -> Wrong:
 
 
 def _circling(sequences: Sequences) -> set[str]:
-    """The sequences that stand in circles, or between two: what uses none of them is left out."""
+    """The sequences that stand in a circle, or on a way from one circle to another."""
     uses = {
         name: {used.name for used in _uses(text)} & sequences.texts.keys()
         for name, text in sequences.texts.items()
@@ -87,7 +87,7 @@ def _circling(sequences: Sequences) -> set[str]:
 
 
 def used_first(uses: Mapping[T, Iterable[T]]) -> list[T]:
-    """Sequences, each after those that it uses; without circles, and what uses those."""
+    """Sequences, each after those that it uses; circles, and what uses them, are left out."""
     sorter = TopologicalSorter(uses)
     with suppress(CycleError):  # what it can do before one is done all the same
         sorter.prepare()

@@ -1,4 +1,4 @@
-"""The new site as it grows, upon what an older one left in its folder; links to the old one."""
+"""The new site as it is built: files that the published site has already are linked to it."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ class Stage:
     Attributes:
         lines: its manifest's lines, by path.
         written: its files that are no links.
-        touched: its files that are not where they were in the folder.
+        touched: its files that were put into the folder anew.
     """
 
     def __init__(self, new: Path, old: Old, content: Path) -> None:
@@ -109,7 +109,7 @@ class Stage:
         self._taken: dict[str, tuple[str, bool]] = {}
 
     def add(self, path: str, source: FileSource) -> None:
-        """Have a file in the site.
+        """Add a file to the site.
 
         Args:
             path: its address.
@@ -131,7 +131,7 @@ class Stage:
                 self.written.append(path)
 
     def finish(self, head: str) -> None:
-        """Have nothing else there, the manifest written, and what is new on the disk.
+        """Remove what was not added, write the manifest, and flush what is new to the disk.
 
         Args:
             head: the manifest's first line.
@@ -182,7 +182,7 @@ class Stage:
                 os.mkdir(f"{self._new}/{part}")  # noqa: PTH102 - Path objects are slow to make
 
     def _room_at(self, path: str) -> str:
-        """Where something new is put: nothing is there any more."""
+        """The path of a new file; what the older site had there is removed."""
         self._make_room(path)
         self._moved.add(path.rpartition("/")[0])
         self.touched.add(path)
@@ -203,7 +203,7 @@ class Stage:
         self._moved.add(path.rpartition("/")[0])
 
     def _is_there(self, path: str, inode: int | None) -> bool:
-        """Whether the older site has this very file at a path; then it is asked for."""
+        """Whether the folder holds this very file at a path already; then it stays."""
         if inode is None or self._there.get(path) != inode:
             return False
         del self._there[path]

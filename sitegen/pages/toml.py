@@ -41,7 +41,7 @@ class Toml(Struct, frozen=True, dict=True):
     """A text of TOML.
 
     Attributes:
-        text: it, its lines ended by line feeds.
+        text: the text, its lines ended by line feeds.
         table: what it says.
         slips: what is wrong with it, in order.
     """
@@ -52,7 +52,7 @@ class Toml(Struct, frozen=True, dict=True):
 
     @cached_property
     def lines(self) -> list[str]:
-        """Its lines."""
+        """The lines of the text."""
         return self.text.split("\n")
 
     @cached_property
@@ -99,7 +99,7 @@ def read_toml(text: str, hint: str = "") -> Toml:
     name has one, is left out.
 
     Args:
-        text: it, its lines ended by line feeds.
+        text: the text, its lines ended by line feeds.
         hint: what is told of each slip besides.
     """
     lines = text.split("\n")

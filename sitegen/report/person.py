@@ -65,8 +65,8 @@ class Person:
         """What stands under the source line: the nets, the repairs, how many blocks wait.
 
         Args:
-            problem: it.
-            repairs: those that are to be told.
+            problem: the problem.
+            repairs: those of its repairs that are to be told.
         """
         lines = self.nets(problem.compared) if problem.compared else []
         for repair in repairs:

@@ -15,5 +15,5 @@ def tame(text: str) -> str:
 
 
 def tame_lines(text: str) -> str:
-    """The same for a text of several lines."""
+    """A text of several lines, each made safe as by `tame`."""
     return "\n".join(tame(line) for line in text.split("\n"))

@@ -172,7 +172,7 @@ What the claim denies has a text of the same name with `_not` after it."""
 
 
 def denied(plain: Plain[ClaimValue]) -> Plain[ClaimValue]:
-    """The same for `not`; of a claim within a claim, that one is denied."""
+    """The plain words of a claim, for its `not`; of a claim within a claim the inner one's."""
     inner = plain.values.get("claim")
     if isinstance(inner, Plain):
         return Plain(plain.name, {**plain.values, "claim": denied(inner)})
@@ -278,7 +278,7 @@ class Reader(Struct, frozen=True):
     spacings: list[Spacing] = []
 
     def apart(self) -> Reader:
-        """The same, with what is wrong kept apart from what is wrong in the other claims."""
+        """A reader like this one, its faults and spacings kept apart from other claims'."""
         return replace(self, faults=[], spacings=[])
 
     def places(self, text: str) -> tuple[Place, ...]:

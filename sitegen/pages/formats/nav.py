@@ -68,7 +68,7 @@ def nav(courses: Sequence[Course], number: int, place: int) -> Nav:
 
 
 def shown_in_margin(courses: Sequence[Course], number: int, place: int) -> object:
-    """What the default theme shows of a page's surroundings: alike where its margin is."""
+    """What the default theme shows in a page's margin, as a value to be compared."""
     found = nav(courses, number, place)
     around = found.course.pages[max(0, place - 1) : place + 2]  # previous and next, if it has any
     others = tuple((i, course.title) for i, course in found.others)

@@ -201,9 +201,9 @@ class Parts:
         return ThemeError(Fault(*place, _in_words(error)))
 
     def _lender_of_macros(self, error: Exception) -> tuple[Path, int] | None:
-        """The own template that the default one which `error` came up in has its macros from.
+        """The own template that lends its macros to the default one that `error` came up in.
 
-        They are not there, or take other values, and no line of the own template tells.
+        It lacks a macro, or has one that takes other values; the error names no line of it.
         """
         asking = _innermost(error, DEFAULT_THEME)
         if asking is None:
@@ -274,7 +274,9 @@ def _named_in(tree: nodes.Template) -> Iterator[str | None]:
 def theme_opener(
     own: Path | None, compiled: dict[str, bytes] | None = None
 ) -> Callable[[str], Parts]:
-    """What opens a theme for a site of a language, once, and says again what is wrong with it.
+    """A function that opens a theme for a site in a language, once for each language.
+
+    It raises `ThemeError` each time it is asked for a theme that does not work.
 
     Args:
         own: the folder of the site's own theme; it need not exist.

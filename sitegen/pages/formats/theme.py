@@ -41,7 +41,7 @@ class ThemeError(Exception):
         self.faults = faults
 
     def problems(self, root: Path) -> list[Problem]:
-        """The same as problems of a content folder."""
+        """The faults as problems of the content folder."""
         return [
             Problem(Path(os.path.relpath(path, root)).as_posix(), line, 1, 1, "settings", message)
             for path, line, message in sorted(self.faults)

@@ -51,7 +51,7 @@ def languages(own: Path) -> list[str]:
 
 
 def _tag(name: str) -> str | None:
-    """The language of a table of words, "" for the one of all; None for what is none."""
+    """The language that a file holds words of, "" for all; None for a file that holds none."""
     found = _WORDS.fullmatch(name)
     if found is None:
         return None

@@ -27,9 +27,9 @@ _GAP: Final = re.compile(r"\{(\w+)\}")
 
 
 class Words:
-    """The same as templates see it, section by section: `words.page.next`.
+    """What a theme says, as templates see it, section by section: `words.page.next`.
 
-    No dictionaries, since templates would find their methods: a name may well be `copy`.
+    Sections are no dictionaries: a template would find a method where a text is called `copy`.
 
     Attributes:
         say: says what is told in plain words.
@@ -58,7 +58,7 @@ class Voice:
         return self._texts[name]
 
     def __call__(self, value: Value) -> str:
-        """Say it."""
+        """What is to be said, in words."""
         if isinstance(value, str):
             return value
         if isinstance(value, Plain):

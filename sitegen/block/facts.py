@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.measure import changed, complete_edges, order_of, parity
 from sitegen.cube.places import read_wings
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from sitegen.block.replay import Replay
-    from sitegen.cube.pieces import Kind
+    from sitegen.cube.measure import Permuted
     from sitegen.cube.position import Position
     from sitegen.told import Value
 
@@ -103,8 +103,7 @@ def _moves(replay: Replay, words: Sequence[str]) -> str:
 
 
 def _parity(replay: Replay, words: Sequence[str]) -> Value:
-    kinds: dict[str, Kind | Literal["edge"]]
-    kinds = {"corners": "corner", "middles": "middle", "edges": "edge"}
+    kinds: dict[str, Permuted] = {"corners": "corner", "middles": "middle", "edges": "edge"}
     position, words = _position_asked(replay, words)
     n, what = replay.block.n, " ".join(words)
     if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):

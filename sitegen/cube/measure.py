@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
     _Picked = Callable[[bytes], Sequence[int]]
 
+Permuted = Kind | Literal["edge"]
+"""What has a parity: the pieces of an orbit, or the twelve edges as wholes."""
+
 Pair = frozenset[int]
 """Two colour numbers: which colours an edge has."""
 
@@ -232,7 +235,7 @@ def is_odd(order: Sequence[int]) -> bool:
     return odd
 
 
-def parity(position: Position, kind: Kind | Literal["edge"], layer: int = 0) -> bool | None:
+def parity(position: Position, kind: Permuted, layer: int = 0) -> bool | None:
     """Whether an orbit's pieces stand in an odd permutation; None if a piece is missing.
 
     Of whole edges (`edge`) None as well where not all are paired. These and middles are counted

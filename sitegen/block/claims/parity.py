@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final
 
 from sitegen.block.claims.claim import (
     Claim,
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     import re
 
     from sitegen.block.claims.claim import ClaimValue
-    from sitegen.cube.pieces import Kind
+    from sitegen.cube.measure import Permuted
 
 _MISSING: Final = "a piece is missing, so it has none"
 
@@ -34,7 +34,7 @@ class Parity(Claim, frozen=True):
     `parity edges odd`: the same for the twelve edges as wholes, where all are paired.
     """
 
-    kind: Kind | Literal["edge"]
+    kind: Permuted
     layer: int
     odd: bool
 

@@ -80,6 +80,10 @@ class Wrong(Exception):  # noqa: N818 - it is what is wrong, in a text an author
         """The same, `by` code points further on: for a reader that hands on a part of its text."""
         return Wrong(self.rule, self.message, self.start + by, self.end + by)
 
+    def saying(self, message: str) -> Wrong:
+        """The same at the same place, told in other words."""
+        return Wrong(self.rule, message, self.start, self.end)
+
 
 class Source(Struct, frozen=True, dict=True):
     """A text cut out of a file, line by line, and where each of its lines stood.

@@ -163,7 +163,7 @@ def _moves_done(reading: Reading, text: str) -> Spelt:
     elif reading.faults and (net := perhaps_a_net(reading)):
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
-        reading.faults[:] = [Wrong(first.rule, message, first.start, first.end)]
+        reading.faults[:] = [first.saying(message)]
     return spelt
 
 
@@ -231,9 +231,9 @@ def _net(reading: Reading) -> Drawn | None:
     net = read_net(text, reading.n, reading.context.scheme, faults)
     empty = empty_faces(text)
     for wrong in faults:
-        if face := empty.get(wrong.start):
-            wrong.message = f"the face {face} is empty: {_TO_DRAW}"
-    reading.faults += faults
+        face = empty.get(wrong.start)
+        told = wrong.saying(f"the face {face} is empty: {_TO_DRAW}") if face else wrong
+        reading.faults.append(told)
     return Drawn(reading.source, net) if net else None
 
 
@@ -261,9 +261,9 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
         faults: list[Wrong] = []
         places = read_places(where, reading.n, reading.context.scheme, faults)
         for wrong in faults:
-            if wrong.rule == "bad-value" and not equals and (":" in where or places):
-                wrong.message += "; the word at a ring stands after `=`: `UF2R = a`"
-            reading.faults.append(wrong.moved(found.start()))
+            is_word = wrong.rule == "bad-value" and not equals and (":" in where or places)
+            hint = "; the word at a ring stands after `=`: `UF2R = a`" if is_word else ""
+            reading.faults.append(wrong.saying(wrong.message + hint).moved(found.start()))
         if faults:
             continue
         start = found.start() + len(where)

@@ -146,7 +146,7 @@ def _read_unforced(
             as_moves: list[Wrong] = []
             _read_moves_span(text, setting, unread, as_moves)
             hint = "" if as_moves else f"; if moves are meant, write `moves: {text}`"
-            told = Wrong(wrong.rule, wrong.message + hint, wrong.start, wrong.end)
+            told = wrong.saying(wrong.message + hint)
             faults += true_of_any([told], unread)
         return Said("place", text)
     found: list[Wrong] = []

@@ -117,8 +117,8 @@ class _Search:
         self.slips = slips(moves, self.n)
         claims = failed.block.claims
         looked = 6 * self.n**2 * (1 + len(claims)) + sum(claim.claim.length for claim in claims)
-        # the last line spoken of
-        self.named = max((claim.line or 0 for claim in claims), default=0)
+        # up to the last line spoken of; without any moves a block would show nothing
+        self.least = max((1, *(claim.line or 0 for claim in claims)))
         self.left = min(MOST_JUDGED, MOST_LOOKED // looked)
         self.most_twins = min(MOST_TWINS_JUDGED, MOST_LOOKED // looked)
         self.found: dict[str, _Found] = {}  # by the moves as they would stand
@@ -207,7 +207,7 @@ class _Search:
         """Keep the repair, if the block, read and replayed with the changes made, holds."""
         text = self.products.edited(changes)
         spelt = self.products.read(text)
-        if spelt is None or len(spelt.phrases) < self.named:
+        if spelt is None or len(spelt.phrases) < self.least:
             return
         self.left -= 1
         done = self.products.replayed(spelt)

@@ -109,8 +109,8 @@ def _cube(reading: Reading) -> int:
 def read_spelt(reading: Reading) -> Spelt:
     """Read moves, each phrase with its turns."""
     faults: list[Wrong] = []
-    moves = read_moves(reading.source.text, faults, reading.spacings)
     setting = reading.context.setting(reading.n)
+    moves = read_moves(reading.source.text, faults, reading.spacings, setting.sequences)
     # every phrase is spelt, also after a fault: all problems are told in one run
     spelt = spell_phrases((phrase.nodes for phrase in moves.phrases), setting, faults)
     steps = [*map(tuple, spelt)]
@@ -157,7 +157,8 @@ def _reference(reading: Reading, text: str) -> Reference | None:
 def _moves_done(reading: Reading, text: str) -> Spelt:
     """Moves done from solved; where they cannot be read, what else may be meant is said."""
     spelt = read_spelt(reading)
-    if reading.faults and (block := _perhaps_a_word(text)):
+    is_name = text in reading.context.sequences
+    if reading.faults and not is_name and (block := _perhaps_a_word(text)):
         reading.faults[:] = []
         reading.wrong(f"`{text}` is no moves; {block}", rule="notation")
     elif reading.faults and (net := perhaps_a_net(reading)):

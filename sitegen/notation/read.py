@@ -23,7 +23,7 @@ from sitegen.problem import Wrong
 from sitegen.wording import QUOTES, in_plain_signs
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Container, Iterable
 
 DEEPEST: Final = 50
 """How deep brackets may stand in one another; more is refused, before anything recurses."""
@@ -62,15 +62,21 @@ _ENGLISH: Final = re.compile(r"[A-Za-z][a-z]{2,}")
 _ANY_LANGUAGE: Final = re.compile(r"[^\W\d_]{3,}")
 
 
-def read_moves(text: str, faults: list[Wrong], spacings: list[Spacing] | None = None) -> Moves:
+def read_moves(
+    text: str,
+    faults: list[Wrong],
+    spacings: list[Spacing] | None = None,
+    names: Container[str] = (),
+) -> Moves:
     """Read moves, one phrase a line.
 
     Args:
         text: any number of lines.
         faults: every problem found is put here; what is wrong is left out of the tree.
         spacings: readings that could be meant otherwise are put here.
+        names: those of the named sequences, which may have lost their braces.
     """
-    return _Reader(text, faults, spacings).read()
+    return _Reader(text, faults, spacings, names).read()
 
 
 def unclear(spacings: Iterable[Spacing], n: int) -> list[Wrong]:
@@ -103,11 +109,18 @@ class _Open:
 
 
 class _Reader:
-    def __init__(self, text: str, faults: list[Wrong], spacings: list[Spacing] | None) -> None:
+    def __init__(
+        self,
+        text: str,
+        faults: list[Wrong],
+        spacings: list[Spacing] | None,
+        names: Container[str],
+    ) -> None:
         self.written = text
         self.text = text.translate(_PRIMES)
         self.faults = faults
         self.spacings = spacings
+        self.names = names
         self.phrases: list[Phrase] = []
         self.top: list[Node] = []
         self.nodes = self.top  # where the next node goes: the phrase, or the innermost bracket
@@ -253,7 +266,10 @@ class _Reader:
                 try:
                     written, spacings = split_run(run)
                 except Wrong as wrong:
-                    if self.is_comment(run, wrong, start):
+                    if run in self.names:
+                        message = f"the sequence `{run}` is named in braces: `{{{run}}}`"
+                        self.fault(message, start, start + len(run))
+                    elif self.is_comment(run, wrong, start):
                         return self.end_of_line(start)
                 else:
                     for word, first, last in written:

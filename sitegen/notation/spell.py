@@ -84,6 +84,10 @@ class Sequences(Struct, frozen=True):
     lowercase: Lowercase = ""
     unread: bool = False
 
+    def __contains__(self, name: object) -> bool:
+        """Whether a name can be used here."""
+        return isinstance(name, str) and self.find(name) is not None
+
     def find(self, name: str) -> Sequences | None:
         """The sequences that hold a name, or None."""
         holder: Sequences | None = self

@@ -44,7 +44,7 @@ def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: in
     for name, source in sources.items():
         faults: list[Wrong] = []
         spacings: list[Spacing] = []
-        moves = read_moves(sequences.texts[name], faults, spacings)
+        moves = read_moves(sequences.texts[name], faults, spacings, sequences)
         faults += _no_layers(moves.phrases)
         faults += _names_wrong(sequences, name, circling)
         faults += unclear(spacings, n)

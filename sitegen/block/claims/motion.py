@@ -339,7 +339,7 @@ def read_same_as(found: re.Match[str], reader: Reader) -> Claim:
     faults: list[Wrong] = []
     spacings: list[Spacing] = []
     at = found.start("moves")
-    moves = read_moves(found["moves"], faults, spacings)
+    moves = read_moves(found["moves"], faults, spacings, reader.setting.sequences)
     nodes = nodes_of(moves.phrases)
     steps = spell(nodes, reader.setting, faults)
     reader.spacings.extend(spacing.moved(at) for spacing in spacings)

@@ -342,7 +342,8 @@ class _Reader:
         wanted = 3 if word.text == "corner" else 2
         if not self.ahead:
             raise word.wrong(
-                f"`{word.text}` is followed by its {wanted} colours, as {self.sample(wanted)}"
+                f"`{word.text}` is followed by its {wanted} colours, as {self.sample(wanted)}; all "
+                f"of them are `{_BY_COLOUR[word.text]}`"
             )
         name = self.take()
         text = f"{word.text} {name.text}"

@@ -32,6 +32,7 @@ _ORDERS: Final = (
         r"(still paired|paired (?:at least )?(?:\d+|all))(?: edges)?(?: in)? wings? (\d+)",
         r"\1 in wings \2",
     ),
+    (r"(paired .+) in wing (\d+)", r"\1 in wings \2"),
     (r"paired still", "still paired"),
     (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
     (r"wings (\d+)(?: are)?(?: all)? paired", r"paired all in wings \1"),

@@ -284,7 +284,8 @@ class _Reader:
         end = start + len(run)
         if self.text[end : end + 1].isalpha():
             return False  # the word goes on, and is told as a whole
-        if run != "-" and not (wrong.start < FIRST_LETTERS and _ENGLISH.fullmatch(run)):
+        is_word = wrong.start < FIRST_LETTERS and _ENGLISH.fullmatch(run)
+        if run.strip("-") and not is_word:
             self.faults.append(wrong.moved(start))
             return False
         self.fault(_no_turn(run), start, end)

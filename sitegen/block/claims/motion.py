@@ -309,12 +309,12 @@ def _one_cycle(reader: Reader, text: str) -> tuple[Place, ...]:
 
 def read_turns(found: re.Match[str], reader: Reader) -> Claim:
     """`turns 15`, `turns 15 OBTM`."""
-    metric = found["metric"] or reader.metric
+    count, metric = _number(found["count"]), found["metric"] or reader.metric
     if not metric:
         raise Wrong(UNCOUNTED, "the site's metric could not be read")
     if metric not in METRICS:
         raise bad_check(f"`{metric}` is no metric; turns are counted in {', '.join(METRICS)}")
-    return Turns(_number(found["count"]), metric)
+    return Turns(count, metric)
 
 
 def read_order(found: re.Match[str], reader: Reader) -> Claim:

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from sitegen.block.model import Drawn
 from sitegen.cube.address import write_sticker
+from sitegen.cube.facing import seen_otherwise
 from sitegen.cube.measure import changed
 from sitegen.cube.nearest import advice
 from sitegen.cube.possible import broken_law
@@ -140,6 +141,7 @@ def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> I
     message = (
         f"{counted(number, 'sticker')} of this net {differ} from the position {key} the moves; "
         f"the first is `{write_sticker(first, position.n)}`, which shows {shown}"
+        f"{seen_otherwise(drawn.net, position)}"
     )
     wrong = Wrong(f"{key}-mismatch", message, start, end)
     yield Problem.at(drawn.source, wrong, replay.block.id, compared)

@@ -1,0 +1,63 @@
+"""A face of a net that is drawn as if it were seen from another side."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from sitegen.cube.geometry import OPPOSITE
+from sitegen.cube.scheme import FACES
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sitegen.cube.position import Position
+    from sitegen.cube.textnet import Net
+
+_WAYS: Final[dict[str, Callable[[int, int, int], tuple[int, int]]]] = {
+    "with left and right exchanged": lambda n, row, column: (row, n - 1 - column),
+    "with top and bottom exchanged": lambda n, row, column: (n - 1 - row, column),
+    "turned upside down": lambda n, row, column: (n - 1 - row, n - 1 - column),
+}
+"""How a face may be drawn, and where each of its cells belongs then."""
+
+_SEEN: Final = {
+    "U": "with its bottom row at F",
+    "D": "with its top row at F",
+    "B": "with its left column at R",
+}
+"""How the faces are drawn that do not stand below U."""
+
+
+def seen_otherwise(net: Net, position: Position) -> str:
+    """What a message adds about a net of which one face is right but for how it is seen; or "".
+
+    The others have to be right, and one beside it to show several colours: what a wrong turn does
+    to a face it does to those as well.
+    """
+    n = position.n
+    drawn: dict[int, dict[int, int]] = {}
+    for cell in net.stated:
+        face, place = divmod(cell.sticker, n * n)
+        drawn.setdefault(face, {})[place] = cell.colour
+
+    def shown(face: int, row: int, column: int) -> int:
+        return position.colours[(face * n + row) * n + column]
+
+    wrong = [
+        face
+        for face, cells in drawn.items()
+        if any(shown(face, *divmod(at, n)) != colour for at, colour in cells.items())
+    ]
+    if len(wrong) != 1 or len(drawn[wrong[0]]) < n * n:
+        return ""
+    (face,) = wrong
+    letter = FACES[face]
+    beside = (cells for one, cells in drawn.items() if FACES[one] not in (letter, OPPOSITE[letter]))
+    if all(len({*cells.values()}) == 1 for cells in beside if cells):
+        return ""
+    for how, way in _WAYS.items():
+        cells = drawn[face].items()
+        if all(shown(face, *way(n, *divmod(at, n))) == colour for at, colour in cells):
+            seen = _SEEN.get(letter, "with U above it")
+            return f"; the face {letter} is drawn {how}: it is seen from outside, {seen}"
+    return ""

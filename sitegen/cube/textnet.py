@@ -239,6 +239,9 @@ def _misfit(number: int, line: Line, wanted: int, rows: int, n: int) -> Wrong:
         return Wrong("net-shape", f"a row too many; {shape}", *line.span)
     found = counted(len(line.compact), "cell")
     between = _not_cells(line)
+    letter, *rest = line.text.split()
+    if letter in FACES and len("".join(rest)) == n:
+        shape = f"a face stands after its letter and a colon, `{letter}: {' '.join(rest)}`; {shape}"
     message = f"row {number + 1} has {found}, not {wanted}{between}; {shape}{count}"
     return Wrong("net-shape", message, *line.span)
 

@@ -11,6 +11,7 @@ from urllib.parse import unquote
 from msgspec import Struct
 
 from sitegen.pages.around import FRONT_PAGE, anchors
+from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.references import LONGEST_NAME, Near, compared, link_to, page_named
@@ -178,7 +179,10 @@ def _anchor_hint(anchor: str, there: Collection[str]) -> str:
 
 
 def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:
-    """Of a link to no file, what is plainly meant by it; "" if nothing is."""
+    """Of a link to no file of the site, what is plainly meant by it; "" if nothing is."""
+    if target == SETTINGS_FILE or target.startswith(".") or "/." in target:
+        unpublished = f"`{SETTINGS_FILE}` and names that begin with a dot are not published"
+        return f"`{typed}` leads nowhere: {unpublished}"
     if near := known.by_fold.get(folded(target)):
         if unicodedata.normalize("NFC", near) == unicodedata.normalize("NFC", target):
             return (

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 LONGEST: Final = 200
 """How many characters a line may have for its meaning to be looked for."""
 
-TO: Final = r"(\w+) ?(?:\b(?:(?:goes|moves) )?to\b:?|[-=]+>|\u2192) ?(\w+)"
+TO: Final = r"(\w+) ?(?:\b(?:(?:go|goes|move|moves) )?to\b:?|[-=]+>|\u2192) ?(\w+)"
 """What is written for `goes to`."""
 
 _ORDERS: Final = (

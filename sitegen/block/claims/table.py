@@ -166,7 +166,7 @@ PREFIXES: Final = (
 MOST_CLAIMS: Final = 500
 """How many claims a block may state."""
 
-_PREFIX: Final = re.compile(r"\s*(?:(not)|(at\s+first)|after\s+line\s+(\S+))(?:\s+|$)")
+_PREFIX: Final = re.compile(r"\s*(?:(not)|(at\s+first)|after\s+line\s+(\S*[^\s:,]))(?:\s+|$)")
 
 
 def read_claims(text: str, phrases: int | None, reader: Reader) -> tuple[Stated, ...]:

@@ -1,16 +1,18 @@
-"""A face of a net that is drawn as if it were seen from another side."""
+"""A face that is drawn as if it were seen from another side."""
 
 from __future__ import annotations
 
+from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.geometry import OPPOSITE
+from sitegen.cube.position import Position
+from sitegen.cube.possible import is_possible
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sitegen.cube.position import Position
     from sitegen.cube.textnet import Net
 
 _WAYS: Final[dict[str, Callable[[int, int, int], tuple[int, int]]]] = {
@@ -58,6 +60,26 @@ def seen_otherwise(net: Net, position: Position) -> str:
     for how, way in _WAYS.items():
         cells = drawn[face].items()
         if all(shown(face, *way(n, *divmod(at, n))) == colour for at, colour in cells):
-            seen = _SEEN.get(letter, "with U above it")
-            return f"; the face {letter} is drawn {how}: it is seen from outside, {seen}"
+            return f"; {_drawn(face, how)}"
     return ""
+
+
+def possible_otherwise(position: Position) -> str:
+    """Which one face has to be seen otherwise for a picture to be possible, and how; or ""."""
+    n = position.n
+    size = n * n
+    found = []
+    for face, (how, way) in product(range(6), _WAYS.items()):
+        shown = position.face(face)
+        places = (way(n, *divmod(at, n)) for at in range(size))
+        turned = bytes(shown[row * n + column] for row, column in places)
+        colours = position.colours[: face * size] + turned + position.colours[(face + 1) * size :]
+        if turned != shown and is_possible(Position.showing(n, colours)):
+            found.append(_drawn(face, how))
+    return found[0] if len(found) == 1 else ""
+
+
+def _drawn(face: int, how: str) -> str:
+    letter = FACES[face]
+    seen = _SEEN.get(letter, "with U above it")
+    return f"the face {letter} is drawn {how}: it is seen from outside, {seen}"

@@ -15,6 +15,7 @@ from itertools import chain, combinations, product
 from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.cube.address import write_sticker
+from sitegen.cube.facing import possible_otherwise
 from sitegen.cube.measure import fixed_centres, held_ways
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Position
@@ -54,6 +55,8 @@ def nearest(position: Position) -> tuple[Recolouring, ...]:
 def advice(position: Position, scheme: Scheme) -> str:
     """What to do about an impossible position, for a message."""
     ways = nearest(position)
+    if not ways and (drawn := possible_otherwise(position)):
+        return drawn
     if not ways:
         strange = [p for orbit in _orbits(position) for p in orbit.strange()]
         places = some_of([write_sticker(p, position.n) for p in strange], NAMED)

@@ -248,10 +248,12 @@ def _whole_walks(motion: Motion) -> Iterator[list[str]]:
         goal[edge], goal[edge[::-1]] = there, there[::-1]
     seen = set[str]()
     for edge in _WHOLE:
+        if edge in seen:
+            continue
         walk = [edge]
-        while edge not in seen and (after := goal[walk[-1]]) not in ("", edge):
+        while (after := goal[walk[-1]]) not in ("", edge):
             walk.append(after)
-        if edge not in seen and goal[walk[-1]]:
+        if goal[walk[-1]]:
             seen.update(walk, (one[::-1] for one in walk))
             yield walk
 

@@ -151,6 +151,10 @@ def test_only_centres_are_only_centres(capsys: pytest.CaptureFixture[str]) -> No
     # common practice: a commutator of two slices moves three centres; a separate simulator
     words = told(capsys, "[2R', U 2L' U']", 6)["words"]
     assert words == ["Three centres go round.", "Nothing else moves."]
+    # two such sets for each pair of the layers, told together whichever layers they lie in
+    found = told(capsys, "[2-3R, 2-3U]", 6)
+    assert found["words"] == ["Eight sets of three centres go round.", "Nothing else moves."]
+    assert {cycle["layer"] for cycle in found["cycles"]} == {0}
 
 
 @pytest.mark.parametrize(

@@ -61,7 +61,7 @@ def drawing_is_likelier(block: Block, problems: Sequence[Problem]) -> bool:
 def holds(replay: Replay) -> bool:
     """Whether everything stated of a block holds whose drawn positions are known to be possible."""
     block = replay.block
-    if replay.goal and not block.starts_from_goal and replay.goal.banks != replay.after.banks:
+    if replay.goal and replay.goal.banks != replay.after.banks:
         return False
     for drawn, position in ((block.before, replay.before), (block.after, replay.after)):
         if drawn is not None and not fits(drawn.net, position):
@@ -103,7 +103,7 @@ def _impossible(block: Block) -> Iterator[Problem]:
 
 def _goal(replay: Replay) -> Iterator[Problem]:
     block, goal = replay.block, replay.goal
-    if goal is None or block.goal is None or block.starts_from_goal:
+    if goal is None or block.goal is None:
         return
     differ = changed(goal, replay.after)
     if not differ:

@@ -199,7 +199,7 @@ def _meant(sign: str, scheme: Scheme) -> str:
         return sign.upper()
     words = unicodedata.name(sign, "").lower().split()
     named = zip(scheme.letters, scheme.names, strict=True)
-    return next((letter for letter, name in named if name in words and not sign.isalpha()), "")
+    return next((letter for letter, name in named if name in words), "")
 
 
 def _not_cells(line: Line) -> str:

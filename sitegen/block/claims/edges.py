@@ -38,7 +38,7 @@ def unpaired(position: Position, layer: int) -> str:
     rest = [faces for faces in EDGES if faces not in complete]
     text = _names(rest)
     layers = pieces(position.n).wing_layers
-    if position.n % 2 == 0 and len(layers) > 1 and not layer:
+    if len(layers) > 1 and not layer:
         sets = [complete_edges(position, one) for one in layers]
         disagree = [faces for faces in rest if all(faces in found for found in sets)]
         if disagree:

@@ -115,9 +115,8 @@ class Source(Struct, frozen=True, dict=True):
 
     @property
     def filled(self) -> tuple[int, int]:
-        """The offsets of what the blanks at its ends leave; where all is blank, of one place."""
-        start = len(self.text) - len(self.text.lstrip())
-        return (start, len(self.text.rstrip())) if start < len(self.text) else (0, 1)
+        """The offsets of what the blanks at its ends leave."""
+        return len(self.text) - len(self.text.lstrip()), len(self.text.rstrip())
 
     def row(self, offset: int) -> int:
         """The line of `text`, from 0, that an offset lies in; the last for one past the end."""

@@ -49,7 +49,8 @@ def said(page: html.HtmlElement) -> Iterator[str]:
         yield figure.xpath(".//*[@class='number']")[0].text
         for element in figure.iter("p", "div", "details", "li", "svg"):
             if element.tag == "svg":
-                yield f"  picture: {element.findtext('title')}: {element.findtext('desc')}"
+                title, words = element.findtext("title"), element.findtext("desc")
+                yield f"  picture: {title}: {words}" if title else "  picture: of a step, no words"
                 continue
             kind, within = element.get("class"), element.getparent().getparent().get("class")
             if kind == "hold":

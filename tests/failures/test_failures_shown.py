@@ -115,6 +115,8 @@ def shown(capsys: pytest.CaptureFixture[str]) -> Shown:
         problems = json.loads(capsys.readouterr().out)["problems"]
         assert problems
         assert status == any(problem["severity"] == "error" for problem in problems)
+        pages = [page for page in out.rglob("*.html") if page.is_file()]
+        assert not [page for page in pages if "<>" in page.read_text("utf-8")], "a tag has a name"
         told = words(out / "failures.html")
         for problem in problems:
             message = re.sub(r"`([^`\n]+)`", r"\1", problem["message"])

@@ -155,6 +155,18 @@ def test_each_failing_block_shows_what_is_wrong(
     assert "gone.md" in shown["Problems of this page"]
 
 
+def test_what_holds_in_a_block_with_a_warning_is_said(tmp_path: Path, build: Build) -> None:
+    content, out = tmp_path / "content", tmp_path / "review"
+    content.mkdir()
+    (content / "page.md").write_text(
+        "# Page\n\n```moves\ncube: 4\nmoves: R2U F\ncheck: turns 3 STM\n```\n", "utf-8"
+    )
+    assert build(content, "--with-failures", "--out", str(out)) == 0
+    (shown,) = sections(out / "page.html").values()
+    assert "could be meant too" in shown
+    assert "<li>3 turns (STM)</li>" in shown
+
+
 def test_the_list_leads_to_the_pages(content: Path, tmp_path: Path, build: Build) -> None:
     (content / "site.toml").write_text('bogus = "x"\n', "utf-8")
     (content / "draft.md").write_text("---\ndraft: yes\n---\n# Draft\n\n[x](no.md)\n", "utf-8")

@@ -320,8 +320,7 @@ class _Reader:
         if node.style or start.line != end.line:
             return False
         line = self.lines[start.line + 1]
-        rest = line[end.column :].lstrip()
-        typed = line[start.column : end.column].strip()
+        typed, rest = line[start.column : end.column], line[end.column :].lstrip()
         return typed != node.value or bool(re.match(r"#[^\s#]", rest))
 
     def cube(self, node: yaml.Node | None) -> int | None:

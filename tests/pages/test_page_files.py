@@ -10,6 +10,7 @@ from lxml import html
 
 from sitegen.commands.main import main
 from sitegen.pages.folder import LONGEST_SETTINGS
+from sitegen.pages.sequences import MOST_SEQUENCES
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -303,6 +304,12 @@ def test_first_lines_that_are_too_much_are_refused_in_words(
         "limit",
         "notation",
     }
+
+
+def test_more_sequences_than_a_page_may_name_are_told_once(content: Path, check: Check) -> None:
+    named = "".join(f"  s{number}: R\n" for number in range(MOST_SEQUENCES + 3))
+    (content / "page.md").write_text(f"---\nsequences:\n{named}---\n\n# Page\n", "utf-8")
+    assert places(check()[1]) == [("page.md", MOST_SEQUENCES + 3, 3, "limit")]
 
 
 @pytest.mark.parametrize(

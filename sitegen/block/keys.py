@@ -256,39 +256,42 @@ def _impossible(reading: Reading) -> str:
 def _marks(reading: Reading) -> tuple[Mark, ...]:
     marks: list[Mark] = []
     for found in re.finditer(r"[^,\n]+", reading.source.text):
-        where, equals, label = found[0].partition("=")
-        if not found[0].strip():
-            continue
-        faults: list[Wrong] = []
-        places = read_places(where, reading.n, reading.context.scheme, faults)
-        for wrong in faults:
-            is_word = wrong.rule == "bad-value" and not equals and (":" in where or places)
-            hint = "; the word at a ring stands after `=`: `UF2R = a`" if is_word else ""
-            reading.faults.append(wrong.saying(wrong.message + hint).moved(found.start()))
-        if faults:
-            continue
-        start = found.start() + len(where)
-        word = label.strip()
-        unfit = next((p for p in places if p.kind in CLASSES and not p.colours), None)
-        if not places:
-            reading.wrong("a place is missing here", start, found.end())
-        elif unfit:
-            message = (
-                f"`{unfit.text}` is a class, and only places are ringed; name them, or keep the "
-                "class in colour with `focus`"
-            )
-            at = found.start()
-            reading.wrong(message, at + unfit.start, at + unfit.end)
-        elif equals and (len(word.split()) != 1 or len(places) > 1):
-            message = "after `=` comes one word, for one place alone: `UF2R = a, FD3L = b`"
-            reading.wrong(message, start, found.end())
-        else:
-            marks += [Mark(place, word) for place in places]
+        if found[0].strip():
+            marks += _marks_in(reading, found[0], found.start())
         if len(marks) > MOST_MARKS:
             message = f"at most {MOST_MARKS} places are ringed in one block"
             reading.wrong(message, found.start(), found.end(), rule="limit")
             break
     return tuple(marks)
+
+
+def _marks_in(reading: Reading, part: str, at: int) -> list[Mark]:
+    """The marks in a part of the value that holds no comma; none where it has a fault."""
+    where, equals, label = part.partition("=")
+    faults: list[Wrong] = []
+    places = read_places(where, reading.n, reading.context.scheme, faults)
+    for wrong in faults:
+        is_word = wrong.rule == "bad-value" and not equals and (":" in where or places)
+        hint = "; the word at a ring stands after `=`: `UF2R = a`" if is_word else ""
+        reading.faults.append(wrong.saying(wrong.message + hint).moved(at))
+    if faults:
+        return []
+    start, end, word = at + len(where), at + len(part), label.strip()
+    unfit = next((p for p in places if p.kind in CLASSES and not p.colours), None)
+    if not places:
+        reading.wrong("a place is missing here", start, end)
+    elif unfit:
+        message = (
+            f"`{unfit.text}` is a class, and only places are ringed; name them, or keep the class "
+            "in colour with `focus`"
+        )
+        reading.wrong(message, at + unfit.start, at + unfit.end)
+    elif equals and (len(word.split()) != 1 or len(places) > 1):
+        message = "after `=` comes one word, for one place alone: `UF2R = a, FD3L = b`"
+        reading.wrong(message, start, end)
+    else:
+        return [Mark(place, word) for place in places]
+    return []
 
 
 def _focus(reading: Reading) -> tuple[Place, ...]:

@@ -355,15 +355,7 @@ class _Reader:
                 self.wrong(message, "colours", face)
                 continue
             for key, value in colour.items():
-                if key not in COLOUR_KEYS:
-                    self.wrong(_unknown(key, COLOUR_KEYS), "colours", face, key)
-                elif not _is_text(value) or not COLOUR_KEYS[key].fits(value):
-                    message = f"`{key}` of a colour must be {COLOUR_KEYS[key].kind}"
-                    if key == "letter":
-                        self.wrong(message, "colours", face, key)
-                    else:  # nothing is read by it
-                        self.complain(message, *self.toml.place("colours", face, key))
-                else:
+                if self.fits_colour(face, key, value):
                     fields[key][FACES.index(face)] = value.strip()
         letters = "".join(fields["letter"])
         if len(set(letters)) < 6:
@@ -372,6 +364,19 @@ class _Reader:
             )
             letters = DEFAULT.letters
         return Scheme(letters, tuple(fields["name"]), tuple(fields["value"]))
+
+    def fits_colour(self, face: str, key: str, value: Any) -> bool:  # noqa: ANN401 - as above
+        if key not in COLOUR_KEYS:
+            self.wrong(_unknown(key, COLOUR_KEYS), "colours", face, key)
+            return False
+        if _is_text(value) and COLOUR_KEYS[key].fits(value):
+            return True
+        message = f"`{key}` of a colour must be {COLOUR_KEYS[key].kind}"
+        if key == "letter":
+            self.wrong(message, "colours", face, key)
+        else:  # nothing is read by it
+            self.complain(message, *self.toml.place("colours", face, key))
+        return False
 
     def sequences(self, table: dict[str, Any], lowercase: Lowercase, n: int) -> Sequences:
         texts: dict[str, str] = {}

@@ -22,7 +22,7 @@ from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
 from sitegen.pages.stage import UNCHANGED
 from sitegen.parallel import shared
-from sitegen.setting import SetPage, set_page, with_headings_filled
+from sitegen.set_page import SetPage, set_page, with_headings_filled
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:

@@ -103,7 +103,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.publish import publish
-    from sitegen.setting import glossary_terms
+    from sitegen.set_page import glossary_terms
 
     _check_output(out, root, review=True)
     made = judged(root)

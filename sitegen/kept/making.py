@@ -29,7 +29,7 @@ from sitegen.pages.links import any_problem, link_problems, targets
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import any_error
-from sitegen.setting import glossary_terms
+from sitegen.set_page import glossary_terms
 from sitegen.verdicts import with_waiting
 
 if TYPE_CHECKING:

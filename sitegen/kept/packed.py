@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from sitegen.pages.site import Details, Extract, Lesson
 
 if TYPE_CHECKING:
-    from sitegen.setting import SetPage
+    from sitegen.set_page import SetPage
 
 LONGEST: Final = 1 << 28
 """Bytes of a part once it is unpacked: far more than any comes to."""

@@ -12,7 +12,7 @@ from sitegen.kept.snapshot import NO_STAT
 from sitegen.make import Made, judge
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.problem import any_error
-from sitegen.setting import set_page
+from sitegen.set_page import set_page
 from sitegen.verdicts import lines_hung_on, verdicts
 
 if TYPE_CHECKING:

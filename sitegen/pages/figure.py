@@ -19,8 +19,8 @@ from sitegen.pages import site
 from sitegen.pages.meanings import Meanings
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
-from sitegen.pages.setup import LONGEST, Run, held_before_and_after
 from sitegen.pages.site import Figure, Held, Marked, Phrase, Shown
+from sitegen.pages.way import LONGEST, Run, held_before_and_after
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from sitegen.block.show import View
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
-    from sitegen.pages.setup import Way
+    from sitegen.pages.way import Way
     from sitegen.told import Say
 
 

@@ -16,7 +16,7 @@ from sitegen.pages.formats.parts import theme_opener
 from sitegen.pages.names import published_as
 from sitegen.pages.review import review
 from sitegen.preview.edition import Copied, Later, Rest
-from sitegen.setting import glossary_terms
+from sitegen.set_page import glossary_terms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from sitegen.pages.site import Site
     from sitegen.preview.edition import Served
     from sitegen.preview.shown import ShownPages
-    from sitegen.setting import SetPage
+    from sitegen.set_page import SetPage
 
 EMPTY_PAGE: Final = b""
 """What stands at the address of a page that cannot be shown; the server has a page for it."""

@@ -31,7 +31,7 @@ STAGES: Final = {
     ("draw/styles.py", "draw"): "drawing nets",
     ("pages/figure.py", "figure"): "the rest of figures",
     ("pages/formats/parts.py", "figure"): "setting figures with the theme",
-    ("setting.py", "set_page"): "the rest of setting pages",
+    ("set_page.py", "set_page"): "the rest of setting pages",
     ("kept/packed.py", "pack"): "packing pages",
     ("kept/store.py", "keep_page"): "packing pages",
     ("assemble.py", "frame"): "framing pages with the theme",

@@ -12,7 +12,7 @@ import pytest
 
 from sitegen.commands.main import CANNOT_RUN, main
 from sitegen.parallel import FEWEST, shared
-from sitegen.setting import set_page
+from sitegen.set_page import set_page
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from sitegen.make import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
-    from sitegen.setting import SetPage
+    from sitegen.set_page import SetPage
 
 
 def test_none_is_left_once_the_last_result_is_taken() -> None:

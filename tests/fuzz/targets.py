@@ -24,7 +24,7 @@ from sitegen.pages.glossary import Terms
 from sitegen.problem import Source
 from sitegen.report.findings import Findings
 from sitegen.report.table import REPORTS, tell
-from sitegen.setting import set_page
+from sitegen.set_page import set_page
 from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from sitegen.pages.glossary import Linker, Terms
 from sitegen.pages.lesson import Filling, lesson, set_body
 from sitegen.pages.page import with_spans
 from sitegen.pages.review import failure, troubles
-from sitegen.pages.setup import Way, held_before_and_after, way_to
+from sitegen.pages.way import Way, held_before_and_after, way_to
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:

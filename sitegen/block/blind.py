@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Spelt
     from sitegen.block.replay import Replay
-    from sitegen.notation.spell import Setting
+    from sitegen.notation.spell import MoveSetting
     from sitegen.notation.tree import Node
     from sitegen.problem import Change
 
@@ -65,7 +65,7 @@ class Sight(Struct, frozen=True):
         return self.tried - len(self.unseen)
 
 
-def sight(held: Replay, moves: Spelt, setting: Setting) -> Sight:
+def sight(held: Replay, moves: Spelt, setting: MoveSetting) -> Sight:
     """What a block would notice.
 
     Args:
@@ -94,7 +94,7 @@ class _Eye:
         left: how many slips were not tried, for the work they are.
     """
 
-    def __init__(self, held: Replay, moves: Spelt, setting: Setting) -> None:
+    def __init__(self, held: Replay, moves: Spelt, setting: MoveSetting) -> None:
         self.held = held
         self.products = Products(held, moves, setting)
         self.same = self.products.same()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct, field
 
-from sitegen.notation.spell import Setting
+from sitegen.notation.spell import MoveSetting
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -47,9 +47,9 @@ class Context(Struct, frozen=True):
     metric: str
     unread: Mapping[str, tuple[str, int]] = field(default_factory=dict)
 
-    def setting(self, n: int) -> Setting:
+    def setting(self, n: int) -> MoveSetting:
         """What moves on a cube of n layers are read with."""
-        return Setting(n, self.lowercase, self.sequences, self.most_turns)
+        return MoveSetting(n, self.lowercase, self.sequences, self.most_turns)
 
 
 class Spelt(Struct, frozen=True):

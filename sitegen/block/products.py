@@ -21,7 +21,7 @@ from sitegen.cube.geometry import BANK, compose, follow, geometry
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, spell, spell_phrases
+from sitegen.notation.spell import MoveSetting, spell, spell_phrases
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Change, Wrong
 
@@ -58,7 +58,7 @@ class Products:
             whole end; no other claim is asked.
     """
 
-    def __init__(self, held: Replay, moves: Spelt, setting: Setting) -> None:
+    def __init__(self, held: Replay, moves: Spelt, setting: MoveSetting) -> None:
         """Work out the products.
 
         Args:

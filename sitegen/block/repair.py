@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Spelt
     from sitegen.block.replay import Replay
     from sitegen.cube.geometry import Banks
-    from sitegen.notation.spell import Setting
+    from sitegen.notation.spell import MoveSetting
 
 MOST: Final = 3
 """How many repairs are offered."""
@@ -76,7 +76,7 @@ class Sought(NamedTuple):
     stopped: str
 
 
-def repairs(failed: Replay, setting: Setting) -> Sought:
+def repairs(failed: Replay, setting: MoveSetting) -> Sought:
     """What would make a failed block hold.
 
     Args:
@@ -110,7 +110,7 @@ def _beyond_moves(failed: Replay) -> bool:
 
 
 class _Search:
-    def __init__(self, failed: Replay, moves: Spelt, setting: Setting) -> None:
+    def __init__(self, failed: Replay, moves: Spelt, setting: MoveSetting) -> None:
         self.failed = failed
         self.n = failed.block.n
         self.products = Products(failed, moves, setting)

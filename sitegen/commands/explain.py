@@ -49,7 +49,7 @@ from sitegen.cube.tell import sentences
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.mirror import from_behind, mirrored, undone
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, spell
+from sitegen.notation.spell import MoveSetting, spell
 from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import write_moves
 from sitegen.pages.formats.words import english
@@ -145,7 +145,7 @@ def _held_value(rotation: Motion) -> dict[str, str]:
     tries = ("", *amounts, *map(" ".join, product(amounts, repeat=2)))
     for text in tries:
         moves = read_moves(text, [])
-        turns = (step.turn for step in spell(nodes_of(moves.phrases), Setting(n), []))
+        turns = (step.turn for step in spell(nodes_of(moves.phrases), MoveSetting(n), []))
         if Motion.of(n, turns) == rotation:
             back = write_moves(undone(moves))
             return {"rotation": text, "back": back, "up": up, "front": front}

@@ -13,7 +13,7 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.size import read_size
 from sitegen.draw.picture import Picture
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import Setting, Step, spell
+from sitegen.notation.spell import MoveSetting, Step, spell
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.report.person import Person
@@ -44,14 +44,14 @@ def add_moves(parser: argparse.ArgumentParser, meaning: str) -> None:
     )
 
 
-def read_setting(options: argparse.Namespace) -> Setting:
+def read_setting(options: argparse.Namespace) -> MoveSetting:
     """What the moves on the command line are read with.
 
     Raises:
         CannotRun: there is no such cube.
     """
     try:
-        return Setting(read_size(options.cube, LARGEST), options.lowercase, typed=True)
+        return MoveSetting(read_size(options.cube, LARGEST), options.lowercase, typed=True)
     except Wrong as wrong:
         raise CannotRun(f"--cube: {wrong.message}") from None
 
@@ -86,7 +86,7 @@ def run(options: argparse.Namespace) -> int:
     return HOLDS
 
 
-def read_steps(text: str, setting: Setting) -> list[Step] | None:
+def read_steps(text: str, setting: MoveSetting) -> list[Step] | None:
     """The turns of moves from the command line, all problems told; None if any is wrong."""
     faults: list[Wrong] = []
     spacings: list[Spacing] = []

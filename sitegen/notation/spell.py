@@ -111,7 +111,7 @@ class Sequences(Struct, frozen=True):
         return read_moves(self.texts[name], faults)
 
 
-class Setting(Struct, frozen=True):
+class MoveSetting(Struct, frozen=True):
     """What moves are to be read with.
 
     Attributes:
@@ -130,13 +130,13 @@ class Setting(Struct, frozen=True):
 
 
 def spell(
-    nodes: Iterable[Node], setting: Setting, faults: list[Wrong], known: Known | None = None
+    nodes: Iterable[Node], setting: MoveSetting, faults: list[Wrong], known: Known | None = None
 ) -> list[Step]:
     """The turns that the nodes of one phrase come to; see `spell_phrases`."""
     return spell_phrases([tuple(nodes)], setting, faults, known)[0]
 
 
-def measure(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> int:
+def measure(nodes: Iterable[Node], setting: MoveSetting, faults: list[Wrong]) -> int:
     """How many turns nodes come to, with what is wrong with them, and nothing carried out.
 
     The arguments are those of `spell`.
@@ -146,7 +146,7 @@ def measure(nodes: Iterable[Node], setting: Setting, faults: list[Wrong]) -> int
 
 def spell_phrases(
     phrases: Iterable[tuple[Node, ...]],
-    setting: Setting,
+    setting: MoveSetting,
     faults: list[Wrong],
     known: Known | None = None,
 ) -> list[list[Step]]:
@@ -218,7 +218,7 @@ _KNOWN: Final[dict[tuple[int, Lowercase], dict[str, Turn]]] = {}
 class _Speller:
     def __init__(
         self,
-        setting: Setting,
+        setting: MoveSetting,
         faults: list[Wrong],
         inside: tuple[tuple[int, str], ...],
         known: Known,
@@ -318,7 +318,7 @@ class _Speller:
         faults: list[Wrong] = []
         # a site that chooses no reading leaves it to the page
         lowercase = holder.lowercase or self.setting.lowercase
-        setting = Setting(self.setting.n, lowercase, holder, self.setting.most)
+        setting = MoveSetting(self.setting.n, lowercase, holder, self.setting.most)
         speller = _Speller(setting, faults, path, self.known, self.depth + 1)
         nodes = nodes_of(holder.read(name, faults).phrases)
         length = speller.length(nodes)
@@ -371,7 +371,7 @@ def _span(node: Name) -> tuple[int, int]:
     return node.start, node.end
 
 
-def to_turn(word: TurnWord, setting: Setting) -> Turn:
+def to_turn(word: TurnWord, setting: MoveSetting) -> Turn:
     """The turn of layers that a word means on a cube.
 
     Raises:
@@ -410,7 +410,7 @@ def _tail(word: TurnWord) -> str:
     return after.removeprefix("w")
 
 
-def _lowercase(word: TurnWord, setting: Setting) -> Turn:
+def _lowercase(word: TurnWord, setting: MoveSetting) -> Turn:
     upper, tail = word.letter.upper(), _tail(word)
     if setting.n == 2:
         raise _out(word, f"a 2x2 has one layer a side, so no `{word.text}`; write `{upper}{tail}`")

@@ -14,7 +14,7 @@ from sitegen.block.hangs import as_plain_as_any, true_of_any
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import Setting, measure
+from sitegen.notation.spell import MoveSetting, measure
 from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import tokens
 from sitegen.pages.site import Word
@@ -105,12 +105,12 @@ def _read_remembered(
 ) -> tuple[Said, tuple[Wrong, ...]]:
     """A span that names no sequence, and its faults: the same few stand on a site many times."""
     faults: list[Wrong] = []
-    said = _read_with(text, largest, Setting(n, lowercase, most=most), frozenset(), faults)
+    said = _read_with(text, largest, MoveSetting(n, lowercase, most=most), frozenset(), faults)
     return said, tuple(faults)
 
 
 def _read_with(
-    text: str, largest: int, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]
+    text: str, largest: int, setting: MoveSetting, unread: AbstractSet[str], faults: list[Wrong]
 ) -> Said:
     fact = _FACT.fullmatch(text)
     if fact:
@@ -137,7 +137,7 @@ def _read_with(
 
 
 def _read_unforced(
-    text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]
+    text: str, setting: MoveSetting, unread: AbstractSet[str], faults: list[Wrong]
 ) -> Said:
     if looks_like_address(text):
         try:
@@ -165,7 +165,7 @@ def _read_unforced(
 
 
 def _read_moves_span(
-    text: str, setting: Setting, unread: AbstractSet[str], faults: list[Wrong]
+    text: str, setting: MoveSetting, unread: AbstractSet[str], faults: list[Wrong]
 ) -> Said:
     found: list[Wrong] = []
     spacings: list[Spacing] = []

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.cube.geometry import LARGEST
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import Setting, measure, names_in
+from sitegen.notation.spell import MoveSetting, measure, names_in
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import in_turn, some_of
@@ -58,7 +58,7 @@ def _no_layers(phrases: Iterable[Phrase]) -> list[Wrong]:
     told: list[list[tuple[str, str, int, int]]] = []
     for n in _MIDDLING, LARGEST:
         faults: list[Wrong] = []
-        measure(nodes_of(phrases), Setting(n, "wide"), faults)
+        measure(nodes_of(phrases), MoveSetting(n, "wide"), faults)
         told.append([(one.rule, one.message, one.start, one.end) for one in faults])
     on_all = (one for one in told[0] if one in told[1])
     return [Wrong(*one) for one in on_all if one[0] == "layer-range"]

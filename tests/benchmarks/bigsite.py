@@ -11,7 +11,7 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import write_cross
 from sitegen.notation.count import count_turns
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, spell
+from sitegen.notation.spell import MoveSetting, spell
 from sitegen.notation.tree import nodes_of
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def moves_of(chance: random.Random, fewest: int, most: int) -> list[str]:
 
 def turns_of(text: str) -> list[Turn]:
     """The turns that moves come to on the 7x7."""
-    steps = spell(nodes_of(read_moves(text, []).phrases), Setting(N), [])
+    steps = spell(nodes_of(read_moves(text, []).phrases), MoveSetting(N), [])
     return [step.turn for step in steps]
 
 

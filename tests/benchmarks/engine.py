@@ -9,7 +9,7 @@ from benchmarks.bigsite import N, moves_of
 from benchmarks.measure import Row, best_of
 from sitegen.cube.position import Motion, Position
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, spell
+from sitegen.notation.spell import MoveSetting, spell
 from sitegen.notation.tree import nodes_of
 
 ALGORITHMS: Final = 500
@@ -22,7 +22,7 @@ def measure(rounds: int) -> list[Row]:
     written = [moves_of(chance, 15, 25) for _ in range(ALGORITHMS)]
     texts = [" ".join(turns) for turns in written]
     count = sum(map(len, written))
-    solved, setting = Position.solved(N), Setting(N)
+    solved, setting = Position.solved(N), MoveSetting(N)
     table = bytes(range(256))
 
     def replay() -> None:

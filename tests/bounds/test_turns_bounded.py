@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.cube.geometry import Banks
-    from sitegen.notation.spell import Known, Setting, Step
+    from sitegen.notation.spell import Known, MoveSetting, Step
     from sitegen.notation.tree import Node
     from sitegen.problem import Wrong
 
@@ -94,7 +94,7 @@ def test_a_sequence_that_fits_on_no_cube_is_not_tried_on_each(
     tried = []
 
     def counted(
-        nodes: Sequence[Node], setting: Setting, faults: list[Wrong], known: Known
+        nodes: Sequence[Node], setting: MoveSetting, faults: list[Wrong], known: Known
     ) -> list[Step]:
         tried.append(setting.n)
         return spell(nodes, setting, faults, known)

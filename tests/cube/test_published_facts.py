@@ -13,7 +13,7 @@ from sitegen.cube.address import read_address
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.notation.count import METRICS, count_turns
-from sitegen.notation.spell import Setting
+from sitegen.notation.spell import MoveSetting
 from tables import Row, motion_of, repeated, rows_of, steps_of
 
 ROWS = [row for name in ("equal", "orders", "cycles", "turns", "looks") for row in rows_of(name)]
@@ -27,7 +27,7 @@ def claim_of(row: Row, value: object) -> str:
 
 
 def holds(row: Row, line: str) -> bool:
-    reader = Reader(row.n, DEFAULT, Setting(row.n), "STM")
+    reader = Reader(row.n, DEFAULT, MoveSetting(row.n), "STM")
     (stated,) = read_claims(line, 1, reader)
     before, motion = Position.solved(row.n), motion_of(row.n, row.moves)
     steps = tuple(steps_of(row.n, row.moves))

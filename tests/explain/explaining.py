@@ -10,7 +10,7 @@ from sitegen.block.claims.table import CLAIMS
 from sitegen.commands.main import main
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
-from sitegen.notation.spell import Setting
+from sitegen.notation.spell import MoveSetting
 from tables import steps_of
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ def told(capsys: pytest.CaptureFixture[str], moves: str, n: int) -> dict[str, An
 
 def holds(line: str, moves: str, n: int) -> bool:
     """Whether a line of `check` holds of moves done from solved: read and judged as in a block."""
-    reader = Reader(n, DEFAULT, Setting(n), "OBTM")
+    reader = Reader(n, DEFAULT, MoveSetting(n), "OBTM")
     found, row = next((f, row) for row in CLAIMS if (f := row.pattern.fullmatch(line)))
     steps, solved = steps_of(n, moves), Position.solved(n)
     motion = Motion.of(n, (step.turn for step in steps))

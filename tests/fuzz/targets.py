@@ -17,7 +17,7 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import read_net
 from sitegen.make import make
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Sequences, Setting, spell_phrases
+from sitegen.notation.spell import MoveSetting, Sequences, spell_phrases
 from sitegen.notation.write import write_moves
 from sitegen.pages.formats.parts import Parts
 from sitegen.pages.glossary import Terms
@@ -57,7 +57,7 @@ def _lie_inside(faults: list[Wrong], text: str) -> None:
 
 def _turned(moves: Moves, n: int) -> list[object] | None:
     faults: list[Wrong] = []
-    setting = Setting(n, "wide", NAMED, 2000)
+    setting = MoveSetting(n, "wide", NAMED, 2000)
     spelt = spell_phrases((phrase.nodes for phrase in moves.phrases), setting, faults)
     return None if faults else [[step.turn for step in steps] for steps in spelt]
 

@@ -11,7 +11,7 @@ from laws.chance import Written, positions, sizes, written_moves
 from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.cube.textnet import compare, read_net, write_cross
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, spell
+from sitegen.notation.spell import MoveSetting, spell
 from sitegen.notation.tree import Moves, Name, Node, all_nodes, nodes_of
 from sitegen.notation.tree import Written as Word
 from sitegen.notation.write import write_moves
@@ -47,7 +47,7 @@ def test_moves_are_the_turns_they_stand_for(drawn: tuple[int, Written]) -> None:
     n, moves = drawn
     for text in (moves.text, moves.text.replace(" ", "\n"), moves.text.replace("'", "’")):
         faults: list[Wrong] = []
-        steps = spell(nodes_of(read(text).phrases), Setting(n), faults)
+        steps = spell(nodes_of(read(text).phrases), MoveSetting(n), faults)
         assert not faults
         assert tuple(step.turn for step in steps) == moves.turns
         assert all(text[step.start : step.end].strip() for step in steps)

@@ -9,7 +9,7 @@ import pytest
 from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Lowercase, Sequences, Setting, Step, spell
+from sitegen.notation.spell import Lowercase, MoveSetting, Sequences, Step, spell
 from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import write_moves, write_turn
 from tables import Row, motion_of, raw, rows_of
@@ -33,7 +33,7 @@ PLAIN: Final = {
 def faults_of(n: int, moves: str, lowercase: Lowercase = "") -> tuple[list[Wrong], list[Step]]:
     faults: list[Wrong] = []
     nodes = nodes_of(read_moves(moves, faults).phrases)
-    return faults, spell(nodes, Setting(n, lowercase, NAMED), faults)
+    return faults, spell(nodes, MoveSetting(n, lowercase, NAMED), faults)
 
 
 @pytest.mark.parametrize("row", rows_of("forms"), ids=lambda row: f"{row.n} {row.moves}")

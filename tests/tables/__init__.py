@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sitegen.cube.position import Motion
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Setting, Step, spell
+from sitegen.notation.spell import MoveSetting, Step, spell
 from sitegen.notation.tree import nodes_of
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def rows_of(table: str) -> list[Row]:
 def steps_of(n: int, moves: str) -> list[Step]:
     """Moves without a fault in them, as turns."""
     faults: list[Wrong] = []
-    steps = spell(nodes_of(read_moves(moves, faults).phrases), Setting(n), faults)
+    steps = spell(nodes_of(read_moves(moves, faults).phrases), MoveSetting(n), faults)
     assert not faults, faults
     return steps
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
-    from sitegen.notation.spell import Setting, Step
+    from sitegen.notation.spell import MoveSetting, Step
     from sitegen.notation.tree import Spacing
 
 About = Literal["position", "change", "moves"]
@@ -272,7 +272,7 @@ class Reader(Struct, frozen=True):
 
     n: int
     scheme: Scheme
-    setting: Setting
+    setting: MoveSetting
     metric: str
     faults: list[Wrong] = []
     spacings: list[Spacing] = []

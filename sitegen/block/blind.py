@@ -65,17 +65,17 @@ class Sight(Struct, frozen=True):
         return self.tried - len(self.unseen)
 
 
-def sight(held: Replay, moves: Spelt, setting: MoveSetting) -> Sight:
+def sight(done: Replay, moves: Spelt, setting: MoveSetting) -> Sight:
     """What a block would notice.
 
     Args:
-        held: a block that holds.
+        done: a block that holds.
         moves: its moves, at least one.
         setting: what they are read with.
     """
-    eye = _Eye(held, moves, setting)
+    eye = _Eye(done, moves, setting)
     made: dict[str, Slip] = {}
-    for slip in _likely_slips(moves, held.block.n):
+    for slip in _likely_slips(moves, done.block.n):
         made.setdefault(eye.products.edited([slip]), slip)
     tried, unseen = 0, []
     for text, slip in made.items():
@@ -94,11 +94,11 @@ class _Eye:
         left: how many slips were not tried, for the work they are.
     """
 
-    def __init__(self, held: Replay, moves: Spelt, setting: MoveSetting) -> None:
-        self.held = held
-        self.products = Products(held, moves, setting)
+    def __init__(self, done: Replay, moves: Spelt, setting: MoveSetting) -> None:
+        self.done = done
+        self.products = Products(done, moves, setting)
         self.same = self.products.same()
-        block = held.block
+        block = done.block
         each = 6 * block.n**2 * (1 + len(block.claims)) + A_TURN * len(block.steps)
         self.more = MOST_WORK // each
         self.left = 0
@@ -112,18 +112,20 @@ class _Eye:
                 return None
             if not self.products.fits(slip.at, turned, to):
                 return True
-            if not self.held.block.claims:
+            if not self.done.block.claims:
                 return False
         if not self.more:
             self.left += 1
             return None
         self.more -= 1
         spelt = self.products.read(text)
-        done = spelt and self.products.replayed(spelt)
-        if not spelt or not done or _looks_like(done, self.held):
+        changed = spelt and self.products.replayed(spelt)
+        if not spelt or not changed or _looks_like(changed, self.done):
             return None
         lines = len(spelt.phrases)
-        return any((claim.line or 0) > lines for claim in done.block.claims) or not holds(done)
+        return any((claim.line or 0) > lines for claim in changed.block.claims) or not holds(
+            changed
+        )
 
 
 def _looks_like(one: Replay, other: Replay) -> bool:

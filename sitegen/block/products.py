@@ -49,41 +49,41 @@ class Products:
     """A block's moves, ready to be changed.
 
     Attributes:
-        held: the block, carried out.
+        done: the block, carried out.
         moves: its moves.
         setting: what they are read with.
-        done: the motion of all nodes before each node, and of all.
-        undone: the inverse of each.
+        prefixes: the motion of all nodes before each node, and of all of them.
+        inverses: the inverse of each of these.
         fits: whether changed moves give what the nets and `to` show, or what a claim says of the
             whole end; no other claim is asked.
     """
 
-    def __init__(self, held: Replay, moves: Spelt, setting: MoveSetting) -> None:
+    def __init__(self, done: Replay, moves: Spelt, setting: MoveSetting) -> None:
         """Work out the products.
 
         Args:
-            held: the block, carried out.
+            done: the block, carried out.
             moves: the moves it has.
             setting: what they are read with.
         """
-        self.held = held
+        self.done = done
         self.moves = moves
         self.setting = setting
-        n = held.block.n
-        self.done = [Motion.of(n, ())]
+        n = done.block.n
+        self.prefixes = [Motion.of(n, ())]
         for node in nodes_of(moves.phrases):
             turns = (step.turn for step in spell((node,), setting, []))
-            self.done.append(self.done[-1].then(Motion.of(n, turns)))
-        self.undone = [motion.inverse() for motion in self.done]
+            self.prefixes.append(self.prefixes[-1].then(Motion.of(n, turns)))
+        self.inverses = [motion.inverse() for motion in self.prefixes]
         self.fits = self._choose_fits()
         self._turns: dict[str, Motion] = {}
 
     def _choose_fits(self) -> Fits:
         """How `fits` looks, which is to be quick: what is stated of the whole end, or nets show."""
-        known = ends(self.held)
+        known = ends(self.done)
         if known and known.surely:
             return self._fits_whole(known)
-        block = self.held.block
+        block = self.done.block
         drawn = block.before if block.starts_from_goal else block.after
         cells = drawn.net.stated if drawn else []
         if not cells:
@@ -94,9 +94,9 @@ class Products:
 
     def _fits_whole(self, known: Ends) -> Fits:
         """All that is asked is known at both ends."""
-        left = [known.start.after(motion).banks for motion in self.done]
-        home = known.end.after(self.undone[-1])
-        right = [known.seen(home.after(motion).banks) for motion in self.done]
+        left = [known.start.after(motion).banks for motion in self.prefixes]
+        home = known.end.after(self.inverses[-1])
+        right = [known.seen(home.after(motion).banks) for motion in self.prefixes]
 
         def fits(at: int, turned: list[Motion], to: int) -> bool:
             reached = follow(left[at], (motion.banks for motion in turned))
@@ -106,8 +106,8 @@ class Products:
 
     def _fits_after(self, wanted: list[tuple[int, int, int]]) -> Fits:
         """Some stickers are known after the moves."""
-        left = [self.held.before.after(motion).banks for motion in self.done]
-        rest = [motion.then(self.done[-1]).banks for motion in self.undone]
+        left = [self.done.before.after(motion).banks for motion in self.prefixes]
+        rest = [motion.then(self.prefixes[-1]).banks for motion in self.inverses]
 
         def fits(at: int, turned: list[Motion], to: int) -> bool:
             banks = compose(follow(left[at], (motion.banks for motion in turned)), rest[to])
@@ -117,9 +117,9 @@ class Products:
 
     def _fits_before(self, wanted: list[tuple[int, int, int]]) -> Fits:
         """Some stickers are known before the moves, and all after them."""
-        home = self.held.after.after(self.undone[-1])
-        right = [home.after(motion).banks for motion in self.done]
-        back = [motion.banks for motion in self.undone]
+        home = self.done.after.after(self.inverses[-1])
+        right = [home.after(motion).banks for motion in self.prefixes]
+        back = [motion.banks for motion in self.inverses]
 
         def fits(at: int, turned: list[Motion], to: int) -> bool:
             undone = (motion.inverse().banks for motion in reversed(turned))
@@ -130,13 +130,13 @@ class Products:
 
     def same(self) -> Fits:
         """Whether changed moves give the very pictures that the moves give as they stand."""
-        return self._fits_whole(Ends(self.held.before, self.held.after))
+        return self._fits_whole(Ends(self.done.before, self.done.after))
 
     def _turn(self, word: str) -> Motion:
         """The motion of a turn as text, one that this cube has: slips put in no others."""
         if word not in self._turns:
             steps = spell(nodes_of(read_moves(word, []).phrases), self.setting, [])
-            self._turns[word] = Motion.of(self.held.block.n, (step.turn for step in steps))
+            self._turns[word] = Motion.of(self.done.block.n, (step.turn for step in steps))
         return self._turns[word]
 
     def turned(self, slip: Slip) -> list[Motion]:
@@ -145,10 +145,10 @@ class Products:
 
     def change(self, slip: Slip) -> Motion:
         """The motion of a slip outside brackets, before the moves as they stand."""
-        motion = self.done[slip.at]
+        motion = self.prefixes[slip.at]
         for turn in self.turned(slip):
             motion = motion.then(turn)
-        return motion.then(self.undone[slip.at + slip.taken])
+        return motion.then(self.inverses[slip.at + slip.taken])
 
     def edited(self, changes: Iterable[Slip]) -> str:
         """The text of the moves with some slips made, which stand apart and in order."""
@@ -170,7 +170,7 @@ class Products:
     def replayed(self, spelt: Spelt) -> Replay | None:
         """The block with other moves, carried out from the same known positions."""
         # these two positions are asked for only where `from` or `to` refers to another block
-        return replay(replace(self.held.block, moves=spelt), self.held.before, self.held.goal)
+        return replay(replace(self.done.block, moves=spelt), self.done.before, self.done.goal)
 
     def lines(self, text: str) -> tuple[Change, ...]:
         """The lines of the moves that a changed text has otherwise, and where.
@@ -212,21 +212,21 @@ def _changed_part(old: str, new: str) -> tuple[int, int]:
     return first, last
 
 
-def ends(held: Replay) -> Ends | None:
+def ends(done: Replay) -> Ends | None:
     """What the moves must lead from and to, if both are stated whole: drawn, or by a claim."""
-    block = held.block
+    block = done.block
     if block.starts_from_goal:
         before = _in_full(block.before, block.n)
-        return Ends(before, held.after) if before else _claimed(held)
-    target = held.goal or _in_full(block.after, block.n)
-    return Ends(held.before, target) if target else _claimed(held)
+        return Ends(before, done.after) if before else _claimed(done)
+    target = done.goal or _in_full(block.after, block.n)
+    return Ends(done.before, target) if target else _claimed(done)
 
 
-def _claimed(held: Replay) -> Ends | None:
+def _claimed(done: Replay) -> Ends | None:
     """Both ends by the first claim that says enough of them, sure claims before others."""
-    claims = (c.claim for c in held.block.claims if c.line is None and not c.negated)
-    backwards = held.block.starts_from_goal
-    found = [claim.ends(held.end, backwards=backwards) for claim in claims]
+    claims = (c.claim for c in done.block.claims if c.line is None and not c.negated)
+    backwards = done.block.starts_from_goal
+    found = [claim.ends(done.end, backwards=backwards) for claim in claims]
     enough = [known for known in found if known and (known.surely or _asks_enough(known))]
     return min(enough, key=lambda known: not known.surely, default=None)
 

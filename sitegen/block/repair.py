@@ -162,9 +162,9 @@ class _Search:
         known = ends(self.failed)
         if known is None:
             return []
-        goal = known.end.after(self.products.undone[-1])
+        goal = known.end.after(self.products.inverses[-1])
         # where nothing is to change, two turns alone can always be made to undo one another
-        rewritten = len(self.products.done) - 1 if known.is_still else None
+        rewritten = len(self.products.prefixes) - 1 if known.is_still else None
         paired = [slip for slip in self.slips if slip.at >= 0 and slip.rank < MISSING]
         changes = [(slip, self.products.change(slip)) for slip in paired[:MOST_PAIRED]]
         reached: dict[Banks, list[Slip]] = {}

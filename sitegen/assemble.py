@@ -17,7 +17,7 @@ from sitegen.pages.course import Standing, courses
 from sitegen.pages.extract import named_sequences
 from sitegen.pages.formats.nav import places, shown_in_margin
 from sitegen.pages.names import folded
-from sitegen.pages.references import page_named
+from sitegen.pages.page_names import page_named
 from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
 from sitegen.pages.stage import UNCHANGED

@@ -19,19 +19,18 @@ from sitegen.leaf import PageReader
 from sitegen.pages.around import clash_problems
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder
+from sitegen.pages.leaning import leanings, waiting_on
 from sitegen.pages.links import link_problems, targets
 from sitegen.pages.moved import moved_problems
+from sitegen.pages.page_names import page_named
 from sitegen.pages.references import (
     BlockKey,
     References,
     find_references,
     goals_following,
-    leanings,
     no_block,
-    page_named,
     replay_order,
     unread_page,
-    waiting_on,
 )
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import Problem, Wrong, any_error

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.pages.references import leaners_of, reached
+from sitegen.pages.leaning import leaners_of, reached
 from sitegen.problem import any_error
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from sitegen.commands.content import readable
 from sitegen.commands.main import HOLDS, WRONG, wants_colour
 from sitegen.lines import lines_of
 from sitegen.make import make
-from sitegen.pages.references import reached
+from sitegen.pages.leaning import reached
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
 from sitegen.verdicts import line_key

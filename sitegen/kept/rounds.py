@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Job, PageFindings
 from sitegen.pages.folder import read_text
+from sitegen.pages.leaning import leaners_of
 from sitegen.pages.reading import LONGEST_PAGE
-from sitegen.pages.references import leaners_of
 from sitegen.parallel import shared
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from msgspec import json
 from sitegen.block.model import Reference
 from sitegen.kept.snapshot import Stat, digest
 from sitegen.pages.listed import Listed
-from sitegen.pages.references import page_named
+from sitegen.pages.page_names import page_named
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.pages.files import SETTINGS_FILE
-from sitegen.pages.references import Near, compared
+from sitegen.pages.page_names import Near, compared
 from sitegen.pages.site import Course
 from sitegen.problem import Problem
 from sitegen.wording import some_of, with_odd_signs

@@ -14,7 +14,7 @@ from sitegen.pages.around import FRONT_PAGE, anchors
 from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
-from sitegen.pages.references import LONGEST_NAME, Near, compared, link_to, page_named
+from sitegen.pages.page_names import LONGEST_NAME, Near, compared, link_to, page_named
 from sitegen.problem import Problem
 from sitegen.wording import meant, with_odd_signs
 

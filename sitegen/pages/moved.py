@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from sitegen.pages.around import is_taken
 from sitegen.pages.names import folded, folders_of, published_as, unfit
-from sitegen.pages.references import page_named
+from sitegen.pages.page_names import page_named
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:

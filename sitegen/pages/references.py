@@ -1,29 +1,25 @@
-"""Who leans on whom: references led to their blocks, dead ends, circles, and who waits on whom."""
+"""References led to the blocks that they name: dead ends, circles, the order of replaying."""
 
 from __future__ import annotations
 
-import posixpath
-import re
 from collections import Counter
 from functools import cache
 from itertools import islice
-from typing import TYPE_CHECKING, Final, TypeVar
-from urllib.parse import unquote
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
 
 from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
+from sitegen.pages.page_names import Near, compared, page_named
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import in_turn, meant, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
+    from collections.abc import Collection, Container, Iterator, Mapping
     from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Block, Given
-
-T = TypeVar("T")
 
 BlockKey = tuple[str, int]
 """A block: its page's file, and its number there. What blocks wait for may also be a line above all
@@ -34,18 +30,6 @@ MOST_SHOWN: Final = 12
 
 MOST_IDS: Final = 40
 """How many ids of a page are held against one that is not there."""
-
-MOST_COMPARED: Final = 200
-"""How many names are looked through for one that may be meant."""
-
-MOST_OFFERED: Final = 100
-"""How many names of a page that are no page's are held against those that there are."""
-
-_NO_LINK: Final = re.compile(r"[ %#?()<>]")
-"""What means something else in a link than in the name of a file, or ends it."""
-
-LONGEST_NAME: Final = 100
-"""Characters of a name that is held against others, which takes the square of them."""
 
 
 class References(Struct):
@@ -66,55 +50,6 @@ class References(Struct):
     def leans_on(self, key: BlockKey) -> list[BlockKey]:
         """The blocks whose positions a block is worked out from or held against."""
         return [there[key] for there in (self.start, self.goal) if key in there]
-
-
-def page_named(file: str, name: str) -> str:
-    """The page that a link written in `file` names, relative to the content folder.
-
-    It may begin with `../` where the link leads out of the folder.
-    """
-    return posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
-
-
-def link_to(target: str, file: str) -> str:
-    """What a link of a page to a file is, as it can be written: with `%20` for a space."""
-    path = posixpath.relpath(target, posixpath.dirname(file) or ".")
-    return _NO_LINK.sub(lambda sign: f"%{ord(sign[0]):02X}", path)
-
-
-def compared(pages: Iterable[str]) -> list[str]:
-    """The pages that a name which is no page's is held against: the first of them."""
-    return sorted(pages)[:MOST_COMPARED]
-
-
-class Near:
-    """Guesses which page a name that is no page's was meant for; `MOST_OFFERED` times."""
-
-    def __init__(self, file: str, pages: Callable[[], Iterable[str]]) -> None:
-        """Offer none yet.
-
-        Args:
-            file: the page.
-            pages: those that names are held against, as `compared` gives them.
-        """
-        self._file, self._pages, self._left = file, pages, MOST_OFFERED
-
-    def __call__(self, name: str) -> str:
-        """For a message: the page that was probably meant, or ""."""
-        if len(name) > LONGEST_NAME or not self._left:
-            return ""
-        self._left -= 1
-        wanted = page_named(self._file, name).removesuffix(".md")
-        stems = [page.removesuffix(".md") for page in self._pages()]
-        # neither the ending, which all have, nor a folder that many lie in makes them alike
-        last_parts = sorted({posixpath.basename(stem) for stem in stems})
-        close = meant(posixpath.basename(wanted), last_parts)
-        near = meant(wanted, [stem for stem in stems if posixpath.basename(stem) == close], 0)
-        if not near:
-            return ""
-        # `site.toml`, of which no page asks, names pages as they are called
-        named = link_to(f"{near}.md", self._file) if self._file else f"{near}.md"
-        return f"; did you mean `{named}`?"
 
 
 def find_references(
@@ -325,144 +260,3 @@ def replay_order(blocks: Mapping[BlockKey, Block], found: References) -> list[Bl
     """All blocks that stand in no circle, each after the one that it is worked out from."""
     walks = _walks(blocks, found, set(found.circle_of))
     return [key for path, _ in walks for key in reversed(path)]
-
-
-def leanings(
-    blocks: Mapping[BlockKey, Block], found: References, amiss: Container[BlockKey]
-) -> dict[BlockKey, list[BlockKey]]:
-    """For each block those that it waits for where they fail, in the order of judging.
-
-    Args:
-        blocks: all blocks.
-        found: where their references lead.
-        amiss: the blocks that failed before any was judged, or hang on lines above all blocks.
-    """
-    leaning: dict[BlockKey, list[BlockKey]] = {}
-    for key in (*_judging_order(blocks, found), *found.circle_of):
-        # where a `to` leads back to the block, this is judged before the other can be; a circle's
-        # blocks, which are not judged, wait for all that they lean on
-        leaning[key] = [
-            other
-            for other in dict.fromkeys(found.leans_on(key))
-            if other != key and (other in leaning or other in amiss)
-        ]
-    return leaning
-
-
-def _judging_order(blocks: Mapping[BlockKey, Block], found: References) -> list[BlockKey]:
-    """All blocks that stand in no circle, each after those it leans on.
-
-    A `to` may name a block that leans on this one in turn. Of such blocks, which are the components
-    of what leans on what, each comes after the one that it is worked out from.
-    """
-    replayed = replay_order(blocks, found)
-    rank = {key: number for number, key in enumerate(replayed)}
-    order: list[BlockKey] = []
-    for together in _components(replayed, found.leans_on, set(found.circle_of)):
-        order += sorted(together, key=rank.__getitem__)
-    return order
-
-
-def _components(
-    blocks: Collection[BlockKey],
-    leans_on: Callable[[BlockKey], Iterable[BlockKey]],
-    left_out: AbstractSet[BlockKey] = frozenset(),
-) -> Iterator[list[BlockKey]]:
-    """Blocks put together that lean on one another, each such after those that it leans on.
-
-    Args:
-        blocks: the blocks.
-        leans_on: those that a block leans on directly.
-        left_out: those that are not looked at.
-    """
-    leaners = leaners_of((key, leans_on(key)) for key in blocks)
-    seen = set(left_out)
-    ended = [key for first in blocks for key in reached(first, lambda k: leaners.get(k, ()), seen)]
-    seen = set(left_out)
-    for first in reversed(ended):
-        if first not in seen:
-            yield reached(first, leans_on, seen)
-
-
-def leaners_of(leaning: Iterable[tuple[T, Iterable[T]]]) -> dict[T, list[T]]:
-    """For each that something leans on, those that do so directly, in order."""
-    leaners: dict[T, list[T]] = {}
-    for one, others in leaning:
-        for other in others:
-            leaners.setdefault(other, []).append(one)
-    return leaners
-
-
-def reached(
-    first: BlockKey, onward: Callable[[BlockKey], Iterable[BlockKey]], seen: set[BlockKey]
-) -> list[BlockKey]:
-    """All that is reached from a block and was not seen, each after what is reached from it."""
-    order: list[BlockKey] = []
-    stack = [(first, False)]
-    while stack:
-        key, left = stack.pop()
-        if left:
-            order.append(key)
-        elif key not in seen:
-            seen.add(key)
-            stack.append((key, True))
-            stack += [(other, False) for other in onward(key) if other not in seen]
-    return order
-
-
-def waiting_on(
-    failed: Collection[BlockKey], leaning: Mapping[BlockKey, Iterable[BlockKey]]
-) -> dict[BlockKey, int]:
-    """For each failed block, how many others wait for it, directly or through others.
-
-    Blocks that all wait for one another count as one. Where each of these leans on one other at
-    most, as in every chain, the counts are sums; only below a block that leans on two has each
-    failed block to look for itself.
-
-    Args:
-        failed: the blocks.
-        leaning: for each block those that it waits for.
-    """
-    if not failed:
-        return {}
-    first_of = {
-        key: together[0]
-        for together in _components(leaning, lambda key: leaning.get(key, ()))
-        for key in together
-    }
-    sizes = Counter(first_of.values())
-    above: dict[BlockKey, set[BlockKey]] = {}
-    for key, others in leaning.items():
-        above.setdefault(first_of[key], set()).update(first_of[other] for other in others)
-    for key, leant_on in above.items():
-        leant_on.discard(key)
-    below = leaners_of(above.items())
-    counts = _summed(above, below, sizes)
-    for first in {first_of[key] for key in failed} - counts.keys():
-        seen: set[BlockKey] = set()
-        counts[first] = sum(sizes[one] for one in reached(first, lambda k: below.get(k, ()), seen))
-    return {key: counts[first_of[key]] - 1 for key in failed}
-
-
-def _summed(
-    above: Mapping[BlockKey, set[BlockKey]],
-    below: Mapping[BlockKey, list[BlockKey]],
-    sizes: Mapping[BlockKey, int],
-) -> dict[BlockKey, int]:
-    """For each block how many lean on it, itself counted, as sums of those of its leaners.
-
-    Only where each that leans on it leans on no other: sums would count some twice elsewhere.
-    """
-    summed: dict[BlockKey, int] = {}
-    open_below = {key: len(leaning) for key, leaning in below.items()}
-    ready = [key for key in sizes if not open_below.get(key)]
-    while ready:
-        key = ready.pop()
-        summed[key] = sizes[key] + sum(summed[other] for other in below.get(key, ()))
-        parents = above.get(key, ())
-        if len(parents) == 1:
-            (parent,) = parents
-            open_below[parent] -= 1
-            if not open_below[parent]:
-                ready.append(parent)
-    return summed

@@ -5,7 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sitegen.pages.references import BlockKey, References, waiting_on
+from sitegen.pages.leaning import waiting_on
+from sitegen.pages.references import BlockKey, References
 
 
 def keyed(table: dict[int, int]) -> dict[BlockKey, BlockKey]:

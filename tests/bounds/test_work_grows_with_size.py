@@ -21,7 +21,7 @@ from sitegen.make import make
 from sitegen.notation.spell import MOST_TURNS, Sequences
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 from sitegen.pages.formats.words import english
-from sitegen.pages.references import MOST_OFFERED
+from sitegen.pages.page_names import MOST_OFFERED
 from sitegen.pages.review import review
 from sitegen.problem import Problem
 from sitegen.report.findings import BlockPlace, Findings

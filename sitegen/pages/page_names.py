@@ -1,0 +1,74 @@
+"""Pages by the names that links and references give them, and which page was probably meant."""
+
+from __future__ import annotations
+
+import posixpath
+import re
+from typing import TYPE_CHECKING, Final
+from urllib.parse import unquote
+
+from sitegen.wording import meant
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+MOST_COMPARED: Final = 200
+"""How many names are looked through for one that may be meant."""
+
+MOST_OFFERED: Final = 100
+"""How many names of a page that are no page's are held against those that there are."""
+
+LONGEST_NAME: Final = 100
+"""Characters of a name that is held against others, which takes the square of them."""
+
+_NO_LINK: Final = re.compile(r"[ %#?()<>]")
+"""What means something else in a link than in the name of a file, or ends it."""
+
+
+def page_named(file: str, name: str) -> str:
+    """The page that a link written in `file` names, relative to the content folder.
+
+    It may begin with `../` where the link leads out of the folder.
+    """
+    return posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
+
+
+def link_to(target: str, file: str) -> str:
+    """What a link of a page to a file is, as it can be written: with `%20` for a space."""
+    path = posixpath.relpath(target, posixpath.dirname(file) or ".")
+    return _NO_LINK.sub(lambda sign: f"%{ord(sign[0]):02X}", path)
+
+
+def compared(pages: Iterable[str]) -> list[str]:
+    """The pages that a name which is no page's is held against: the first of them."""
+    return sorted(pages)[:MOST_COMPARED]
+
+
+class Near:
+    """Guesses which page a name that is no page's was meant for; `MOST_OFFERED` times."""
+
+    def __init__(self, file: str, pages: Callable[[], Iterable[str]]) -> None:
+        """Offer none yet.
+
+        Args:
+            file: the page.
+            pages: those that names are held against, as `compared` gives them.
+        """
+        self._file, self._pages, self._left = file, pages, MOST_OFFERED
+
+    def __call__(self, name: str) -> str:
+        """For a message: the page that was probably meant, or ""."""
+        if len(name) > LONGEST_NAME or not self._left:
+            return ""
+        self._left -= 1
+        wanted = page_named(self._file, name).removesuffix(".md")
+        stems = [page.removesuffix(".md") for page in self._pages()]
+        # neither the ending, which all have, nor a folder that many lie in makes them alike
+        last_parts = sorted({posixpath.basename(stem) for stem in stems})
+        close = meant(posixpath.basename(wanted), last_parts)
+        near = meant(wanted, [stem for stem in stems if posixpath.basename(stem) == close], 0)
+        if not near:
+            return ""
+        # `site.toml`, of which no page asks, names pages as they are called
+        named = link_to(f"{near}.md", self._file) if self._file else f"{near}.md"
+        return f"; did you mean `{named}`?"

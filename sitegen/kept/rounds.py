@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Job, PageFindings
 from sitegen.pages.folder import read_text
-from sitegen.pages.leaning import leaners_of
+from sitegen.pages.leaning import leaners_of, reached
 from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.parallel import shared
 
@@ -190,13 +190,9 @@ class Rounds:
 
 def _reached(first: Iterable[str], ways: Callable[[str], Iterable[str]]) -> set[str]:
     """All that can be reached, the first included."""
-    found = set(first)
-    waiting = list(found)
-    while waiting:
-        for other in ways(waiting.pop()):
-            if other not in found:
-                found.add(other)
-                waiting.append(other)
+    found: set[str] = set()
+    for one in first:
+        reached(one, ways, found)
     return found
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.pages.files import SETTINGS_FILE
-from sitegen.pages.page_names import Near, compared
+from sitegen.pages.page_names import Near, candidates
 from sitegen.pages.site import Course
 from sitegen.problem import Problem
 from sitegen.wording import some_of, with_odd_signs
@@ -45,7 +45,7 @@ def course_problems(settings: Settings, folder: Folder) -> list[Problem]:
     seen: set[str] = set()
     listed = {name for course in settings.courses for name in course.pages}
     loose = [file for file in folder.pages if file not in listed]
-    near = Near("", cache(lambda: compared(loose)))
+    near = Near("", cache(lambda: candidates(loose)))
     for course in settings.courses:
         for name, (line, column, length) in zip(course.pages, course.at, strict=True):
             if name not in folder.page_set:

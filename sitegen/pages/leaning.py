@@ -83,11 +83,9 @@ def leaners_of(leaning: Iterable[tuple[T, Iterable[T]]]) -> dict[T, list[T]]:
     return leaners
 
 
-def reached(
-    first: BlockKey, onward: Callable[[BlockKey], Iterable[BlockKey]], seen: set[BlockKey]
-) -> list[BlockKey]:
-    """All that is reached from a block and was not seen, each after what is reached from it."""
-    order: list[BlockKey] = []
+def reached(first: T, onward: Callable[[T], Iterable[T]], seen: set[T]) -> list[T]:
+    """All that is reached from one and was not seen, each after what is reached from it."""
+    order: list[T] = []
     stack = [(first, False)]
     while stack:
         key, left = stack.pop()

@@ -14,7 +14,7 @@ from sitegen.pages.around import FRONT_PAGE, anchors
 from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
-from sitegen.pages.page_names import LONGEST_NAME, Near, compared, link_to, page_named
+from sitegen.pages.page_names import LONGEST_NAME, Near, candidates, link_to, page_named
 from sitegen.problem import Problem
 from sitegen.wording import meant, with_odd_signs
 
@@ -60,7 +60,7 @@ class Targets(Struct, frozen=True, dict=True):
     @cached_property
     def some_pages(self) -> list[str]:
         """The pages that a link to none is held against."""
-        return compared(self.pages)
+        return candidates(self.pages)
 
     @cached_property
     def by_fold(self) -> dict[str, str]:

@@ -39,7 +39,7 @@ def link_to(target: str, file: str) -> str:
     return _NO_LINK.sub(lambda sign: f"%{ord(sign[0]):02X}", path)
 
 
-def compared(pages: Iterable[str]) -> list[str]:
+def candidates(pages: Iterable[str]) -> list[str]:
     """The pages that a name which is no page's is held against: the first of them."""
     return sorted(pages)[:MOST_COMPARED]
 
@@ -52,7 +52,7 @@ class Near:
 
         Args:
             file: the page.
-            pages: those that names are held against, as `compared` gives them.
+            pages: those that names are held against, as `candidates` gives them.
         """
         self._file, self._pages, self._left = file, pages, MOST_OFFERED
 

@@ -11,7 +11,7 @@ from msgspec import Struct, field
 
 from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
-from sitegen.pages.page_names import Near, compared, page_named
+from sitegen.pages.page_names import Near, candidates, page_named
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import in_turn, meant, some_of
 
@@ -67,7 +67,7 @@ def find_references(
         if block.id:
             named.setdefault(block.file, {}).setdefault(block.id, key)
     found = References()
-    some = cache(lambda: compared(pages))
+    some = cache(lambda: candidates(pages))
     near = cache(lambda file: Near(file, some))
     for key, block in blocks.items():
         for given, table in ((block.start, found.start), (block.goal, found.goal)):

@@ -146,13 +146,13 @@ class _Search:
                 at, to = slip.at, slip.at + slip.taken
                 if not self.products.fits(at, turned, to):
                     continue
-            self.look([slip])
+            self.try_changes([slip])
         return self.repairs()
 
     def double(self) -> list[Repair]:
         """Repairs by two slips: the same one twice, or any where enough is stated of the moves."""
         for pair in (*self.pairs()[:MOST_PAIRS_JUDGED], *self.twins()[: self.most_twins]):
-            self.look(pair)
+            self.try_changes(pair)
             if len(self.found) == MOST:
                 break
         return self.repairs()
@@ -203,7 +203,7 @@ class _Search:
         best = next(iter(self.found.values()), None)
         return [replace(one.repair, same=one.is_same(best)) for one in self.found.values()]
 
-    def look(self, changes: list[Slip]) -> None:
+    def try_changes(self, changes: list[Slip]) -> None:
         """Keep the repair, if the block, read and replayed with the changes made, holds."""
         text = self.products.edited(changes)
         spelt = self.products.read(text)

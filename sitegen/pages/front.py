@@ -185,7 +185,7 @@ class _Reader:
         said = with_odd_signs(message, self.lines[line - 1][column - 1 : column - 1 + length])
         self.problems.append(Problem(self.file, line, column, max(1, length), rule, said))
 
-    def at(self, node: yaml.Node, message: str, rule: str = "front-matter") -> None:
+    def complain_at(self, node: yaml.Node, message: str, rule: str = "front-matter") -> None:
         start, end = node.start_mark, node.end_mark
         length = end.column - start.column if end.line == start.line else 1
         # the marks count from 0, and in the lines after the first `---`
@@ -240,10 +240,12 @@ class _Reader:
         if root is None:
             return {}
         if again := _repeated_node(root):
-            self.at(again, "`&` and `*` do not stand for values here; write each where it belongs")
+            self.complain_at(
+                again, "`&` and `*` do not stand for values here; write each where it belongs"
+            )
             return None
         if not isinstance(root, yaml.MappingNode):
-            self.at(root, _NO_PAIR)
+            self.complain_at(root, _NO_PAIR)
             return None
         given: dict[str, yaml.Node] = {}
         for key, value in root.value:
@@ -265,19 +267,19 @@ class _Reader:
         """Whether a key can be read: known, not given before, and with a value if it needs one."""
         if name not in FRONT_KEYS:
             hint = meant_or_known(name.lower(), FRONT_KEYS, "keys are", most=len(FRONT_KEYS))
-            self.at(key, f"no key is called `{name}` here; {hint}")
+            self.complain_at(key, f"no key is called `{name}` here; {hint}")
             if near := meant(name.lower(), FRONT_KEYS):
-                self.lose(near, key)
+                self.note_unread(near, key)
         elif name in seen:
-            self.at(key, f"`{name}` is given twice")
+            self.complain_at(key, f"`{name}` is given twice")
         elif name in _NEVER_EMPTY and isinstance(value, yaml.ScalarNode) and not value.value:
-            self.at(value, nothing_after(name))
-            self.lose(name, value)
+            self.complain_at(value, nothing_after(name))
+            self.note_unread(name, value)
         else:
             return True
         return False
 
-    def lose(self, key: str, node: yaml.Node) -> None:
+    def note_unread(self, key: str, node: yaml.Node) -> None:
         """Remember that the value of a key could not be read, and where that is told."""
         self.unread.setdefault(key, node.start_mark.line + 2)
 
@@ -285,11 +287,13 @@ class _Reader:
         """A plain text, on one line; no facts are filled in there."""
         text = " ".join(self.text(node).split())
         if isinstance(node, yaml.ScalarNode) and self.is_cut(node):
-            self.at(node, "a `#`, `&` or `!` cuts this short; put the value in double quotes")
+            self.complain_at(
+                node, "a `#`, `&` or `!` cuts this short; put the value in double quotes"
+            )
         asked = next((one for one in _QUOTED.findall(text) if asks_for_fact(one)), "")
         if node and asked:
             hint = "; a first heading can hold it, in place of `title`" if key == "title" else ""
-            self.at(
+            self.complain_at(
                 node,
                 f"`{key}` is printed as it is typed, so `{asked}` is not filled in{hint}; or write "
                 "what it comes to",
@@ -302,13 +306,13 @@ class _Reader:
             return ""
         if isinstance(node, yaml.ScalarNode):
             if odd := in_no_page(node.value):
-                self.at(node, f"this holds {odd}, which can stand on no page; take it out")
+                self.complain_at(node, f"this holds {odd}, which can stand on no page; take it out")
             return str(node.value)
         start, end = node.start_mark, node.end_mark
         # `[R, U]` unquoted is a list to YAML; what was typed is what was meant
         if getattr(node, "flow_style", False) and start.line == end.line:
             return self.lines[start.line + 1][start.column : end.column]
-        self.at(node, "this must be a plain text, not a list or a map")
+        self.complain_at(node, "this must be a plain text, not a list or a map")
         return ""
 
     def is_cut(self, node: yaml.ScalarNode) -> bool:
@@ -330,8 +334,8 @@ class _Reader:
             return read_size(self.text(node).strip(), self.settings.largest)
         except Wrong as wrong:
             rule = "limit" if wrong.rule == "limit" else "front-matter"
-            self.at(node, wrong.message, rule)
-            self.lose("cube", node)
+            self.complain_at(node, wrong.message, rule)
+            self.note_unread("cube", node)
             return None
 
     def lowercase(self, node: yaml.Node | None) -> Lowercase:
@@ -342,8 +346,8 @@ class _Reader:
             return "wide"
         if text == "slice":
             return "slice"
-        self.at(node, f"`lowercase` is `wide` or `slice`, not `{text}`")
-        self.lose("lowercase", node)
+        self.complain_at(node, f"`lowercase` is `wide` or `slice`, not `{text}`")
+        self.note_unread("lowercase", node)
         return ""
 
     def sequences(self, node: yaml.Node | None, lowercase: Lowercase, n: int) -> Sequences:
@@ -352,16 +356,22 @@ class _Reader:
         told = len(self.problems)
         if node is not None and not isinstance(node, yaml.MappingNode):
             if self.text(node):
-                self.at(node, "`sequences` is a map of name to moves, a name a line, indented")
+                self.complain_at(
+                    node, "`sequences` is a map of name to moves, a name a line, indented"
+                )
         elif node is not None:
             for key, value in node.value:
                 name = self.text(key)
                 if not re.fullmatch(r"[A-Za-z0-9-]+", name):
-                    self.at(key, f"`{name}`: names of sequences are letters, digits and hyphens")
+                    self.complain_at(
+                        key, f"`{name}`: names of sequences are letters, digits and hyphens"
+                    )
                 elif name in texts:
-                    self.at(key, f"the sequence `{name}` is given twice")
+                    self.complain_at(key, f"the sequence `{name}` is given twice")
                 elif len(texts) == MOST_SEQUENCES:
-                    self.at(key, f"at most {MOST_SEQUENCES} sequences may be named", "limit")
+                    self.complain_at(
+                        key, f"at most {MOST_SEQUENCES} sequences may be named", "limit"
+                    )
                     break
                 else:
                     before, moves = len(self.problems), self.moves(value)
@@ -448,14 +458,14 @@ class _Reader:
                 return date.fromisoformat(text).isoformat()
         except ValueError:
             pass
-        self.at(node, f"`{text}` is no date; write year, month and day: `2026-11-25`")
+        self.complain_at(node, f"`{text}` is no date; write year, month and day: `2026-11-25`")
         return ""
 
     def lang(self, node: yaml.Node | None) -> str:
         text = self.text(node).strip()
         if node is None or is_language_tag(text):
             return text
-        self.at(node, f"`{text}` is no language tag; write one such as `de` or `en-GB`")
+        self.complain_at(node, f"`{text}` is no language tag; write one such as `de` or `en-GB`")
         return ""
 
     def tags(self, node: yaml.Node | None) -> tuple[str, ...]:
@@ -471,7 +481,7 @@ class _Reader:
             return False
         if text in ("yes", "true"):
             return True
-        self.at(node, f"`draft` is `yes` or `no`, not `{text}`")
+        self.complain_at(node, f"`draft` is `yes` or `no`, not `{text}`")
         return False
 
 

@@ -67,7 +67,7 @@ class Terms:
         """Whether they are in a page's language, whatever its region."""
         return bool(self._anchors) and self.lang == _primary(lang)
 
-    def at(
+    def longest_at(
         self, text: str, found: list[re.Match[str]], words: list[str], place: int
     ) -> tuple[str, int]:
         """The anchor of the longest term that begins at a word, and how many words it has.
@@ -146,7 +146,7 @@ class Linker:
         words = [_folded(word[0]) for word in found]
         pieces, done, place = [], 0, 0
         while place < len(words):
-            anchor, length = self._terms.at(text, found, words, place)
+            anchor, length = self._terms.longest_at(text, found, words, place)
             if anchor and anchor not in self._linked:
                 self._linked.add(anchor)
                 start, end = found[place].start(), found[place + length - 1].end()

@@ -121,7 +121,7 @@ class Framing:
     ) -> Callable[[], bytes]:
         def make() -> bytes:
             with self._setting:
-                html.show(site)
+                html.set_site(site)
                 lesson = laid_out.place(set_pages(file).lesson, file)
                 # the preview says of each draft that it is one
                 return html.page(replace(lesson, draft=False)).encode()
@@ -168,8 +168,8 @@ class Framing:
         html = self._open(site)
         files: dict[str, Served] = dict(html.assets.files())
         with self._setting:
-            html.show(site)
-            files["failures.html"] = html.beside("failures.html", "failures.html")
+            html.set_site(site)
+            files["failures.html"] = html.page_beside("failures.html", "failures.html")
         around_all = digest(repr(found))
         for file, page in reviewed.items():
             source = f"{digest(repr(page.lesson))} {self._margins[file]} {around_all}"
@@ -186,7 +186,7 @@ class Framing:
 
         def make() -> dict[str, bytes]:
             with self._setting:
-                html.show(laid_out.site)
+                html.set_site(laid_out.site)
                 return dict(files_about_site(html, laid_out, folder, set_pages))
 
         if self._last_rest.source != source:

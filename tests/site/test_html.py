@@ -228,7 +228,7 @@ def set_everything(own: Path) -> None:
     html = Html(SITE, own)
     html.box("note", html.moves(MOVES.phrases[0].words, html.words("")), "")
     html.page(lesson(EDGES[0], html))
-    html.beside("not_found.html", "")
+    html.page_beside("not_found.html", "")
 
 
 FRONT = replace(

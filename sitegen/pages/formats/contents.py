@@ -18,7 +18,7 @@ def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
     counts = {one.entry.address: len(one.figures) for one in extracts}
     totals = [sum(counts[page.address] for page in course.pages) for course in site.courses]
     template = "contents.html" if html.contents == CONTENTS else "index.html"
-    yield html.contents, html.beside(template, html.contents, counts=counts, totals=totals)
-    yield NOT_FOUND, html.beside("not_found.html", "")
+    yield html.contents, html.page_beside(template, html.contents, counts=counts, totals=totals)
+    yield NOT_FOUND, html.page_beside("not_found.html", "")
     if site.review:
-        yield "failures.html", html.beside("failures.html", "failures.html")
+        yield "failures.html", html.page_beside("failures.html", "failures.html")

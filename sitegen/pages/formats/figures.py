@@ -89,7 +89,10 @@ def _lists(
             template = f"{name}_of_course.html"
             yield sheet.address, [partial(_set_sheet, html, template, course, sheet, extracts)]
     if listed:
-        yield f"{name}.html", [partial(html.beside, f"{name}.html", f"{name}.html", listed=listed)]
+        yield (
+            f"{name}.html",
+            [partial(html.page_beside, f"{name}.html", f"{name}.html", listed=listed)],
+        )
 
 
 def _set_sheet(
@@ -97,7 +100,7 @@ def _set_sheet(
 ) -> bytes:
     hung = groupby(_hang(sheet.items, extracts), lambda one: one.plate.n)
     groups = [(n, list(group)) for n, group in hung]
-    return html.beside(template, sheet.address, course=course, sheet=sheet, groups=groups)
+    return html.page_beside(template, sheet.address, course=course, sheet=sheet, groups=groups)
 
 
 def _places(

@@ -51,11 +51,11 @@ class Html(Parts):
         super().__init__(site.lang, own, compiled)
         self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_STYLESHEET,))
         self._environment.filters["asset"] = self.assets.address
-        self.show(site)
+        self.set_site(site)
         self._page = self._template("page.html")
 
-    def show(self, site: Site) -> None:
-        """Set the pages of a site from now on.
+    def set_site(self, site: Site) -> None:
+        """Set pages of this site from now on.
 
         Args:
             site: of the same colours and language as before.
@@ -81,7 +81,7 @@ class Html(Parts):
             nav=nav(self._site.courses, *self._places[address]),
         )
 
-    def beside(self, template: str, address: str, **values: Any) -> bytes:  # noqa: ANN401 - as `_set`
+    def page_beside(self, template: str, address: str, **values: Any) -> bytes:  # noqa: ANN401 - as `_set`
         """A page beside the lessons, whole.
 
         Args:

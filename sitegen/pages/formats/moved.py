@@ -19,4 +19,4 @@ def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
     for one in extracts:
         for address in one.formerly:
             target = posixpath.relpath(one.entry.address, posixpath.dirname(address) or ".")
-            yield address, html.beside("moved.html", address, entry=one.entry, target=target)
+            yield address, html.page_beside("moved.html", address, entry=one.entry, target=target)

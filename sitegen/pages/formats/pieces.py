@@ -78,10 +78,10 @@ def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
     del extracts
     say = html.words("").say
     found = [cube_pieces(n, site.scheme, say) for n in site.sizes]
-    yield ADDRESS, html.beside("pieces.html", ADDRESS, found=found)
+    yield ADDRESS, html.page_beside("pieces.html", ADDRESS, found=found)
     for one in found:
         address = f"pieces/{one.n}.html"
-        yield address, html.beside("pieces_of_cube.html", address, size=one)
+        yield address, html.page_beside("pieces_of_cube.html", address, size=one)
 
 
 def cube_pieces(n: int, scheme: Scheme, say: Say) -> CubePieces:

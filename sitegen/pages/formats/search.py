@@ -37,7 +37,7 @@ def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Con
     anchor, its words, and of moves what is written and what it comes to, spaces between the signs
     of both.
     """
-    yield ADDRESS, html.beside("search.html", ADDRESS, index=INDEX)
+    yield ADDRESS, html.page_beside("search.html", ADDRESS, index=INDEX)
     text = html.words("").say.text
     entries = [
         *(partial(_page, one, extracts, text("search.figure")) for one in extracts),

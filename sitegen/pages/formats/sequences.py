@@ -27,7 +27,7 @@ class Shelved(NamedTuple):
 def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
     """The site's own first, then those of pages, in the order of pages."""
     for sheet in sheets(shelved(site, extracts), ADDRESS):
-        yield sheet.address, html.beside("sequences.html", sheet.address, sheet=sheet)
+        yield sheet.address, html.page_beside("sequences.html", sheet.address, sheet=sheet)
 
 
 def shelved(site: Site, extracts: Sequence[Extract]) -> list[Shelved]:

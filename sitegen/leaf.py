@@ -14,7 +14,7 @@ from sitegen.block.show import stickers_drawn
 from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.folder import read_text
 from sitegen.pages.listed import Listed, Outline, listed
-from sitegen.pages.prose import Said, read_span
+from sitegen.pages.prose import ReadSpan, read_span
 from sitegen.pages.reading import LONGEST_PAGE, read_page
 from sitegen.problem import Problem, Wrong
 
@@ -61,7 +61,7 @@ class Leaf(Struct, frozen=True):
     context: Context | None = None
     blocks: tuple[Block, ...] = ()
     in_blocks: tuple[tuple[Problem, ...], ...] = ()
-    said: tuple[Said, ...] = ()
+    said: tuple[ReadSpan, ...] = ()
     problems: tuple[Problem, ...] = ()
 
 

@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from sitegen.pages.links import Targets
     from sitegen.pages.listed import Listed
     from sitegen.pages.page import Page
-    from sitegen.pages.prose import Asked, Said
+    from sitegen.pages.prose import FactAsked, ReadSpan
     from sitegen.told import Value
 
 
@@ -75,7 +75,7 @@ class Made(Struct):
     listed: dict[str, Listed] = field(default_factory=dict)
     contexts: dict[str, Context] = field(default_factory=dict)
     blocks: dict[BlockKey, Block] = field(default_factory=dict)
-    said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
+    said: dict[str, tuple[ReadSpan, ...]] = field(default_factory=dict)
     references: References = field(default_factory=References)
     leaning: dict[BlockKey, list[BlockKey]] = field(default_factory=dict)
     replays: dict[BlockKey, Replay] = field(default_factory=dict)
@@ -255,7 +255,7 @@ def _fact_problems(made: Made) -> Iterable[Problem]:
                 yield span.problem(Wrong(wrong.rule, wrong.message, 0, len(span.text)))
 
 
-def _answerable(made: Made, file: str, asked: Asked) -> None:
+def _answerable(made: Made, file: str, asked: FactAsked) -> None:
     """See that a fact has an answer.
 
     Raises:
@@ -274,7 +274,7 @@ def _answerable(made: Made, file: str, asked: Asked) -> None:
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
 
 
-def find_block(made: Made, file: str, asked: Asked) -> BlockKey | None:
+def find_block(made: Made, file: str, asked: FactAsked) -> BlockKey | None:
     """The block that a fact is asked of; None where there is none, as for `#fff is grey`."""
     target = page_named(file, asked.page) if asked.page else file
     page = made.pages.get(target)
@@ -284,7 +284,7 @@ def find_block(made: Made, file: str, asked: Asked) -> BlockKey | None:
     return None if number is None else (target, number)
 
 
-def fact(made: Made, key: BlockKey, asked: Asked) -> Value:
+def fact(made: Made, key: BlockKey, asked: FactAsked) -> Value:
     """What a block that was replayed answers; worked out once, however often it is asked.
 
     Raises:

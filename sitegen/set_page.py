@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.listed import Listed
     from sitegen.pages.page import Page
-    from sitegen.pages.prose import Said
+    from sitegen.pages.prose import ReadSpan
     from sitegen.pages.site import Details, Extract, Lesson, Plate
     from sitegen.told import Say
     from sitegen.verdicts import Verdicts
@@ -98,7 +98,7 @@ def _set_blocks_and_prose(
         plates.append(plate(done, set_out, at))
         return parts.figure(set_out, lang)
 
-    def answer(said: Said) -> str:
+    def answer(said: ReadSpan) -> str:
         return _answer(made, page.file, said, say)
 
     linked = _linker(page, terms, lang or made.settings.lang)
@@ -146,7 +146,7 @@ def with_headings_filled(made: Made, file: str, say: Say) -> Page:
     return with_spans(made.pages[file], says)
 
 
-def _answer(made: Made, file: str, said: Said, say: Say) -> str:
+def _answer(made: Made, file: str, said: ReadSpan, say: Say) -> str:
     """What a fact comes to; as it is written where it has no answer."""
     key = said.asked and find_block(made, file, said.asked)
     if not key or not said.asked or key not in made.replays:

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from sitegen.notation.tree import Node
     from sitegen.pages.figure import Standpoint
     from sitegen.pages.page import Page
-    from sitegen.pages.prose import Said
+    from sitegen.pages.prose import ReadSpan
     from sitegen.pages.site import Figure, Word
     from sitegen.problem import Wrong
     from sitegen.told import Say
@@ -75,7 +75,7 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, sa
     )
 
 
-def details(page: Page, plates: Sequence[Plate], said: Iterable[Said]) -> Details:
+def details(page: Page, plates: Sequence[Plate], said: Iterable[ReadSpan]) -> Details:
     """What the pages about the whole site take from a page besides.
 
     Args:

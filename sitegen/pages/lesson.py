@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.page import Body, Page
-    from sitegen.pages.prose import Said
+    from sitegen.pages.prose import ReadSpan
     from sitegen.pages.site import Word
 
 _UNBROKEN: Final = re.compile(r"(?P<word>(?=.*-.)\S{1,20})|(?P<long>\S{21,})")
@@ -63,8 +63,8 @@ class Filling(NamedTuple):
     """
 
     figures: Callable[[int], str]
-    said: Sequence[Said]
-    answer: Callable[[Said], str]
+    said: Sequence[ReadSpan]
+    answer: Callable[[ReadSpan], str]
     lang: str
     linked: Callable[[str], str]
 
@@ -85,7 +85,7 @@ def set_body(body: Body, parts: Parts, filling: Filling) -> str:
     return "".join(pieces)
 
 
-def _set_span(said: Said, parts: Parts, filling: Filling) -> str:
+def _set_span(said: ReadSpan, parts: Parts, filling: Filling) -> str:
     if said.kind == "moves":
         return parts.moves(said.words, parts.words(filling.lang))
     if said.kind == "fact":

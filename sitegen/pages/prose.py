@@ -45,7 +45,7 @@ _BRACKETS: Final = re.compile(r"[(\[].*[)\]]")
 _TOKENS: Final = re.compile(r"[^\s()\[\],:]+")
 
 
-class Asked(Struct, frozen=True):
+class FactAsked(Struct, frozen=True):
     """A fact that a span asks for: the page as written ("" for this one), the block, the words."""
 
     page: str
@@ -53,7 +53,7 @@ class Asked(Struct, frozen=True):
     words: tuple[str, ...]
 
 
-class Said(Struct, frozen=True):
+class ReadSpan(Struct, frozen=True):
     """What a code span is.
 
     Attributes:
@@ -66,7 +66,7 @@ class Said(Struct, frozen=True):
     kind: str
     text: str = ""
     words: tuple[Word, ...] = ()
-    asked: Asked | None = None
+    asked: FactAsked | None = None
 
 
 def unmarked(text: str) -> str:
@@ -81,7 +81,7 @@ def asks_for_fact(text: str) -> bool:
     return fact is not None and words_of(fact["asked"])[0] in FACTS
 
 
-def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
+def read_span(text: str, context: Context, faults: list[Wrong]) -> ReadSpan:
     """Tell what a code span is, and check it.
 
     Args:
@@ -102,7 +102,7 @@ def read_span(text: str, context: Context, faults: list[Wrong]) -> Said:
 @lru_cache(maxsize=4096)
 def _read_remembered(
     text: str, largest: int, n: int, lowercase: Lowercase, most: int
-) -> tuple[Said, tuple[Wrong, ...]]:
+) -> tuple[ReadSpan, tuple[Wrong, ...]]:
     """A span that names no sequence, and its faults: the same few stand on a site many times."""
     faults: list[Wrong] = []
     said = _read_with(text, largest, MoveSetting(n, lowercase, most=most), frozenset(), faults)
@@ -111,17 +111,17 @@ def _read_remembered(
 
 def _read_with(
     text: str, largest: int, setting: MoveSetting, unread: AbstractSet[str], faults: list[Wrong]
-) -> Said:
+) -> ReadSpan:
     fact = _FACT.fullmatch(text)
     if fact:
-        asked = Asked(fact["page"] or "", fact["id"], words_of(fact["asked"]))
-        return Said("fact", text, asked=asked)
+        asked = FactAsked(fact["page"] or "", fact["id"], words_of(fact["asked"]))
+        return ReadSpan("fact", text, asked=asked)
     forced = _FORCED.fullmatch(text)
     if forced is None:
         return _read_unforced(text, setting, unread, faults)
     inner, at = forced[3].rstrip(), forced.start(3)
     if forced[1] == "text":
-        return Said("text", inner)
+        return ReadSpan("text", inner)
     found: list[Wrong] = []
     if forced[1] == "moves":
         said = _read_moves_span(inner, setting, unread, found)
@@ -131,14 +131,14 @@ def _read_with(
             said = _read_unforced(inner, given, unread - {"cube"}, found)
         except Wrong as wrong:
             faults.append(wrong.moved(forced.start(2)))
-            return Said("text", inner)
+            return ReadSpan("text", inner)
     faults += [wrong.moved(at) for wrong in found]
     return said
 
 
 def _read_unforced(
     text: str, setting: MoveSetting, unread: AbstractSet[str], faults: list[Wrong]
-) -> Said:
+) -> ReadSpan:
     if looks_like_address(text):
         try:
             read_address(text, setting.n)
@@ -148,7 +148,7 @@ def _read_unforced(
             hint = "" if as_moves else f"; if moves are meant, write `moves: {text}`"
             told = wrong.saying(wrong.message + hint)
             faults += true_of_any([told], unread)
-        return Said("place", text)
+        return ReadSpan("place", text)
     found: list[Wrong] = []
     said = _read_moves_span(text, setting, unread, found)
     if all(wrong.rule in ("layer-range", "limit", "spacing") for wrong in found):
@@ -161,12 +161,12 @@ def _read_unforced(
             "have it printed as it is"
         )
         faults.append(Wrong("near-moves", message, first.start, first.end))
-    return Said("text", text)
+    return ReadSpan("text", text)
 
 
 def _read_moves_span(
     text: str, setting: MoveSetting, unread: AbstractSet[str], faults: list[Wrong]
-) -> Said:
+) -> ReadSpan:
     found: list[Wrong] = []
     spacings: list[Spacing] = []
     moves = read_moves(text, found, spacings)
@@ -177,7 +177,7 @@ def _read_moves_span(
         measure(nodes, setting, found)
     found = found or unclear(spacings, as_plain_as_any(setting.n, unread))
     faults += true_of_any(found, unread)
-    return Said("moves", text, as_words(nodes))
+    return ReadSpan("moves", text, as_words(nodes))
 
 
 def _is_almost_moves(text: str, found: list[Wrong]) -> bool:

@@ -26,7 +26,7 @@ from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.pages.output import MANIFEST, MANIFEST_HEAD, REVIEW_HEAD, check_output, lines_by_path
-from sitegen.pages.stage import Old, Stage, flush
+from sitegen.pages.stage import OldSite, Stage, flush
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -113,7 +113,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
             if inodes is None:
                 check_output(out, content, review=review)
             head = REVIEW_HEAD if review else MANIFEST_HEAD
-            old = Old(target, inodes or {}, {} if inodes is None else lines_by_path(target))
+            old = OldSite(target, inodes or {}, {} if inodes is None else lines_by_path(target))
             _replace(files, old, content, head, last)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
@@ -124,7 +124,7 @@ def publish(  # noqa: PLR0913 - what it is to do, and whom to tell
 
 def _replace(
     files: Iterable[tuple[str, FileSource]],
-    old: Old,
+    old: OldSite,
     content: Path,
     head: str,
     last: LastSite | None,

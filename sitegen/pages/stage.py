@@ -56,7 +56,7 @@ FileSource = bytes | Path | Unchanged
 """What a file holds, or the file to copy, or that it is what the old site has there."""
 
 
-class Old(Struct, frozen=True):
+class OldSite(Struct, frozen=True):
     """The published site, as far as it can be built upon.
 
     Attributes:
@@ -79,7 +79,7 @@ class Stage:
         touched: its files that were put into the folder anew.
     """
 
-    def __init__(self, new: Path, old: Old, content: Path) -> None:
+    def __init__(self, new: Path, old: OldSite, content: Path) -> None:
         """Begin.
 
         Args:

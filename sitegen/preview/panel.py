@@ -48,7 +48,7 @@ class Paste(NamedTuple):
     rows: tuple[str, ...]
 
 
-class Told(Struct, frozen=True):
+class ToldProblem(Struct, frozen=True):
     """A problem with all that is shown of it.
 
     Attributes:
@@ -90,7 +90,7 @@ class Panel(Struct, frozen=True):
     """
 
     state: str = "fresh"
-    told: tuple[Told, ...] = ()
+    told: tuple[ToldProblem, ...] = ()
     count: int = 0
     errors: bool = False
     waits_for: tuple[OtherPage, ...] = ()
@@ -112,7 +112,7 @@ class ToldBefore(NamedTuple):
 
     found: PageFindings | None
     problems: Sequence[Problem]
-    told: tuple[Told, ...]
+    told: tuple[ToldProblem, ...]
 
 
 class Panels:
@@ -199,7 +199,7 @@ class Panels:
         title = page.listed.title if page else file
         return OtherPage(title, published_as(file), len(self._problems.get(file, [])))
 
-    def _tell_page(self, file: str, problems: Sequence[Problem]) -> tuple[Told, ...]:
+    def _tell_page(self, file: str, problems: Sequence[Problem]) -> tuple[ToldProblem, ...]:
         """What is told of a page; where it would be what was told before, that is."""
         found, before = self._state.found.get(file), self._before.get(file)
         if before and before.found is found and before.problems == problems:
@@ -210,10 +210,10 @@ class Panels:
             self.known[file] = ToldBefore(found, problems, told)
         return told
 
-    def _tell_first(self, problems: Sequence[Problem]) -> tuple[Told, ...]:
+    def _tell_first(self, problems: Sequence[Problem]) -> tuple[ToldProblem, ...]:
         return tuple(self._tell_each(problems[:MOST]))
 
-    def _tell_each(self, problems: Sequence[Problem]) -> Iterator[Told]:
+    def _tell_each(self, problems: Sequence[Problem]) -> Iterator[ToldProblem]:
         """Problems in order; what mends or fills in a block is shown at its first one."""
         file = problems[0].file if problems else ""
         made = self._judge_again(file) if file in self._state.rows else None
@@ -231,7 +231,7 @@ class Panels:
         for problem, trouble in zip(problems, troubles(problems, inside), strict=True):
             key = block_of(problem)
             empty = nets.pop(key, ()) if key else ()
-            yield Told(
+            yield ToldProblem(
                 place=f"{self._path_from_here(problem.file)}:{problem.line}:{problem.column}",
                 source=self._cut(problem),
                 trouble=trouble,

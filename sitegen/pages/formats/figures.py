@@ -35,7 +35,7 @@ class FigurePlace(NamedTuple):
     n: int
 
 
-class Hung(NamedTuple):
+class PlacedFigure(NamedTuple):
     """A figure, and the page it is on."""
 
     entry: Entry
@@ -98,7 +98,7 @@ def _lists(
 def _set_sheet(
     html: Html, template: str, course: Course, sheet: Sheet[FigurePlace], extracts: Extracts
 ) -> bytes:
-    hung = groupby(_hang(sheet.items, extracts), lambda one: one.plate.n)
+    hung = groupby(_figures_at(sheet.items, extracts), lambda one: one.plate.n)
     groups = [(n, list(group)) for n, group in hung]
     return html.page_beside(template, sheet.address, course=course, sheet=sheet, groups=groups)
 
@@ -116,7 +116,7 @@ def _places(
     return sorted(found, key=lambda one: one.n)
 
 
-def _hang(places: Sequence[FigurePlace], extracts: Extracts) -> Iterator[Hung]:
+def _figures_at(places: Sequence[FigurePlace], extracts: Extracts) -> Iterator[PlacedFigure]:
     """The figures themselves: those of a page stand one after another, cube by cube."""
     details = lru_cache(maxsize=1)(extracts.details)
-    return (Hung(one.entry, details(one.entry.address).plates[one.place]) for one in places)
+    return (PlacedFigure(one.entry, details(one.entry.address).plates[one.place]) for one in places)

@@ -36,7 +36,7 @@ EXAMPLES: Final = {
 the address of one that can be seen over the corner of up, front and right."""
 
 
-class Sort(NamedTuple):
+class PieceKind(NamedTuple):
     """A kind of piece on one size of cube.
 
     Attributes:
@@ -62,7 +62,7 @@ class CubePieces(NamedTuple):
     n: int
     pieces: int
     stickers: int
-    sorts: tuple[Sort, ...]
+    sorts: tuple[PieceKind, ...]
 
     @property
     def counts(self) -> dict[str, int]:
@@ -104,7 +104,7 @@ def kind_of(piece: Piece, n: int) -> str:
     return "cross" if n + 1 in (2 * one, 2 * other) else "oblique"
 
 
-def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme, say: Say) -> Sort:
+def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme, say: Say) -> PieceKind:
     address = "UF" if n == 3 and kind == "middles" else EXAMPLES[kind].format(middle=(n + 1) // 2)
     example = read_address(address, n)
     picture = Picture(
@@ -113,7 +113,7 @@ def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme, say: Say) -> 
         focus=stickers_of(members),
         rings=(Ring(example.stickers, "", example.sticker),),
     )
-    return Sort(
+    return PieceKind(
         kind=kind,
         pieces=len(members),
         stickers=len(example.stickers),

@@ -13,14 +13,14 @@ from urllib.parse import quote
 
 from sitegen.pages.cut import sheets
 from sitegen.pages.formats.sequences import ADDRESS as SEQUENCES
-from sitegen.pages.formats.sequences import shelved
+from sitegen.pages.formats.sequences import all_sequences
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from sitegen.pages.cut import Sheet
     from sitegen.pages.formats.html import Html
-    from sitegen.pages.formats.sequences import Shelved
+    from sitegen.pages.formats.sequences import SequenceEntry
     from sitegen.pages.formats.table import Content
     from sitegen.pages.site import Extract, Extracts, Plate, Site, Word
 
@@ -43,7 +43,7 @@ def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Con
         *(partial(_page, one, extracts, text("search.figure")) for one in extracts),
         *(
             partial(_sequences, sheet, text("around.sequences"))
-            for sheet in sheets(shelved(site, extracts), SEQUENCES)
+            for sheet in sheets(all_sequences(site, extracts), SEQUENCES)
             if sheet.address not in site.own
         ),
     ]
@@ -67,7 +67,7 @@ def _page(one: Extract, extracts: Extracts, figure: str) -> list[Any]:
     return [quote(one.entry.address), one.entry.title, more, places]
 
 
-def _sequences(sheet: Sheet[Shelved], title: str) -> list[Any]:
+def _sequences(sheet: Sheet[SequenceEntry], title: str) -> list[Any]:
     places = [
         [one.anchor, f"{{{one.named.name}}}", *_moves(one.named.words, one.named.carried_out)]
         for one in sheet.items

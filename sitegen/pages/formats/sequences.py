@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 ADDRESS: Final = "sequences.html"
 
 
-class Shelved(NamedTuple):
+class SequenceEntry(NamedTuple):
     """A sequence, the page that names it (None: the site does), and its anchor."""
 
     named: NamedMoves
@@ -26,17 +26,17 @@ class Shelved(NamedTuple):
 
 def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple[str, bytes]]:
     """The site's own first, then those of pages, in the order of pages."""
-    for sheet in sheets(shelved(site, extracts), ADDRESS):
+    for sheet in sheets(all_sequences(site, extracts), ADDRESS):
         yield sheet.address, html.page_beside("sequences.html", sheet.address, sheet=sheet)
 
 
-def shelved(site: Site, extracts: Sequence[Extract]) -> list[Shelved]:
+def all_sequences(site: Site, extracts: Sequence[Extract]) -> list[SequenceEntry]:
     """All sequences in their order. A page may name one as the site does, so it has its page's."""
-    found = [Shelved(named, None, named.name) for named in site.sequences]
+    found = [SequenceEntry(named, None, named.name) for named in site.sequences]
     for one in extracts:
         address = one.entry.address
         found += [
-            Shelved(named, one.entry, sequence_anchor(address, named.name))
+            SequenceEntry(named, one.entry, sequence_anchor(address, named.name))
             for named in one.sequences
         ]
     return found

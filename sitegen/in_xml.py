@@ -20,5 +20,5 @@ def in_no_page(text: str) -> str:
 
 
 def in_xml(text: str) -> str:
-    """The text, not escaped yet, with a sign for unknown characters in place of those."""
+    """A text with U+FFFD in place of what XML cannot hold; it is not escaped yet."""
     return text if text.isprintable() else re.sub(_UNWRITABLE, "\ufffd", text)

@@ -52,25 +52,25 @@ def nothing_after(key: str) -> str:
 
 
 def meant_or_known(name: str, known: Collection[str], lead: str, *, most: int = MOST_NAMED) -> str:
-    """For a message about a name that nobody knows: which was probably meant, or which there are.
+    """For a message about an unknown name: which was probably meant, or which names there are.
 
     Args:
-        name: the name.
-        known: those that are known.
-        lead: what stands before these.
-        most: how many of these are listed.
+        name: the unknown name.
+        known: the names that there are.
+        lead: what stands before the list of them.
+        most: how many of them are listed.
     """
     near = meant(name, known)
     return f"did you mean `{near}`?" if near else f"{lead} {some_of(known, most)}"
 
 
 def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
-    """The one of some names that another was probably meant to be, or "".
+    """The name that an unknown one was probably meant to be, or "".
 
     Args:
-        name: the other.
-        known: these names.
-        least: how alike two names are, of 1, for the one to be taken for the other.
+        name: the unknown name.
+        known: the names that there are.
+        least: how alike the two have to be, from 0 to 1.
     """
     folded = name.casefold()
     if same := next((one for one in known if one.casefold() == folded), ""):

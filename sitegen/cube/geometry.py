@@ -185,7 +185,7 @@ def follow(start: Banks, tables: Iterable[Banks]) -> Banks:
 
 
 def fewer(tables: list[Banks]) -> list[Banks]:
-    """Fewer tables of the same motion, where the same turns come again and again in many of them.
+    """The same motion in fewer tables, where the same turns come again and again in many.
 
     Neighbours are composed two by two, each pair once, as long as most pairs have come before. So a
     long repetition costs what is repeated; the largest cubes have 26 banks, each of which every

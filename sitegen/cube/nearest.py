@@ -144,7 +144,7 @@ class _Orbit(Protocol):
     """Pieces that trade places, and how they can be made whole.
 
     Attributes:
-        spoilt: whether not each of them is there once.
+        spoilt: whether a piece is missing, or there twice.
         is_of_core: whether they are corners, middles or fixed centres.
     """
 
@@ -268,7 +268,7 @@ class _Pieces:
         return (stickers[0] for stickers, home in pairs if home < 0)
 
     def _recolours(self, number: int) -> Iterator[tuple[int, int, Recolouring]]:
-        """What so many stickers of one piece make of it: the piece, its home then, the stickers."""
+        """Ways to make a piece another by so many stickers: its place, that one's home, the way."""
         for piece, shown in enumerate(self._shown):
             for colours, home in self._homes.items():
                 triples = zip(self._stickers[piece], shown, colours, strict=True)

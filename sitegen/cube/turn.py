@@ -1,4 +1,4 @@
-"""One turn of layers, and its inverse; which face the turns go with that no face names."""
+"""One turn of layers, and its inverse; which face gives `M`, `E`, `S`, `x`, `y`, `z` their way."""
 
 from __future__ import annotations
 

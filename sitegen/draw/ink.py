@@ -27,7 +27,7 @@ values all of them, and the same wherever sitegen and svgwrite are the same."""
 
 
 def _kept(make: Callable[[*MadeFrom], str]) -> Callable[[*MadeFrom], str]:
-    """What makes an element does so once, and puts it into `ELEMENTS`."""
+    """Have a function make each element once; what it made is looked up in `ELEMENTS`."""
 
     def kept(*made_from: *MadeFrom) -> str:
         what = make.__name__, *made_from
@@ -40,7 +40,7 @@ def _kept(make: Callable[[*MadeFrom], str]) -> Callable[[*MadeFrom], str]:
 
 @cache
 def _made_by() -> dict[str, Any]:
-    """The makers of elements, loaded when the first of its kind is drawn and not before."""
+    """The classes of svgwrite, by the names of their elements; loaded when one is first drawn."""
     # svgwrite takes 50 ms to load, which a check or a message on the terminal should not cost
     from svgwrite.base import Desc, Title  # noqa: PLC0415
     from svgwrite.container import SVG, Group, Style  # noqa: PLC0415

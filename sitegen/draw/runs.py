@@ -47,7 +47,7 @@ class Column(NamedTuple):
 
 
 class _Strokes(dict[int, str]):
-    """Path data by the cells of a column that are inked: a bit each, the lowest the uppermost."""
+    """Path data of a column by its inked cells: a bit a cell, the lowest for the uppermost cell."""
 
     def __init__(self, column: Column, unit: int, beyond: float) -> None:
         super().__init__()
@@ -64,7 +64,7 @@ class _Strokes(dict[int, str]):
 
 @cache
 def _all_down(longest: int, y: int, unit: int, beyond: float) -> tuple[str, ...]:
-    """What `_down` makes of all columns of so many cells but the one without ink."""
+    """The results of `_down` for all columns of so many cells but the one without ink."""
     return tuple([_down(cells, y, unit, beyond) for cells in range(1, 1 << longest)])
 
 

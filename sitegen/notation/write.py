@@ -47,7 +47,7 @@ def tokens(nodes: Iterable[Node], *, close: bool = False) -> Iterator[tuple[str,
 
     Args:
         nodes: the nodes.
-        close: whether the first does.
+        close: whether the first stands close.
     """
     for node in nodes:
         if isinstance(node, Written):

@@ -109,9 +109,9 @@ class Ends(NamedTuple):
     Attributes:
         start: before the moves.
         end: after them.
-        however_held: whether the end may as well be held in any other way.
-        surely: whether no moves can hold that lead elsewhere. Where rotations decide, moves with
-            another rotation may.
+        however_held: whether any way of holding the cube will do at the end.
+        surely: whether moves that lead elsewhere surely fail. Not so where rotations decide: moves
+            with another rotation may do.
     """
 
     start: Position

@@ -142,12 +142,12 @@ def layer_name(number: int, face: str, n: int) -> str:
 @lru_cache(maxsize=8192)
 def write_sticker(sticker: int, n: int) -> str:
     """The address of a piece with this sticker named first, as `read_address` reads it."""
-    cube, held = geometry(n), pieces(n)
-    piece = held.at(sticker)
+    cube, cube_pieces = geometry(n), pieces(n)
+    piece = cube_pieces.at(sticker)
     first = cube.faces[sticker]
     others = sorted((cube.faces[s] for s in piece.stickers if s != sticker), key=ORDER.index)
     if piece.kind == "corner" or (n == 3 and piece.kind == "middle"):
         return first + "".join(others)
-    rest = [f for f in held.near(sticker) if f != first and f not in others]
+    rest = [f for f in cube_pieces.near(sticker) if f != first and f not in others]
     inner = "".join(f"{cube.layer_of(sticker, f)}{f}" for f in rest)
     return first + "".join(others) + inner

@@ -163,16 +163,16 @@ def _layers_without(n: int, stickers: Iterable[int]) -> Iterator[str]:
 
 def _classes(n: int) -> Iterator[tuple[str, tuple[Piece, ...]]]:
     """The classes of an n-cube and their pieces; on a 3x3, where they are the same, no middles."""
-    held = pieces(n)
-    yield "corners", held.of_kind("corner")
+    cube_pieces = pieces(n)
+    yield "corners", cube_pieces.of_kind("corner")
     if n > 2:
-        yield "edges", held.of_kind("middle", "wing")
+        yield "edges", cube_pieces.of_kind("middle", "wing")
     if n % 2 and n > 3:
-        yield "middles", held.of_kind("middle")
-    for layer in held.wing_layers:
-        yield f"wings {layer}", held.of_kind("wing", layer=layer)
+        yield "middles", cube_pieces.of_kind("middle")
+    for layer in cube_pieces.wing_layers:
+        yield f"wings {layer}", cube_pieces.of_kind("wing", layer=layer)
     if n > 2:
-        yield "centres", held.of_kind("centre")
+        yield "centres", cube_pieces.of_kind("centre")
 
 
 def _orbits(motion: Motion) -> Iterator[Orbit]:
@@ -198,13 +198,13 @@ def _parities(position: Position) -> dict[str, bool]:
 
 def _rings(motion: Motion, members: tuple[Piece, ...]) -> Iterator[list[Piece]]:
     """The pieces that go round together; a piece alone where it is turned in its place."""
-    held, goals, seen = pieces(motion.n), motion.goals, set[int]()
+    cube_pieces, goals, seen = pieces(motion.n), motion.goals, set[int]()
     for piece in members:
         if piece.number in seen or all(goals[s] == s for s in piece.stickers):
             continue
         ring = [piece]
-        while (after := held.of[goals[ring[-1].stickers[0]]]) != piece.number:
-            ring.append(held.all[after])
+        while (after := cube_pieces.of[goals[ring[-1].stickers[0]]]) != piece.number:
+            ring.append(cube_pieces.all[after])
         seen.update(one.number for one in ring)
         yield ring
 
@@ -230,9 +230,9 @@ def _piece_cycles(motion: Motion, skipped: set[str]) -> Iterator[Cycle]:
 
 def _whole_goal(motion: Motion, edge: str) -> str:
     """Where a whole edge goes, side by side: `UF` to `RU`; "" if its pieces part."""
-    faces, goals, held = geometry(motion.n).faces, motion.goals, pieces(motion.n)
+    faces, goals, cube_pieces = geometry(motion.n).faces, motion.goals, pieces(motion.n)
     reached = {
-        "".join(faces[goals[held.side(piece, face)]] for face in edge)
+        "".join(faces[goals[cube_pieces.side(piece, face)]] for face in edge)
         for piece in edge_members(motion.n, frozenset(edge))
     }
     return reached.pop() if len(reached) == 1 else ""

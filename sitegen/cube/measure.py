@@ -65,7 +65,7 @@ def finished_centres(position: Position) -> tuple[int | None, ...]:
 
 @cache
 def _centres(n: int) -> tuple[_Picked, ...]:
-    """For each face, what picks the colours of its centre pieces."""
+    """For each face, a function that picks the colours of its centre pieces from those of all."""
     return tuple(_picked(centre_stickers(n, face)) for face in range(6))
 
 
@@ -90,24 +90,24 @@ def held_ways() -> tuple[tuple[int, ...], ...]:
 
 
 def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Position:
-    """A position with one mark for all colours of the pieces that show some stickers elsewhere.
+    """A position in which some pieces have a mark in the place of their colours.
 
-    Pieces that are alike (of one orbit, with the same colours) go together. So the pieces that keep
-    their colours here are the same ones as in every position that shows those others there.
+    Which pieces these are is told by stickers of another position. Pieces that look alike (of one
+    orbit, with the same colours) all lose them, since no picture tells them apart.
 
     Args:
         position: where the pieces are to lose their colours.
-        there: the position in which `stickers` tells which pieces.
-        stickers: of the pieces that lose their colours.
+        there: the position that `stickers` belong to.
+        stickers: a sticker or more of each piece that loses its colours.
     """
-    held = pieces(position.n)
+    cube_pieces = pieces(position.n)
 
     def looks(piece: Piece, shown: bytes) -> tuple[object, Pair]:
         return piece.orbit, frozenset(shown[s] for s in piece.stickers)
 
-    blank = {looks(held.at(s), there.colours) for s in stickers}
+    blank = {looks(cube_pieces.at(s), there.colours) for s in stickers}
     colours = bytearray(position.colours)
-    for piece in held.all:
+    for piece in cube_pieces.all:
         if looks(piece, position.colours) in blank:
             for sticker in piece.stickers:
                 colours[sticker] = len(FACES)
@@ -170,18 +170,18 @@ def complete_edges(position: Position, layer: int = 0) -> dict[frozenset[str], P
 
 @cache
 def _sides(n: int, layer: int) -> tuple[tuple[frozenset[str], _Picked, _Picked], ...]:
-    """Each edge, and what picks the colours of its members on one side and on the other."""
-    held = pieces(n)
+    """Each edge, with functions that pick its members' colours on one side and on the other."""
+    cube_pieces = pieces(n)
     sides = []
     for faces in EDGES:
         members = edge_members(n, faces, layer)
-        one, other = ([held.side(p, face) for p in members] for face in sorted(faces))
+        one, other = ([cube_pieces.side(p, face) for p in members] for face in sorted(faces))
         sides.append((faces, _picked(one), _picked(other)))
     return tuple(sides)
 
 
 def _picked(stickers: Sequence[int]) -> _Picked:
-    """What picks the colours of some stickers from those of all."""
+    """A function that picks the colours of some stickers from those of all."""
     # one alone is a slice, or it would be picked as a number and not in a tuple
     return (
         itemgetter(*stickers)
@@ -211,7 +211,7 @@ def _shown(position: Position, kind: Kind, layer: int) -> Iterable[tuple[int, ..
 
 @cache
 def _homes(n: int, kind: Kind, layer: int) -> dict[tuple[int, ...], int]:
-    """For the colours that each piece of an orbit shows at home, its index among them."""
+    """The index of each piece of an orbit, by the colours that it shows at home."""
     return {shown: i for i, shown in enumerate(_shown(Position.solved(n), kind, layer))}
 
 
@@ -268,7 +268,7 @@ def order_of(motion: Motion) -> int:
 
 
 def _repeat(ring: list[int]) -> int:
-    """The smallest turn of a ring that leaves it as it looks; a divisor of its length."""
+    """By how many places, at least, a ring has to be turned to look the same again."""
     size = len(ring)
     return next(d for d in range(1, size + 1) if size % d == 0 and ring == ring[d:] + ring[:d])
 

@@ -82,12 +82,12 @@ class Place(Struct, frozen=True):
         """Its stickers as the cube stands."""
         if not self.colours:
             return self.stickers
-        held, wanted = pieces(position.n), set(self.colours)
-        numbers = {held.of[s] for s in self.stickers}
+        cube_pieces, wanted = pieces(position.n), set(self.colours)
+        numbers = {cube_pieces.of[s] for s in self.stickers}
         return stickers_of(
-            held.all[i]
+            cube_pieces.all[i]
             for i in numbers
-            if {position.colours[s] for s in held.all[i].stickers} == wanted
+            if {position.colours[s] for s in cube_pieces.all[i].stickers} == wanted
         )
 
     def sticker_at(self, position: Position) -> int:
@@ -220,12 +220,12 @@ class _Reader:
 
     def whole_class(self, word: _Word) -> Place:
         layer, end = 0, word.end
-        held = pieces(self.n)
+        cube_pieces = pieces(self.n)
         if word.text == "wings" and _NUMBER.fullmatch(self.ahead):
             number = self.take()
             span = number.start, number.end
             layer, end = read_wings(number.text, self.n, "layer-range", span), number.end
-        members = held.of_kind(*ORBIT_KINDS[word.text], layer=layer)
+        members = cube_pieces.of_kind(*ORBIT_KINDS[word.text], layer=layer)
         if not members:
             raise word.wrong(f"{a_cube(self.n)} has no {word.text}", "layer-range")
         text = f"{word.text} {layer}" if layer else word.text

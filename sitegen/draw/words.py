@@ -84,12 +84,12 @@ def _rows(n: int, faces: str) -> Callable[[str], tuple[str, ...]]:
 
 def _ringed(ring: Ring, n: int, shown: list[int]) -> Value:
     """The addresses of the pieces in a ring; of a sticker, where not all of its piece are."""
-    held, ringed = pieces(n), {*ring.stickers}
+    cube_pieces, ringed = pieces(n), {*ring.stickers}
     places = [
         write_sticker(min(piece) if ringed.issuperset(piece) else sticker, n)
         for sticker in ring.stickers
         if sticker // (n * n) in shown
-        for piece in [held.at(sticker).stickers]
+        for piece in [cube_pieces.at(sticker).stickers]
     ]
     name = "picture.ringed_as" if ring.label else "picture.ringed"
     values: dict[str, Value] = {"label": ring.label, "places": tuple(dict.fromkeys(places))}

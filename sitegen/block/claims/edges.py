@@ -164,10 +164,10 @@ class Joined(Claim, frozen=True):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        held, colours, names = pieces(moment.n), moment.now.colours, moment.scheme.names
+        cube_pieces, colours, names = pieces(moment.n), moment.now.colours, moment.scheme.names
         first, second = self.faces
         shown = [
-            (colours[held.side(piece, first)], colours[held.side(piece, second)])
+            (colours[cube_pieces.side(piece, first)], colours[cube_pieces.side(piece, second)])
             for piece in self.pieces
         ]
         one, other = shown[0]
@@ -241,19 +241,19 @@ def read_still_paired(found: re.Match[str], reader: Reader) -> Claim:
 def read_joined(found: re.Match[str], reader: Reader) -> Claim:
     """`joined FL2U FL3U`."""
     places = reader.stickers(found["places"])
-    held = pieces(reader.n)
+    cube_pieces = pieces(reader.n)
     members: list[Piece] = []
     for place in places:
         if place.kind not in ("wing", "middle", "edge") or place.colours:
             raise bad_check(f"`joined` takes pieces of one edge, and `{place.text}` is none")
-        piece = held.at(place.sticker)
+        piece = cube_pieces.at(place.sticker)
         if piece not in members:
             members.append(piece)
     if len(members) < 2:
         raise bad_check("`joined` takes two pieces of one edge, or more")
-    faces, there = next(edge for edge in held.edges.items() if members[0] in edge[1])
+    faces, there = next(edge for edge in cube_pieces.edges.items() if members[0] in edge[1])
     for place in places:
-        if held.at(place.sticker) not in there:
+        if cube_pieces.at(place.sticker) not in there:
             raise bad_check(f"`{place.text}` lies on another edge than `{places[0].text}`")
     first, second = sorted(faces, key=ORDER.index)
     return Joined(places, tuple(members), (first, second))

@@ -149,10 +149,10 @@ def _carried(n: int, place: Place, goal: Place) -> Iterator[tuple[int, int]]:
     if place.sticker >= 0:
         yield place.sticker, goal.sticker
         return
-    held, faces = pieces(n), geometry(n).faces
+    cube_pieces, faces = pieces(n), geometry(n).faces
 
     def lane(edge: Place, sticker: int) -> tuple[object, int, int]:
-        piece = held.at(sticker)
+        piece = cube_pieces.at(sticker)
         first = piece.stickers.index(sticker) if piece.kind == "wing" else 0
         return piece.orbit, first, edge.faces.index(faces[sticker])
 

@@ -105,8 +105,11 @@ class OnlyChanged(Claim, frozen=True):
 
 def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
     """Which pieces changed, and the turns that first moved what was there, in their order."""
-    held = pieces(moment.n)
-    firsts = [held.all[number].stickers[0] for number in sorted({held.of[s] for s in stickers})]
+    cube_pieces = pieces(moment.n)
+    firsts = [
+        cube_pieces.all[number].stickers[0]
+        for number in sorted({cube_pieces.of[s] for s in stickers})
+    ]
     turned, cells = moment.first_turned, geometry(moment.n).cells
     layers = (_moving(cells[sticker], moment.n) for sticker in firsts)
     movers = {min([turned[one] for one in three if one in turned], default=-1) for three in layers}

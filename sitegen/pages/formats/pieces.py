@@ -86,12 +86,12 @@ def pages(html: Html, site: Site, extracts: Sequence[Extract]) -> Iterator[tuple
 
 def cube_pieces(n: int, scheme: Scheme, say: Say) -> CubePieces:
     """What an n-cube is made of."""
-    held = pieces_of(n)
+    made_of = pieces_of(n)
     members: dict[str, list[Piece]] = {}
-    for piece in held.all:
+    for piece in made_of.all:
         members.setdefault(kind_of(piece, n), []).append(piece)
     sorts = [_sort(n, kind, members[kind], scheme, say) for kind in EXAMPLES if kind in members]
-    return CubePieces(n, len(held.all), geometry(n).count, tuple(sorts))
+    return CubePieces(n, len(made_of.all), geometry(n).count, tuple(sorts))
 
 
 def kind_of(piece: Piece, n: int) -> str:

@@ -20,7 +20,7 @@ from sitegen.block.check import holds
 from sitegen.block.products import Products, ends
 from sitegen.block.slips import MISSING, Slip, slips
 from sitegen.notation.spell import names_in
-from sitegen.notation.tree import Moves, Written, nodes_of
+from sitegen.notation.tree import MoveTree, Written, nodes_of
 from sitegen.notation.write import write_moves
 from sitegen.problem import Repair
 from sitegen.wording import some_of
@@ -218,7 +218,7 @@ class _Search:
             return  # a bracket went with the ends of its lines, and with their comments
         kinds = dict.fromkeys(slip.what for slip in changes)
         twice = ", twice" if len(kinds) < len(changes) else ""
-        written = write_moves(Moves(spelt.phrases))
+        written = write_moves(MoveTree(spelt.phrases))
         repair = Repair(written, " and ".join(kinds) + twice, lines)
         found = _Found(repair, tuple(changes), done.motion.banks)
         if not any(found.is_far_fetched(other) for other in self.found.values()):

@@ -9,7 +9,7 @@ from typing import Final, Literal
 
 from msgspec.structs import replace
 
-from sitegen.notation.tree import AMOUNTS, Group, Moves, Name, Node, Written
+from sitegen.notation.tree import AMOUNTS, Group, MoveTree, Name, Node, Written
 
 Mirror = Literal["LR", "FB"]
 """The two sides that a mirror exchanges."""
@@ -22,25 +22,25 @@ _SAME_WAY: Final = {"LR": "Mx", "FB": "Sz"}
 """Turns about the axis through the mirror, of which no side gives the sense, look as they did."""
 
 
-def undone(moves: Moves) -> Moves:
+def undone(moves: MoveTree) -> MoveTree:
     """The moves that undo moves, the last phrase first."""
-    return Moves(
+    return MoveTree(
         tuple(replace(phrase, nodes=_undone(phrase.nodes)) for phrase in reversed(moves.phrases))
     )
 
 
-def mirrored(moves: Moves, mirror: Mirror) -> Moves:
+def mirrored(moves: MoveTree, mirror: Mirror) -> MoveTree:
     """The moves as a mirror shows them: between left and right `R` is `L'`, `U` is `U'`.
 
     Raises:
         ValueError: a named sequence is used, whose mirror image has no name.
     """
-    return Moves(
+    return MoveTree(
         tuple(replace(phrase, nodes=_mirrored(phrase.nodes, mirror)) for phrase in moves.phrases)
     )
 
 
-def from_behind(moves: Moves) -> Moves:
+def from_behind(moves: MoveTree) -> MoveTree:
     """The moves that do at the back what these do in front: `R` is `L`, `F` is `B`, `U` is `U`.
 
     Both mirrors after one another are half a turn of the cube.

@@ -12,7 +12,7 @@ from sitegen.notation.tree import (
     LAYERED,
     PLAIN,
     Group,
-    Moves,
+    MoveTree,
     Name,
     Node,
     Phrase,
@@ -67,7 +67,7 @@ def read_moves(
     faults: list[Wrong],
     spacings: list[Spacing] | None = None,
     names: Container[str] = (),
-) -> Moves:
+) -> MoveTree:
     """Read moves, one phrase a line.
 
     Args:
@@ -134,7 +134,7 @@ class _Reader:
         self.told_at.add(start)
         self.faults.append(Wrong(rule, message, start, end))
 
-    def read(self) -> Moves:
+    def read(self) -> MoveTree:
         # each takes what was found and its place, and gives back the place to go on at
         take: dict[str, Callable[[str, int], int]] = {
             "plain": self.plain,
@@ -165,7 +165,7 @@ class _Reader:
         self.close_phrase()
         # what is told of a sign says as well which one it is
         self.faults += [wrong for wrong in self.odd if wrong.start not in self.told_at]
-        return Moves(tuple(self.phrases))
+        return MoveTree(tuple(self.phrases))
 
     def in_plain_signs(self, found: re.Match[str]) -> str:
         """What is read for a word or a sign: told where it only looks like one of moves."""

@@ -28,7 +28,7 @@ from sitegen.wording import in_turn, some_of
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
-    from sitegen.notation.tree import Moves, Phrase
+    from sitegen.notation.tree import MoveTree, Phrase
 
 Lowercase = Literal["wide", "slice", ""]
 
@@ -106,7 +106,7 @@ class Sequences(Struct, frozen=True):
         """Every name that can be used here."""
         return sorted({*self.texts, *(self.outer.names() if self.outer else ())})
 
-    def read(self, name: str, faults: list[Wrong]) -> Moves:
+    def read(self, name: str, faults: list[Wrong]) -> MoveTree:
         """The moves of one of `texts`."""
         return read_moves(self.texts[name], faults)
 

@@ -112,8 +112,8 @@ class Phrase(Struct, frozen=True):
     end: int
 
 
-class Moves(Struct, frozen=True):
-    """All that was written: phrases that hold at least one move each."""
+class MoveTree(Struct, frozen=True):
+    """Moves as they were written: phrases that hold at least one move each."""
 
     phrases: tuple[Phrase, ...]
 

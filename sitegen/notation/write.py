@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.turn import MIDDLES, ROTATIONS
-from sitegen.notation.tree import AMOUNTS, Moves, Name, Node, Written, outer
+from sitegen.notation.tree import AMOUNTS, MoveTree, Name, Node, Written, outer
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -24,7 +24,7 @@ def write_nodes(nodes: Iterable[Node]) -> str:
     return text
 
 
-def write_moves(moves: Moves) -> str:
+def write_moves(moves: MoveTree) -> str:
     """Moves, a line a phrase, comments left out."""
     return "\n".join(write_nodes(phrase.nodes) for phrase in moves.phrases)
 

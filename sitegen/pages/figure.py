@@ -9,17 +9,16 @@ from msgspec.structs import replace
 
 from sitegen.block.hold import FIRST
 from sitegen.block.model import Spelt
-from sitegen.block.score import score
+from sitegen.block.progress import progress
 from sitegen.block.show import Still, between, followed, views
 from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
-from sitegen.notation.tree import Moves
-from sitegen.pages import site
+from sitegen.notation.tree import MoveTree
 from sitegen.pages.meanings import Meanings
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
-from sitegen.pages.site import Figure, Held, Marked, Phrase, Shown
+from sitegen.pages.site import Figure, Held, Marked, Moves, Phrase, Score, Shown
 from sitegen.pages.way import LONGEST, Run, held_before_and_after
 
 if TYPE_CHECKING:
@@ -93,7 +92,7 @@ def figure(done: Replay, at: Standpoint) -> Figure:
         before=tuple(picture for picture in pictures if picture.line == 0),
         after=tuple(picture for picture in pictures if picture.line),
         steps=tuple(shown(view, "line") for view in between(still)),
-        score=_score(done, scheme),
+        score=_score_of(done, scheme),
         checked=tuple(remark(claim.told(), scheme) for claim in block.claims),
         impossible=block.impossible,
         source=as_written(block) if block.show.source else "",
@@ -110,10 +109,10 @@ def as_written(block: Block) -> str:
 
 def _own_run(block: Block) -> Run:
     """A block's own moves."""
-    return Run(Moves(block.phrases), tuple(step.turn for step in block.steps), block.file)
+    return Run(MoveTree(block.phrases), tuple(step.turn for step in block.steps), block.file)
 
 
-def _setup_moves(done: Replay, at: Standpoint) -> site.Moves | None:
+def _setup_moves(done: Replay, at: Standpoint) -> Moves | None:
     """The moves of the block's own `from`."""
     start = done.block.start
     if not done.block.show.setup or not start or not isinstance(start.origin, Spelt):
@@ -121,7 +120,7 @@ def _setup_moves(done: Replay, at: Standpoint) -> site.Moves | None:
     return _moves_to_set(at.way.runs, done, at) if at.way.runs else None
 
 
-def _whole_way(done: Replay, at: Standpoint) -> site.Moves | None:
+def _whole_way(done: Replay, at: Standpoint) -> Moves | None:
     """All moves through other blocks, where the block's own `from` does not say them."""
     way = at.way
     if not done.block.show.setup or not way.is_chain or not 0 < len(way.turns) <= LONGEST:
@@ -131,7 +130,7 @@ def _whole_way(done: Replay, at: Standpoint) -> site.Moves | None:
     return replace(whole, phrases=tuple(replace(one, caption="") for one in whole.phrases))
 
 
-def _moves_to_set(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Moves:
+def _moves_to_set(runs: Iterable[Run], done: Replay, at: Standpoint) -> Moves:
     """Moves ready to be set, with what the named sequences and small letters in them stand for."""
     block = done.block
     phrases: list[Phrase] = []
@@ -143,7 +142,7 @@ def _moves_to_set(runs: Iterable[Run], done: Replay, at: Standpoint) -> site.Mov
         turns += run.turns
         meanings.add(run.moves, context.sequences, context.lowercase)
     length = f"{count_turns(turns, block.n, block.metric)} {block.metric}"
-    return site.Moves(tuple(phrases), length, meanings.all)
+    return Moves(tuple(phrases), length, meanings.all)
 
 
 def _how_held(
@@ -166,9 +165,9 @@ def _how_held(
     )
 
 
-def _score(done: Replay, scheme: Scheme) -> site.Score | None:
-    found, names = score(done), scheme.names
+def _score_of(done: Replay, scheme: Scheme) -> Score | None:
+    found, names = progress(done), scheme.names
     if found is None:
         return None
     new = tuple((names[one], names[other]) for one, other in found.new)
-    return site.Score(found.edges, new, found.orbits, found.centres)
+    return Score(found.edges, new, found.orbits, found.centres)

@@ -12,13 +12,13 @@ from sitegen.pages.site import Meaning, Word
 
 if TYPE_CHECKING:
     from sitegen.notation.spell import Lowercase, Sequences
-    from sitegen.notation.tree import Moves
+    from sitegen.notation.tree import MoveTree
 
 _SMALL: Final = re.compile(r"[udlrfb]")
 """A turn that is read as the page or the site says; a rotation is read in one way."""
 
 
-def small_letter(moves: Moves, lowercase: Lowercase) -> Meaning | None:
+def small_letter(moves: MoveTree, lowercase: Lowercase) -> Meaning | None:
     """The first small letter in moves, and how it is read; None without one, or a reading."""
     letters = (_SMALL.match(word.text) for word in as_words(nodes_of(moves.phrases)))
     letter = next(filter(None, letters), None) if lowercase else None
@@ -41,7 +41,7 @@ class Meanings:
         """Names and what is within them, then letters."""
         return (*self._named.values(), *self._small.values())
 
-    def add(self, moves: Moves, sequences: Sequences, lowercase: Lowercase) -> None:
+    def add(self, moves: MoveTree, sequences: Sequences, lowercase: Lowercase) -> None:
         """Add what stands for something else in moves.
 
         Args:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from sitegen.notation.tree import Moves, nodes_of
+from sitegen.notation.tree import MoveTree, nodes_of
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Bit, Remark, RemarkMoves
 from sitegen.told import Plain
@@ -28,7 +28,7 @@ def remark(plain: Plain[ClaimValue], scheme: Scheme) -> Remark:
 def _value(value: ClaimValue, scheme: Scheme) -> RemarkValue:
     if isinstance(value, Plain):
         return remark(value, scheme)
-    if isinstance(value, Moves):
+    if isinstance(value, MoveTree):
         return RemarkMoves(as_words(nodes_of(value.phrases)))
     if isinstance(value, tuple):
         return tuple(

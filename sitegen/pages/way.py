@@ -10,7 +10,7 @@ from sitegen.block.hold import FIRST, Hold, by_centres, by_rotations
 from sitegen.block.model import Drawn, Reference, Spelt
 from sitegen.notation.mirror import undone
 from sitegen.notation.spell import undo
-from sitegen.notation.tree import Moves
+from sitegen.notation.tree import MoveTree
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -28,7 +28,7 @@ must not grow with the square of its length."""
 class Run(NamedTuple):
     """Moves of one block on the way: as written, what they come to, and the page they stand on."""
 
-    moves: Moves
+    moves: MoveTree
     turns: tuple[Turn, ...]
     file: str
 
@@ -80,7 +80,7 @@ def way_to(key: BlockKey, blocks: Mapping[BlockKey, Block], references: Referenc
 
 
 def _run(spelt: Spelt, file: str, *, back: bool) -> Run:
-    moves, steps = Moves(spelt.phrases), list(spelt.all_steps)
+    moves, steps = MoveTree(spelt.phrases), list(spelt.all_steps)
     if back:
         moves, steps = undone(moves), undo(steps)
     return Run(moves, tuple(step.turn for step in steps), file)

@@ -30,7 +30,7 @@ from sitegen.verdicts import verdicts
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sitegen.notation.tree import Moves
+    from sitegen.notation.tree import MoveTree
     from sitegen.problem import Wrong
 
 LONGEST: Final = 4096
@@ -55,7 +55,7 @@ def _lie_inside(faults: list[Wrong], text: str) -> None:
         assert wrong.message
 
 
-def _turned(moves: Moves, n: int) -> list[object] | None:
+def _turned(moves: MoveTree, n: int) -> list[object] | None:
     faults: list[Wrong] = []
     setting = MoveSetting(n, "wide", NAMED, 2000)
     spelt = spell_phrases((phrase.nodes for phrase in moves.phrases), setting, faults)

@@ -12,7 +12,7 @@ from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.cube.textnet import compare, read_net, write_cross
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import MoveSetting, spell
-from sitegen.notation.tree import Moves, Name, Node, all_nodes, nodes_of
+from sitegen.notation.tree import MoveTree, Name, Node, all_nodes, nodes_of
 from sitegen.notation.tree import Written as Word
 from sitegen.notation.write import write_moves
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 numbered_moves = sizes.flatmap(lambda n: st.tuples(st.just(n), written_moves(n)))
 
 
-def read(text: str) -> Moves:
+def read(text: str) -> MoveTree:
     faults: list[Wrong] = []
     moves = read_moves(text, faults)
     assert not faults, faults
@@ -38,7 +38,7 @@ def shape(node: Node) -> object:
     return node.mark, [list(map(shape, part)) for part in node.parts], node.count, node.undone
 
 
-def shapes(moves: Moves) -> list[list[object]]:
+def shapes(moves: MoveTree) -> list[list[object]]:
     return [list(map(shape, phrase.nodes)) for phrase in moves.phrases]
 
 

@@ -16,7 +16,7 @@ from sitegen.cube.places import Place, read_places, read_wings
 from sitegen.cube.position import Motion, as_if_held
 from sitegen.cube.scheme import FACES
 from sitegen.notation.count import METRICS, count_turns
-from sitegen.notation.tree import Moves
+from sitegen.notation.tree import MoveTree
 from sitegen.problem import Wrong
 from sitegen.told import Plain
 from sitegen.wording import MOST_NAMED
@@ -164,7 +164,7 @@ ClaimValue = (
     | str
     | tuple[Place | Class, ...]
     | tuple[tuple[Place, ...], ...]
-    | Moves
+    | MoveTree
     | Plain["ClaimValue"]
 )
 """What is filled into the text of a claim: numbers, places, rings of places, moves, another claim.

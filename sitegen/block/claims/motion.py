@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from sitegen.cube.pieces import Piece
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn
-    from sitegen.notation.tree import Moves, Spacing
+    from sitegen.notation.tree import MoveTree, Spacing
 
 _CYCLE: Final = re.compile(r"\(([^()]*)\)")
 
@@ -223,7 +223,7 @@ class SameAs(Claim, frozen=True):
     """`same as R U R' U'`: these other moves, from the same position, end in the same picture."""
 
     about: ClassVar[About] = "moves"
-    moves: Moves
+    moves: MoveTree
     turns: tuple[Turn, ...]
 
     @property

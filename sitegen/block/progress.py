@@ -19,14 +19,14 @@ SMALLEST: Final = 4
 
 
 class Count(NamedTuple):
-    """How many there are after the moves, and how many there were before them."""
+    """How many there are before the moves, and after them."""
 
     before: int
     after: int
 
 
-class Score(Struct, frozen=True):
-    """What there is to say of a block; a part of which there is nothing is None or empty.
+class Progress(Struct, frozen=True):
+    """What a block does to edges and centres; None or empty where there is nothing to say.
 
     Attributes:
         edges: complete edges, of twelve.
@@ -41,8 +41,8 @@ class Score(Struct, frozen=True):
     centres: Count | None
 
 
-def score(replay: Replay) -> Score | None:
-    """What to say at a block; None where it is about something else.
+def progress(replay: Replay) -> Progress | None:
+    """How far the cube comes at a block; None where the block is about something else.
 
     A count is said where the moves change it, and where the work is under way: neither none are
     done nor all.
@@ -60,7 +60,7 @@ def score(replay: Replay) -> Score | None:
     known = {*were.values()}
     new = [pair for pair in paired.values() if pair not in known] if edges else []
     pairs = sorted((min(pair), max(pair)) for pair in new)
-    return Score(edges, tuple(pairs), orbits if differ else (), centres)
+    return Progress(edges, tuple(pairs), orbits if differ else (), centres)
 
 
 def _worth_saying(count: Count, all_of_them: int) -> Count | None:

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-Item = TypeVar("Item")
-Result = TypeVar("Result")
+T = TypeVar("T")
+R = TypeVar("R")
 
 FEWEST: Final = 50
 """Pieces of work that are worth starting processes for."""
@@ -45,7 +45,7 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def shared(work: Callable[[Item], Result], items: Sequence[Item], workers: int) -> Iterator[Result]:
+def shared(work: Callable[[T], R], items: Sequence[T], workers: int) -> Iterator[R]:
     """The results of `work`, in order; what it raises is raised here.
 
     Args:

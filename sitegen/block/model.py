@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.textnet import Net
     from sitegen.notation.spell import Lowercase, Sequences, Step
-    from sitegen.notation.tree import Phrase
+    from sitegen.notation.tree import PhraseTree
     from sitegen.problem import Source
 
 Fold = Literal["open", "answer", "all"]
@@ -56,7 +56,7 @@ class Spelt(Struct, frozen=True):
     """Moves that a block gives, spelt out: `steps` for each of `phrases`, offsets in `source`."""
 
     source: Source
-    phrases: tuple[Phrase, ...]
+    phrases: tuple[PhraseTree, ...]
     steps: tuple[tuple[Step, ...], ...]
 
     @property
@@ -177,7 +177,7 @@ class Block(Struct, frozen=True):
         return self.head.lines[0], (*self.head.lines, *self.source.lines)[-1]
 
     @property
-    def phrases(self) -> tuple[Phrase, ...]:
+    def phrases(self) -> tuple[PhraseTree, ...]:
         """The lines of the block's moves."""
         return self.moves.phrases if self.moves else ()
 

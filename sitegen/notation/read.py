@@ -15,7 +15,7 @@ from sitegen.notation.tree import (
     MoveTree,
     Name,
     Node,
-    Phrase,
+    PhraseTree,
     Spacing,
     new_written,
 )
@@ -121,7 +121,7 @@ class _Reader:
         self.faults = faults
         self.spacings = spacings
         self.names = names
-        self.phrases: list[Phrase] = []
+        self.phrases: list[PhraseTree] = []
         self.top: list[Node] = []
         self.nodes = self.top  # where the next node goes: the phrase, or the innermost bracket
         self.captions: list[str] = []
@@ -185,7 +185,7 @@ class _Reader:
         if self.top:
             caption = " ".join(filter(None, self.captions))
             start, end = self.top[0].start, self.top[-1].end
-            self.phrases.append(Phrase(tuple(self.top), caption, start, end))
+            self.phrases.append(PhraseTree(tuple(self.top), caption, start, end))
             self.captions = []  # those of a line without moves go to the phrase after it
         self.top = self.nodes = []
 

@@ -28,7 +28,7 @@ from sitegen.wording import in_turn, some_of
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
-    from sitegen.notation.tree import MoveTree, Phrase
+    from sitegen.notation.tree import MoveTree, PhraseTree
 
 Lowercase = Literal["wide", "slice", ""]
 
@@ -352,7 +352,7 @@ class _Speller:
         return (undo(once) if node.undone else once) * node.count
 
 
-def names_in(phrases: Iterable[Phrase]) -> list[Name]:
+def names_in(phrases: Iterable[PhraseTree]) -> list[Name]:
     """The named sequences that moves use, wherever they stand in them."""
     return sorted((node for node in all_nodes(phrases) if isinstance(node, Name)), key=_span)
 

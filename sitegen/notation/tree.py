@@ -96,7 +96,7 @@ class Name(Struct, frozen=True):
 Node = Written | Group | Name
 
 
-class Phrase(Struct, frozen=True):
+class PhraseTree(Struct, frozen=True):
     """A line of moves; a bracket left open joins the next line to it.
 
     Attributes:
@@ -115,15 +115,15 @@ class Phrase(Struct, frozen=True):
 class MoveTree(Struct, frozen=True):
     """Moves as they were written: phrases that hold at least one move each."""
 
-    phrases: tuple[Phrase, ...]
+    phrases: tuple[PhraseTree, ...]
 
 
-def nodes_of(phrases: Iterable[Phrase]) -> tuple[Node, ...]:
+def nodes_of(phrases: Iterable[PhraseTree]) -> tuple[Node, ...]:
     """The nodes of phrases, one after another."""
     return tuple([node for phrase in phrases for node in phrase.nodes])
 
 
-def all_nodes(phrases: Iterable[Phrase]) -> Iterator[Node]:
+def all_nodes(phrases: Iterable[PhraseTree]) -> Iterator[Node]:
     """The nodes of phrases and those within their brackets, in no order of the text."""
     waiting = [*nodes_of(phrases)]
     while waiting:

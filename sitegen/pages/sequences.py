@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from sitegen.notation.spell import Sequences
-    from sitegen.notation.tree import Name, Phrase, Spacing
+    from sitegen.notation.tree import Name, PhraseTree, Spacing
     from sitegen.problem import Source
 
 T = TypeVar("T")
@@ -53,7 +53,7 @@ def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: in
     return problems
 
 
-def _no_layers(phrases: Iterable[Phrase]) -> list[Wrong]:
+def _no_layers(phrases: Iterable[PhraseTree]) -> list[Wrong]:
     """Layers written as no cube has them, `1R` or `4-2R`: told in the same words on all."""
     told: list[list[tuple[str, str, int, int]]] = []
     for n in _MIDDLING, LARGEST:

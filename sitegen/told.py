@@ -36,6 +36,6 @@ Say = Callable[[Value], str]
 """What says it in a reader's language: always the same object for a language."""
 
 
-def number(count: int) -> Value:
+def number_in_words(count: int) -> Value:
     """A number in words, if there are some for it."""
     return Plain(f"numbers.{count}") if 1 < count <= LARGEST_IN_WORDS else count

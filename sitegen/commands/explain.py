@@ -41,7 +41,7 @@ from typing import TYPE_CHECKING, Any, Final
 from sitegen.block.hold import held_after
 from sitegen.commands.main import CANNOT_RUN, HOLDS
 from sitegen.commands.net import add_moves, read_setting, read_steps
-from sitegen.cube.describe import Cycle, cycles_of, describe
+from sitegen.cube.describe import Cycle, cycles_of, describe_motion
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
@@ -103,7 +103,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     whole = Motion.of(n, turns)
     written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
     rotation = held_after(whole, written)
-    found = describe(whole, rotation)
+    found = describe_motion(whole, rotation)
     cycles = (*found.cycles, *found.centres)
     held = _held_value(rotation)
     return {

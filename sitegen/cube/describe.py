@@ -106,7 +106,7 @@ _WHOLE: Final = sorted(map(edge_name, EDGES), key=lambda edge: [ORDER.index(face
 """The twelve edges, each and all in the order of `ORDER`."""
 
 
-def describe(motion: Motion, held: Motion) -> Description:
+def describe_motion(motion: Motion, held: Motion) -> Description:
     """Work out what a motion does.
 
     Args:

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.describe import Cycle
-from sitegen.told import Plain, number
+from sitegen.told import Plain, number_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -56,7 +56,9 @@ def _unseen(found: Description) -> Iterator[Value]:
         yield Plain("motion.unseen")
     elif shown < moving:
         # never one alone: of each colour there are as many after the moves as before
-        yield Plain("motion.seen", {"count": number(shown), "all": number(moving)})
+        yield Plain(
+            "motion.seen", {"count": number_in_words(shown), "all": number_in_words(moving)}
+        )
 
 
 def _summary(found: Description) -> Value:
@@ -107,7 +109,11 @@ def _round(cycle: Cycle, times: int, n: int) -> Value:
     name = "swap" if cycle.length == 2 else "round"
     name = f"{name}s" if times > 1 else name
     turned = f"_{cycle.turned}" if cycle.turned else ""
-    values = {"count": number(cycle.length), "times": number(times), "pieces": _name(cycle, n)}
+    values = {
+        "count": number_in_words(cycle.length),
+        "times": number_in_words(times),
+        "pieces": _name(cycle, n),
+    }
     return Plain(f"motion.{name}{turned}", values)
 
 
@@ -118,7 +124,9 @@ def _in_place(cycles: list[Cycle], n: int) -> Value:
     name = "motion.twist" if is_corner else "motion.flip"
     if times == 1:
         return Plain(name, {"places": places, "piece": _one(first, n)})
-    return Plain(f"{name}s", {"count": number(times), "places": places, "pieces": _name(first, n)})
+    return Plain(
+        f"{name}s", {"count": number_in_words(times), "places": places, "pieces": _name(first, n)}
+    )
 
 
 def _twisted(corner: Cycle) -> Value:

@@ -8,7 +8,7 @@ from sitegen.cube.scheme import FACES
 from sitegen.draw import corner, unfolded
 from sitegen.draw.palette import stylesheet
 from sitegen.draw.rings import covered, draw_rings
-from sitegen.draw.words import describe
+from sitegen.draw.words import describe_picture
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,7 +56,9 @@ class Style(NamedTuple):
         return canvas.filled(
             self.lay(picture, scheme, unlettered) + draw_rings(n, rings, place, canvas),
             title=say(picture.title),
-            desc=describe(picture, scheme, say, self.name, self.faces) if picture.title else "",
+            desc=describe_picture(picture, scheme, say, self.name, self.faces)
+            if picture.title
+            else "",
             style=stylesheet(scheme, (n,)) if standalone else "",
         )
 

@@ -31,7 +31,7 @@ def _letters(picture: Picture, scheme: Scheme) -> str:
     return "".join([letter if place in focus else "-" for place, letter in enumerate(text)])
 
 
-def describe(picture: Picture, scheme: Scheme, say: Say, style: str, faces: str) -> str:
+def describe_picture(picture: Picture, scheme: Scheme, say: Say, style: str, faces: str) -> str:
     """The faces row by row, then what changed and what is ringed: `Up: WWW WWW WWW. Left: ...`.
 
     A sticker out of focus is a hyphen.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import PLAIN, Written
-from sitegen.told import Plain, number
+from sitegen.told import Plain, number_in_words
 
 if TYPE_CHECKING:
     from sitegen.notation.tree import TurnWord
@@ -41,14 +41,14 @@ def _turn(word: TurnWord) -> Value:
         return Plain(f"turns.{word.letter}", {"amount": amount})
     values = {"side": Plain(f"turns.{word.letter.upper()}"), "amount": amount}
     if word.wide:
-        return Plain("turns.wide", {**values, "count": number(word.last or 2)})
+        return Plain("turns.wide", {**values, "count": number_in_words(word.last or 2)})
     if word.letter.islower():
         return Plain("turns.small", values)
     if word.first and word.last:
-        layers = {"first": number(word.first), "last": number(word.last)}
+        layers = {"first": number_in_words(word.first), "last": number_in_words(word.last)}
         return Plain("turns.layers", {**values, **layers})
     if word.first:
-        return Plain("turns.layer", {**values, "layer": number(word.first)})
+        return Plain("turns.layer", {**values, "layer": number_in_words(word.first)})
     return Plain("turns.face", values)
 
 
@@ -61,4 +61,8 @@ def _closing(token: str) -> Value:
         said = Plain("turns.close_group" if token[0] == ")" else "turns.close_bracket")
     if body != token:
         said = Plain("turns.undone", {"what": said})
-    return Plain("turns.times", {"what": said, "count": number(int(count))}) if count else said
+    return (
+        Plain("turns.times", {"what": said, "count": number_in_words(int(count))})
+        if count
+        else said
+    )

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from sitegen.block.hold import held_after
 from sitegen.block.show import Still
-from sitegen.cube.describe import describe
+from sitegen.cube.describe import describe_motion
 from sitegen.cube.geometry import SMALLEST
 from sitegen.cube.measure import differing
 from sitegen.cube.position import Motion, Position
@@ -165,7 +165,7 @@ def _named_moves(
     turns = [step.turn for step in steps]
     motion = Motion.of(n, turns)
     written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
-    found = describe(motion, held_after(motion, written))
+    found = describe_motion(motion, held_after(motion, written))
     solved = Position.solved(n)
     now = solved.after(motion)
     picture = Picture(n, now.colours, f"{{{name}}}", differing(solved, now))

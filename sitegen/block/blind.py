@@ -152,6 +152,6 @@ def _turns_twice(nodes: tuple[Node, ...], numbers: Iterable[int]) -> Iterator[Sl
 
 
 def _named_by_error(slip: Slip) -> str:
-    """A slip by what went wrong: what takes a turn too many away has left a turn out."""
+    """A slip, named as an error in true moves: to take a turn away is to leave it out."""
     takes_a_turn = not slip.text and slip.rank in (TWICE, TOO_MANY)
     return LEFT_OUT if takes_a_turn else slip.what

@@ -53,13 +53,13 @@ def check(replay: Replay) -> list[Problem]:
 
 
 def drawing_is_likelier(block: Block, problems: Sequence[Problem]) -> bool:
-    """Whether all claims hold and one net differs, and so little that it is likelier the slip."""
+    """Whether a net is likelier wrong than the moves: it alone fails, and in few stickers."""
     compared = problems[0].compared if len(problems) == 1 and block.claims else None
     return compared is not None and 0 < sum(map(len, compared.marks)) <= FEW
 
 
 def holds(replay: Replay) -> bool:
-    """Whether everything stated of a block holds whose drawn positions are known to be possible."""
+    """Whether all that a block states holds; that its drawn positions are possible is known."""
     block = replay.block
     if replay.goal and replay.goal.banks != replay.after.banks:
         return False
@@ -70,7 +70,7 @@ def holds(replay: Replay) -> bool:
 
 
 def _impossible(block: Block) -> Iterator[Problem]:
-    """Nets drawn for `from` and `to` that no turns can reach, and `impossible` said wrongly."""
+    """Problems of drawn positions that no turns can reach, and of `impossible` said wrongly."""
     for given in (block.start, block.goal):
         if given is None or not isinstance(given.origin, Drawn):
             continue

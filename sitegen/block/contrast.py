@@ -23,7 +23,7 @@ class Contrast(NamedTuple):
 
 
 def contrast(done: Replay, rule: str, *, letters: bool) -> Contrast | None:
-    """The two pictures of a mismatch; None for a problem that is none.
+    """The two pictures of a mismatch; None where the problem is no mismatch.
 
     Args:
         done: the block, carried out.

@@ -41,7 +41,7 @@ class Fact(NamedTuple):
 
 
 def words_of(asked: str) -> tuple[str, ...]:
-    """The words of what is asked of a block, the fact's name first: of what moment comes last."""
+    """The words of a question to a block: the fact's name comes first, the moment last."""
     moment, *words = asked.split()
     if moment == "at" and words[:1] == ["first"] and len(words) > 1:
         return (*words[1:], _AT_FIRST)

@@ -27,7 +27,7 @@ says which: of a cube or a reading that nobody knows, it would be untrue."""
 
 
 def true_of_any(faults: Iterable[Wrong], unread: Container[str]) -> list[Wrong]:
-    """The faults that stay, whatever the keys say that could not be read."""
+    """The faults that are faults whatever the unread keys say."""
     return [wrong for wrong in faults if HANGS_ON.get(wrong.rule) not in unread]
 
 

@@ -79,7 +79,7 @@ class Products:
         self._turns: dict[str, Motion] = {}
 
     def _choose_fits(self) -> Fits:
-        """How `fits` looks, which is to be quick: what is stated of the whole end, or nets show."""
+        """The quick test for `fits`: by what is stated of the whole end, else by what nets show."""
         known = ends(self.done)
         if known and known.surely:
             return self._fits_whole(known)
@@ -93,7 +93,7 @@ class Products:
         return self._fits_before(wanted) if block.starts_from_goal else self._fits_after(wanted)
 
     def _fits_whole(self, known: Ends) -> Fits:
-        """All that is asked is known at both ends."""
+        """The test where all that is asked is known at both ends."""
         left = [known.start.after(motion).banks for motion in self.prefixes]
         home = known.end.after(self.inverses[-1])
         right = [known.seen(home.after(motion).banks) for motion in self.prefixes]
@@ -105,7 +105,7 @@ class Products:
         return fits
 
     def _fits_after(self, wanted: list[tuple[int, int, int]]) -> Fits:
-        """Some stickers are known after the moves."""
+        """The test where some stickers are known after the moves."""
         left = [self.done.before.after(motion).banks for motion in self.prefixes]
         rest = [motion.then(self.prefixes[-1]).banks for motion in self.inverses]
 
@@ -116,7 +116,7 @@ class Products:
         return fits
 
     def _fits_before(self, wanted: list[tuple[int, int, int]]) -> Fits:
-        """Some stickers are known before the moves, and all after them."""
+        """The test where some stickers are known before the moves, and all after them."""
         home = self.done.after.after(self.inverses[-1])
         right = [home.after(motion).banks for motion in self.prefixes]
         back = [motion.banks for motion in self.inverses]
@@ -144,7 +144,7 @@ class Products:
         return [self._turn(word) for word in slip.words]
 
     def change(self, slip: Slip) -> Motion:
-        """The motion of a slip outside brackets, before the moves as they stand."""
+        """The motion that, done before the moves, has the effect of a slip outside brackets."""
         motion = self.prefixes[slip.at]
         for turn in self.turned(slip):
             motion = motion.then(turn)
@@ -173,7 +173,7 @@ class Products:
         return replay(replace(self.done.block, moves=spelt), self.done.before, self.done.goal)
 
     def lines(self, text: str) -> tuple[Change, ...]:
-        """The lines of the moves that a changed text has otherwise, and where.
+        """The lines in which a changed text differs from the moves, and where.
 
         Empty where a bracket went with the ends of its lines: line by line they cannot be compared.
         """
@@ -232,7 +232,7 @@ def _claimed(done: Replay) -> Ends | None:
 
 
 def _asks_enough(known: Ends) -> bool:
-    """Whether so many stickers keep their colours that few wrong moves would do."""
+    """Whether so many stickers keep their colours that few wrong moves would pass."""
     colours = known.end.colours
     return LEAST_ASKED * sum(colour < len(FACES) for colour in colours) >= len(colours)
 

@@ -158,7 +158,7 @@ class _Search:
         return self.repairs()
 
     def pairs(self) -> list[list[Slip]]:
-        """The slips that lead to the stated end two by two, likeliest first."""
+        """The pairs of slips that lead to the stated end, likeliest first."""
         known = ends(self.failed)
         if known is None:
             return []
@@ -233,7 +233,7 @@ class _Found(NamedTuple):
     does: Banks
 
     def is_far_fetched(self, other: _Found) -> bool:
-        """Whether a turn is put in to do what a change to a turn that is there does."""
+        """Whether it puts a turn in where a change to one that is there has the same effect."""
         put_in = min(slip.rank for slip in self.slips) >= MISSING
         return put_in and other.slips[0].rank < MISSING and self.does == other.does
 

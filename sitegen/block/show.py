@@ -89,10 +89,9 @@ def _lines_between(block: Block) -> range:
 
 
 def stickers_drawn(block: Block) -> int:
-    """What all pictures of a block come to: stickers, each drawn.
+    """How many stickers all pictures of a block draw.
 
-    To ring one and to keep a word clear of one are measured in such stickers too: the first takes
-    about six times as long, the second as long.
+    To ring a sticker counts as six, and to keep a word clear of it as one: so long do they take.
     """
     show = block.show
     if block.steps:

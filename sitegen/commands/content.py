@@ -131,10 +131,10 @@ def _is_in(file: str, path: str) -> bool:
 
 @contextmanager
 def readable(root: Path) -> Iterator[None]:
-    """Read a content folder; where the system will not have it, that is what stops the command.
+    """Have an error of the system, while a content folder is read, stop the command.
 
     Raises:
-        CannotRun: it will not.
+        CannotRun: the folder cannot be read.
     """
     try:
         yield

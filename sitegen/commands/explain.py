@@ -160,7 +160,7 @@ def _claim(cycles: tuple[Cycle, ...]) -> str | None:
 
 
 def _text_lines(found: dict[str, Any]) -> Iterable[str]:
-    """The whole, for people."""
+    """The object as lines for people."""
     moves = found["moves"].replace(_LINE, " ") or "No moves"
     yield f"{moves}, on {a_cube(found['cube'])}"
     yield ""
@@ -227,7 +227,7 @@ def _parity(parity: dict[str, str]) -> str:
 
 
 def _kept(kept: dict[str, Any], n: int) -> str:
-    """What looks, done from solved, as it did."""
+    """What the moves, done from solved, leave as it looked."""
     if not kept["changed"]:
         return "everything (from solved)"
     faces, layers = kept["faces"], kept["layers"]

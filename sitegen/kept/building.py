@@ -65,7 +65,7 @@ class Building:
         self._keep: Callable[[Packed], Packed | None] = stamp.store.keep_page
 
     def judge(self) -> State:
-        """Read and judge what there is to, and set it; what is wrong with the theme is told too.
+        """Read, judge and set what changed; what is wrong with the theme is told too.
 
         Raises:
             OSError: the content folder cannot be listed, or a process at work was killed.
@@ -190,8 +190,8 @@ class _Last(NamedTuple):
 def _templates(stamp: Stamp) -> dict[str, bytes]:
     """The templates that the last build compiled: of this program, this Python and this theme.
 
-    They are code. What names their file by what it hashes to is signed, as all that is kept is. The
-    elements of pictures lie there too, and are put where they are looked for.
+    They are code: their file is named by its hash, in a list that this folder signed. The elements
+    of pictures are kept in the same file, and are put back into `ELEMENTS`.
     """
     templates: dict[str, bytes] = {}
     with suppress(LookupError):

@@ -229,7 +229,7 @@ class Making:
         before: Before,
         made: AbstractSet[str],
     ) -> str:
-        """Look at links: of all pages where anything changed that links could lead to.
+        """Check the links of pages made; of all pages where anything changed that links lead to.
 
         Returns:
             What they could lead to, digested.

@@ -1,4 +1,4 @@
-"""Set pages packed as they are kept, and read again: each part apart, for few are asked for all."""
+"""Set pages packed as they are kept, and read again part by part: few are asked for whole."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ class Unpacked:
 
     @property
     def details(self) -> Details:
-        """And what they take besides."""
+        """What they take besides."""
         return _OF_DETAILS.decode(self._part(_DETAILS))
 
     def _part(self, number: int) -> bytes:

@@ -197,7 +197,7 @@ def _reached(first: Iterable[str], ways: Callable[[str], Iterable[str]]) -> set[
 
 
 def _groups(pages: AbstractSet[str], ways: Callable[[str], Iterable[str]]) -> Iterator[set[str]]:
-    """Pages put together that can be reached from one another by way of pages among them."""
+    """Pages in groups: those of a group are connected by way of pages among them."""
     done: set[str] = set()
     for first in sorted(pages):
         if first not in done:

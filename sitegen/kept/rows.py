@@ -1,4 +1,4 @@
-"""What is kept of a page: what others see of it, whom it looks at, and where it lies when set."""
+"""What is kept of a page: what others see of it, whom it leans on, where it is stored when set."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 class Tail(NamedTuple):
-    """What is seldom asked for.
+    """What is seldom asked for of a page.
 
     Attributes:
         targets: every `#...` that can be linked to on the page.

@@ -106,7 +106,7 @@ class Stamp:
         return self.store.take_back(old)
 
     def leave(self, target: Path, paths: Iterable[str], touched: AbstractSet[str]) -> None:
-        """See the site just published: the files that were touched, the others being as before."""
+        """Note the site just published: only the files that were touched are looked at."""
         before = self._site
         self._site = {
             path: stat_of(f"{target}/{path}") if path in touched else before[path] for path in paths

@@ -239,7 +239,7 @@ class Builder:
 
 
 def _set_with(theme: Snapshot, parts: Callable[[str], Parts]) -> str:
-    """A value of what of a theme pages are set with: words alone where no template of parts is own.
+    """A value that changes with what the texts of pages are set with; often a theme's words alone.
 
     Stylesheets change what stands around the text of a page, and that is framed when it is asked
     for. Where something is wrong with the theme every page is to tell it, so any change counts.

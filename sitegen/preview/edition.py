@@ -42,7 +42,7 @@ class Later(Struct, frozen=True, eq=False):
         return isinstance(other, Later) and self.source == other.source
 
     def __hash__(self) -> int:
-        """A value for what is equal."""
+        """The hash of its source, by which it is compared."""
         return hash(self.source)
 
 

@@ -200,7 +200,7 @@ class Panels:
         return OtherPage(title, published_as(file), len(self._problems.get(file, [])))
 
     def _tell_page(self, file: str, problems: Sequence[Problem]) -> tuple[ToldProblem, ...]:
-        """What is told of a page; where it would be what was told before, that is."""
+        """What is told of a page: what was told before, where nothing changed."""
         found, before = self._state.found.get(file), self._before.get(file)
         if before and before.found is found and before.problems == problems:
             told = before.told

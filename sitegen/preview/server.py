@@ -288,7 +288,7 @@ class Patient(H11Protocol):
             first.transport.abort()
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """Stop counting."""
+        """Wait for this client no longer."""
         if self._patience:
             self._patience.cancel()
         super().connection_lost(exc)
@@ -346,7 +346,7 @@ class Server(uvicorn.Server):
         await super().serve(sockets)
 
     def capture_signals(self) -> AbstractContextManager[None]:  # type: ignore[override]
-        """Take none."""
+        """Leave the signals alone."""
         return nullcontext()
 
 

@@ -125,7 +125,7 @@ class Ends(NamedTuple):
         return self.seen(self.start.banks) == self.seen(self.end.banks)
 
     def seen(self, banks: Banks) -> Banks:
-        """The banks of a position, which are equal where nothing that is asked differs."""
+        """A position's banks, in a form that is equal where nothing that is asked differs."""
         return as_if_held(self.start.n, banks) if self.however_held else banks
 
 

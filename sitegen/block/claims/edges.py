@@ -33,7 +33,7 @@ def _names(edges: list[frozenset[str]]) -> str:
 
 
 def unpaired(position: Position, layer: int) -> str:
-    """Which edges are not complete, where one is not; which have whole sets that disagree."""
+    """Which edges are not complete, for a message; and where only whole sets of wings disagree."""
     complete = complete_edges(position, layer)
     rest = [faces for faces in EDGES if faces not in complete]
     text = _names(rest)

@@ -272,7 +272,7 @@ def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:
 
 
 def _orbit(place: Place, n: int) -> object:
-    """What places of one orbit have in common."""
+    """A value that is the same for places whose pieces can trade places."""
     if place.sticker < 0 and not place.colours:
         return "edge"
     return pieces(n).at(min(place.stickers) if place.sticker < 0 else place.sticker).orbit

@@ -126,7 +126,7 @@ def _moving(cells: tuple[int, int, int], n: int) -> list[tuple[int, int]]:
 
 
 def _undone(moment: Moment) -> str:
-    """That there are rotations in the moves, which are undone before anything is compared."""
+    """For a message: which rotations were undone before comparing; "" where there are none."""
     if moment.turned_back == moment.now:
         return ""
     return f"; looked at with {_written(moment, moment.rotations)} of the moves undone"

@@ -120,7 +120,7 @@ def _read_leaf(settings: Settings, file: str, text: str, digest: str) -> Leaf:
         file,
         digest,
         page,
-        listed(page, (_outline(block) for block, _ in read)),
+        listed(page, (_outline_of(block) for block, _ in read)),
         context,
         tuple(block for block, _ in read),
         tuple(tuple(wrong) for _, wrong in read),
@@ -141,7 +141,7 @@ def _unread(page: Page, settings: Settings) -> dict[str, BlockKey]:
     return {key: place for key, place in unread.items() if key not in known}
 
 
-def _outline(block: Block) -> Outline:
+def _outline_of(block: Block) -> Outline:
     return Outline(block.number, block.id, block.n, bool(block.title), *block.lines)
 
 

@@ -209,14 +209,14 @@ def _farthest(sequences: Sequences) -> dict[str, int]:
 
     Left out are those that fit on no cube: they use a circle, or stand too deep in one another.
     """
-    outlines: dict[tuple[int, str], _Outline] = {}
+    outlines: dict[tuple[int, str], _SequenceOutline] = {}
     uses: dict[tuple[int, str], dict[tuple[int, str], int]] = {}
     waiting = [(sequences, name) for name in sequences.texts]
     while waiting:
         holder, name = waiting.pop()
         key = id(holder), name
         if key not in uses:
-            outlines[key] = one = _outline(holder.texts[name])
+            outlines[key] = one = _sequence_outline(holder.texts[name])
             used = [(there, name) for name in one.names if (there := holder.find(name))]
             uses[key] = {(id(there), name): one.names[name] for there, name in used}
             waiting += used
@@ -232,7 +232,7 @@ def _farthest(sequences: Sequences) -> dict[str, int]:
     return {name: layer for (holder, name), layer in farthest.items() if holder == id(sequences)}
 
 
-class _Outline(NamedTuple):
+class _SequenceOutline(NamedTuple):
     """What is written in a sequence.
 
     Attributes:
@@ -247,7 +247,7 @@ class _Outline(NamedTuple):
 
 
 @lru_cache(maxsize=1024)
-def _outline(text: str) -> _Outline:
+def _sequence_outline(text: str) -> _SequenceOutline:
     """What is written in a sequence: asked for by all that use it."""
     farthest = deepest = 0
     names: dict[str, int] = {}
@@ -261,7 +261,7 @@ def _outline(text: str) -> _Outline:
             names[node.name] = max(depth, names.get(node.name, 0))
         else:
             farthest = max(farthest, node.word.first or 0, node.word.last or 0)
-    return _Outline(farthest, deepest, names)
+    return _SequenceOutline(farthest, deepest, names)
 
 
 def _carried_out(steps: Sequence[Step], words: Sequence[Word], n: int) -> str:

@@ -54,7 +54,7 @@ class Folder(Struct, frozen=True, dict=True):
 
     @cached_property
     def page_set(self) -> frozenset[str]:
-        """The pages, to be asked for one of them: each page that is judged asks."""
+        """The pages as a set: each page that is judged looks others up."""
         return frozenset(self.pages)
 
 
@@ -112,7 +112,7 @@ def _address_problems(paths: list[str]) -> Iterator[Problem]:
 
 
 def _folder_problems(paths: list[str]) -> Iterator[Problem]:
-    """Folders that are one where small letters are no others than capitals, told once each."""
+    """Folders whose names differ in capitals alone, which is nothing to some systems; once each."""
     spelled = {folder: folder for folder in FOLDERS}
     seen: set[str] = set()
     for path in paths:

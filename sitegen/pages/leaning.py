@@ -20,7 +20,7 @@ T = TypeVar("T")
 def leanings(
     blocks: Mapping[BlockKey, Block], found: References, amiss: Container[BlockKey]
 ) -> dict[BlockKey, list[BlockKey]]:
-    """For each block those that it waits for where they fail, in the order of judging.
+    """For each block, in the order of judging, those that it waits for where they fail.
 
     Args:
         blocks: all blocks.
@@ -75,7 +75,7 @@ def _components(
 
 
 def leaners_of(leaning: Iterable[tuple[T, Iterable[T]]]) -> dict[T, list[T]]:
-    """For each that something leans on, those that do so directly, in order."""
+    """Leaning turned round: for each that is leant on, those that lean on it directly."""
     leaners: dict[T, list[T]] = {}
     for one, others in leaning:
         for other in others:

@@ -64,7 +64,7 @@ class Targets(Struct, frozen=True, dict=True):
 
     @cached_property
     def by_fold(self) -> dict[str, str]:
-        """Each file as systems know it that tell no small letters from capitals."""
+        """Each file by its name in small letters, as some systems know it."""
         return {folded(file): file for file in (*self.others, *self.pages)}
 
     def leaves_out(self, target: str, file: str) -> bool:

@@ -84,7 +84,7 @@ class Listed(NamedTuple):
 
     @property
     def as_glossary(self) -> object:
-        """A value that differs where other pages are set otherwise, if this is the glossary."""
+        """Of the glossary, a value that changes with what other pages take from it."""
         return self.terms, self.lang, self.draft
 
     def block_at(self, line: int) -> int | None:

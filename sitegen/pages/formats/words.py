@@ -111,7 +111,7 @@ def _default_words() -> Table:
 
 @cache
 def english() -> Voice:
-    """What tells authors, whose language is English, what a page tells its readers."""
+    """Says to authors, in English, what pages say to their readers."""
     return Voice(_default_words())
 
 

@@ -25,6 +25,8 @@ STATED = (
     "check: order 6",
     "check: turns 4 STM",
     "after:\n  F: ...\n     ..W\n     ...",
+    "after:\n  U: ..O\n     ...\n     W..\n  F: GG.\n     ..W\n     ...",
+    "to: solved\nbefore:\n  U: RG.\n     ...\n     ..R\n  F: ...\n     ..W\n     ...",
     "check:\n  only layer R layer U changed\n  not corners solved",
     "check: not solved",
     "check: same as [R, U]",
@@ -140,6 +142,13 @@ def test_a_turn_and_a_bracket_are_swapped_whole(tmp_path: Path) -> None:
     # F alone brings red there, before U or after it
     seen = sight_of(tmp_path, "F (U)", "after:\n  D: .R.\n     ...\n     ...")
     assert "(U) F" in {slip.changes[0].new for slip in seen.unseen}
+
+
+def test_a_line_that_goes_with_its_only_turn_is_missed(tmp_path: Path) -> None:
+    # of one line, no claim can speak of the second
+    seen = sight_of(tmp_path, "R\n  U", "check: after line 2 not solved")
+    assert seen.noticed >= 2
+    assert blind.LEFT_OUT not in {slip.what for slip in seen.unseen}
 
 
 def test_moves_worked_backwards_from_their_end(tmp_path: Path) -> None:

@@ -242,7 +242,7 @@ class Making:
         asked: Iterable[str] = rows
         if grounds == before.grounds:
             asked = [file for file in rows if file in made]
-            links = {f: found for f, found in self._links.items() if f in rows and f not in made}
+            links = {f: found for f, found in self._links.items() if f not in made}
         else:
             links = {}
         for file in asked:

@@ -155,6 +155,13 @@ def test_each_failing_block_shows_what_is_wrong(
     assert "gone.md" in shown["Problems of this page"]
 
 
+def test_a_copy_may_be_for_another_address(content: Path, tmp_path: Path, build: Build) -> None:
+    out = tmp_path / "review"
+    given = ["--with-failures", "--out", str(out), "--url", "https://trial.example/"]
+    assert build(content, *given) == 1
+    assert "https://trial.example/page.html" in (out / "sitemap.xml").read_text("utf-8")
+
+
 def test_what_holds_in_a_block_with_a_warning_is_said(tmp_path: Path, build: Build) -> None:
     content, out = tmp_path / "content", tmp_path / "review"
     content.mkdir()

@@ -102,6 +102,15 @@ def test_a_change_reaches(site: Path, tmp_path: Path, name: str) -> None:
         _append(site, "first/three.md")
 
 
+def test_a_build_for_another_address_is_another_build(site: Path, tmp_path: Path) -> None:
+    """Though no file changed: the address is given, and the next build is for the settings'."""
+    trial = ("--url", "https://trial.example/")
+    for more in ((), trial, trial, ()):
+        told = build(site, *more)
+        assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean", *more)
+        assert (b"https://trial.example/" in tree(site / "out")["sitemap.xml"]) == bool(more)
+
+
 def test_files_come_and_go(site: Path, tmp_path: Path) -> None:
     build(site)
     content = site / "content"

@@ -105,8 +105,7 @@ def _upstream(leaf: Leaf) -> Iterator[str]:
 def _lends(leaf: Leaf) -> Iterator[object]:
     """What blocks of other pages can see: what the blocks say, and what that is read with."""
     if leaf.context:
-        sequences = leaf.context.sequences
-        yield leaf.context.n, leaf.context.lowercase, dict(sequences.texts), sequences.lowercase
+        yield leaf.context.n, leaf.context.lowercase, dict(leaf.context.sequences.texts)
         yield dict(leaf.context.unread)
     for block in leaf.blocks:
         yield block.id, block.head.text, block.lines, block.source.text

@@ -102,6 +102,15 @@ def test_a_change_reaches(site: Path, tmp_path: Path, name: str) -> None:
         _append(site, "first/three.md")
 
 
+def test_a_warning_is_told_again_where_nothing_changed(site: Path) -> None:
+    _append(site, "loose.md", "`R U Q`\n")
+    told = build(site)
+    assert told.status == 0
+    assert "near-moves" in told.report
+    assert build(site) == told
+    assert build(site, "--warnings-fail").status == 1
+
+
 def test_a_build_for_another_address_is_another_build(site: Path, tmp_path: Path) -> None:
     """Though no file changed: the address is given, and the next build is for the settings'."""
     trial = ("--url", "https://trial.example/")

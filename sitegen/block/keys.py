@@ -45,6 +45,7 @@ MOST_MARKS: Final = 500
 """How many places a block may ring."""
 
 _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
+_MORE_THAN_AN_ID: Final = re.compile(r"([^#\n]*#[A-Za-z0-9-]+)[^\S\n].*")
 _WORDS: Final[dict[str, Origin]] = {"solved": Solved(), "last": Reference("", "", at_start=False)}
 _FACE_ROW: Final = re.compile(r"^[^\S\n]*[ULFRBD][^\S\n]*:", re.MULTILINE)
 
@@ -147,10 +148,10 @@ def _reference(reading: Reading, text: str) -> Reference | None:
     found = _REFERENCE.fullmatch(text)
     if found:
         return Reference(found["page"].strip(), found["id"], at_start=bool(found["start"]))
-    reading.wrong(
-        f"`{text}` is no reference: write `#id`, `#id start` or `page.md#id`; ids are letters, "
-        "digits and hyphens"
-    )
+    write = "write `#id`, `#id start` or `page.md#id`"
+    if more := _MORE_THAN_AN_ID.fullmatch(text):
+        write = f"where that block ended is `{more[1]}`, and where it began `{more[1]} start`"
+    reading.wrong(f"`{text}` is no reference: {write}; ids are letters, digits and hyphens")
     return None
 
 
@@ -172,8 +173,10 @@ def _perhaps_a_word(text: str) -> str:
     """What to write for a value which is no moves and may name a position; "" if it names none."""
     if text == "last start":
         return "`last` is where the block above ended; where it began is `#id start`"
-    if re.fullmatch(r"\S+\.md(?:\s+start)?", text):
-        return f"a block is named with its page: `{text.split(maxsplit=1)[0]}#id`"
+    if word := re.match(r"(solved|last)[^\S\n]", text):
+        return f"`{word[1]}` stands alone; take out what stands behind it"
+    if page := re.fullmatch(r"(\S+\.md)(?:[^\S\n]+(?!start\b)([A-Za-z0-9-]+))?(?:\s+start)?", text):
+        return f"a block is named with its page: `{page[1]}#{page[2] or 'id'}`"
     offer = f"#{text}"
     if text.isalpha() and not text.isascii():  # a word, and no id
         offer = "#id"

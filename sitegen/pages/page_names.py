@@ -61,7 +61,7 @@ class Near:
         if len(name) > LONGEST_NAME or not self._left:
             return ""
         self._left -= 1
-        wanted = page_named(self._file, name).removesuffix(".md")
+        wanted = page_named(self._file, name).removesuffix(".md").removesuffix(".html")
         stems = [page.removesuffix(".md") for page in self._pages()]
         # neither the ending, which all have, nor a folder that many lie in makes them alike
         last_parts = sorted({posixpath.basename(stem) for stem in stems})

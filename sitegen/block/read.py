@@ -16,7 +16,8 @@ from sitegen.problem import Problem, Wrong
 from sitegen.wording import meant, nothing_after, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator
+    from collections.abc import Collection, Container, Iterable, Iterator
+    from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Context
     from sitegen.problem import Source
@@ -59,16 +60,10 @@ def read_block(
             fields[KEYS[name].field] = value
         if name == "moves":
             phrases = None if reading.faults else len(value.phrases)
+        problems += _value_problems(reading, name, block_id, unread, strays)
         if reading.faults:
-            # a block that names its own cube does not hang on the page's
-            on_others = above.keys() - {"cube"}
-            told = _faults_told(reading, name, on_others | (unread & {"cube"}))
-            found = [Problem.at(reading.source, wrong, block_id) for wrong in told]
-            problems += [problem for problem in found if problem.line not in strays]
-            hangs |= on_others & {HANGS_ON.get(wrong.rule) for wrong in reading.faults}
+            hangs |= _others_above(context) & {HANGS_ON.get(one.rule) for one in reading.faults}
             unread.add(name)
-        spacings = unclear(reading.spacings, as_plain_as_any(reading.n, unread))
-        problems += [Problem.at(reading.source, wrong, block_id) for wrong in spacings]
     block = Block(
         file=body.file,
         number=number,
@@ -150,6 +145,23 @@ def _entries(body: Source) -> _Entries:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
     strays = {body.place(start)[0] for entry in entries for start in entry.strays}
     return _Entries(values, faults, lost, strays)
+
+
+def _value_problems(
+    reading: Reading, name: str, block_id: str, unread: set[str], strays: Container[int]
+) -> Iterator[Problem]:
+    """What is told of a value: its faults, but in lines that are told as strays; unclear turns."""
+    if reading.faults:
+        told = _faults_told(reading, name, _others_above(reading.context) | (unread & {"cube"}))
+        faults = (Problem.at(reading.source, wrong, block_id) for wrong in told)
+        yield from (problem for problem in faults if problem.line not in strays)
+    for wrong in unclear(reading.spacings, as_plain_as_any(reading.n, unread)):
+        yield Problem.at(reading.source, wrong, block_id)
+
+
+def _others_above(context: Context) -> AbstractSet[str]:
+    """The unread keys above all blocks but `cube`, since a block that names its own needs none."""
+    return context.unread.keys() - {"cube"}
 
 
 def _faults_told(reading: Reading, name: str, unread: Collection[str]) -> list[Wrong]:

@@ -231,7 +231,7 @@ def _replay_blocks(made: Made) -> None:
                 made.replays[key] = done
     for key, other in references.goal.items():
         done = made.replays.get(key)
-        if done is not None and not done.block.starts_from_goal:
+        if done is not None:
             made.replays[key] = replace(done, goal=_position_of(done.block.goal, other, made))
 
 

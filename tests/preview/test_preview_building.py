@@ -228,6 +228,27 @@ def test_a_page_that_never_held_is_shown_as_far_as_it_goes(content: Path, fault:
     assert page(built, "sub/index.html")
 
 
+def test_a_page_that_never_held_is_shown_as_it_is_now(content: Path) -> None:
+    path, builder = content / "new.md", Builder(content, redraw=False)
+    for word in ("lantern", "corner"):
+        path.write_text(BROKEN.replace("first", word), "utf-8")
+        assert f"Words of the {word} state" in page(builder.build(ANY), "new.html")
+
+
+def test_it_is_set_with_the_glossary_as_that_last_held(content: Path) -> None:
+    builder, glossary = Builder(content, redraw=False), content / "glossary.md"
+    (content / "new.md").write_text(BROKEN.replace("first", "corner"), "utf-8")
+    term = "# Words\n\nCorner\n: Where three meet.\n"
+    for text, is_linked in (
+        ("# Words\n", False),
+        (f"{term}\n[Nowhere](gone.md)\n", False),
+        (term, True),
+    ):
+        glossary.write_text(text, "utf-8")
+        shown = page(builder.build(ANY), "new.html")
+        assert ('href="glossary.html#corner"' in shown) is is_linked
+
+
 def test_a_page_that_can_no_longer_be_read_stays(builder: Builder, content: Path) -> None:
     first = builder.build(ANY)
     (content / "page.md").write_bytes(b"\xff")
@@ -479,6 +500,60 @@ def test_a_title_makes_the_lists_of_pages_new(builder: Builder, content: Path) -
     assert item
     assert item.since == built.edition.number
     assert "Some turns" in page(built, "index.html")
+
+
+def test_what_stands_around_a_page_makes_it_new(builder: Builder, content: Path) -> None:
+    settings = '[[courses]]\ntitle = "One"\npages = ["page.md", "other.md", "sub/index.md"]\n'
+    (content / "site.toml").write_text(settings, "utf-8")
+    needy = content / "needy.md"
+    needy.write_text("---\nneeds: page.md\n---\n\n# Needy\n", "utf-8")
+    built = builder.build(ANY)
+    first = built.edition.number
+    contents = page(built, "index.html")
+    assert contents.index("Four turns") < contents.index("Other")
+    order = settings.replace('"page.md", "other.md"', '"other.md", "page.md"')
+    (content / "site.toml").write_text(order, "utf-8")
+    moved = builder.build(ANY)
+    assert {moved.edition.items[at].since for at in ("page.html", "other.html")} == {first + 1}
+    assert 'class="previous"' not in page(moved, "other.html")
+    contents = page(moved, "index.html")
+    assert contents.index("Other") < contents.index("Four turns")
+    needy.write_text("---\nneeds: other.md\n---\n\n# Needy\n", "utf-8")
+    needs_other = builder.build(ANY)
+    assert needs_other.edition.items["needy.html"].since == first + 2
+    assert needs_other.edition.items["other.html"].since == first + 1
+
+
+def test_a_template_may_show_any_title(builder: Builder, content: Path) -> None:
+    (content / "site.toml").write_text(
+        '[[courses]]\ntitle = "One"\npages = ["page.md"]\n'
+        '[[courses]]\ntitle = "Two"\npages = ["other.md", "sub/index.md"]\n',
+        "utf-8",
+    )
+    builder.themes.mkdir()
+    (builder.themes / "page.html").write_text(
+        '{% extends "default/page.html" %}{% block tail %}'
+        "{% for one in site.courses[1].pages %}({{ one.title }}){% endfor %}{% endblock %}",
+        "utf-8",
+    )
+    assert "(Below)" in page(builder.build(ANY), "page.html")
+    (content / "sub" / "index.md").write_text("# Beneath\n", "utf-8")
+    assert "(Beneath)" in page(builder.build(ANY), "page.html")
+
+
+def test_titles_make_all_new_that_shows_them(builder: Builder, content: Path) -> None:
+    """Those of a figure the lists of figures, that of the site every page."""
+    for word in ("door", "lantern"):
+        titled = PAGE.replace("moves: R", f"title: A {word}\nmoves: R")
+        (content / "page.md").write_text(titled, "utf-8")
+        assert f"A {word}" in page(builder.build(ANY), "search-index.js")
+    (content / "site.toml").write_text('title = "Lantern Court"\n', "utf-8")
+    built = builder.build(ANY)
+    for address in ("sub/index.html", "search.html"):
+        assert "Lantern Court" in page(built, address)
+        item = built.edition.find(address)
+        assert item
+        assert item.since == built.edition.number
 
 
 def test_an_ended_preview_gives_up_its_build(builder: Builder) -> None:

@@ -428,6 +428,8 @@ def test_check_of_pages_and_folders_within(sitegen: Program, content: Path) -> N
     assert wrong("content/sub/other.md") == (1, ["page.md"], 1)
     assert wrong("content/sub/other.md", "content/page.md") == (1, ["page.md"], 2)
     assert wrong("content/sub/../page.md", "content/sub/deep") == (1, everything, 2)
+    (content / "site.toml").write_text("language = 2\n")
+    assert wrong("content/sub/deep") == (1, ["site.toml", "sub/deep/bad.md"], 1)
 
 
 def test_check_of_paths_in_two_content_folders(

@@ -72,6 +72,15 @@ def test_a_broken_page_stays_as_it_last_held(builder: Builder, content: Path) ->
     assert panel(third, "page.html").count == 0
 
 
+def test_a_page_with_a_warning_is_shown_as_it_is(builder: Builder, content: Path) -> None:
+    builder.build(ANY)
+    (content / "page.md").write_text(PAGE.replace("first state", "`R U Q`"), "utf-8")
+    built = builder.build(ANY)
+    assert "<code>R U Q</code>" in page(built, "page.html")
+    seen = panel(built, "page.html")
+    assert (seen.state, seen.count, seen.errors) == ("fresh", 1, False)
+
+
 def test_a_link_that_leads_nowhere_is_told_until_it_is_mended(
     builder: Builder, content: Path
 ) -> None:

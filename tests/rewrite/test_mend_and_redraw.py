@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rewrite.rewriting import Terminal
+from sitegen.commands.main import main
 from sitegen.make import Made, make
 
 if TYPE_CHECKING:
@@ -44,6 +45,17 @@ def test_a_slip_is_mended_and_then_all_holds(site: Site) -> None:
     assert status == 0
     assert "    4 - R U R' U   // four turns\n      + R U R' U'   // four turns\n" in said
     assert said.splitlines()[-1] == "1 page, 1 block: everything holds"
+
+
+@pytest.mark.parametrize(("command", "page"), [(["check", "--mend"], SLIP), (["redraw"], STALE)])
+def test_a_page_that_is_not_asked_for_is_left(site: Site, command: list[str], page: str) -> None:
+    site.write(page)
+    asked = site.page.with_name("asked.md")
+    asked.write_text(page, "utf-8")
+    name, *rest = command
+    assert main([name, str(asked), *rest, "--yes"]) == 0
+    assert asked.read_text("utf-8") == MENDED
+    assert site.page.read_text("utf-8") == page
 
 
 @pytest.mark.parametrize("command", [("check", "--mend"), ("redraw",)])

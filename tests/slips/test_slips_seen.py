@@ -207,6 +207,15 @@ def test_the_report_names_the_page_the_block_and_the_turn(tmp_path: Path) -> Non
     assert text.endswith("and 6 more")
 
 
+def test_the_blocks_that_notice_least_and_each_kind_of_slip_come_first(tmp_path: Path) -> None:
+    sharp = page_of("R U", "check: order 105")
+    page = f"{sharp}\n{page_of('R U F D', 'check: not solved').replace('moves one', 'moves two')}"
+    text = slips_report(made_of(tmp_path, page), lambda _file: True)
+    assert re.findall(r"^page\.md:\d+ \[(\w+)\]", text, re.MULTILINE) == ["two", "one"]
+    kinds = re.findall(r"would pass unseen \((.*)\)", text)[:3]
+    assert len(set(kinds)) == 3
+
+
 @pytest.mark.parametrize(("moves", "is_said"), [("(U {four})'", True), ("U R", False)])
 def test_what_names_stand_for_is_said_to_be_left_out(
     tmp_path: Path, moves: str, is_said: bool

@@ -73,14 +73,13 @@ def pages_to_show(state: State, last_held: LastHeld) -> ShownPages:
 
 
 def _broken(state: State) -> set[str]:
-    """The pages with an error, with a block that waits for one elsewhere, or that were not set."""
+    """The pages with an error, or not set: where a block waits, or the theme does not work."""
     files = set(state.folder.pages)
     if _settings_amiss(state):  # every page may hang on what could not be read
         return files
     errors = {problem.file for problem in state.problems if problem.severity == "error"}
-    waiting = {file for file, _ in state.waiting}
     unset = {file for file, row in state.rows.items() if not row.stored_as}
-    return files & (errors | waiting | unset | (files - state.rows.keys()))
+    return files & (errors | unset)
 
 
 def _settings_amiss(state: State) -> bool:

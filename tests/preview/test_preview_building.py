@@ -244,7 +244,7 @@ def test_a_page_that_never_held_is_shown_as_it_is_now(content: Path) -> None:
         assert f"Words of the {word} state" in page(builder.build(ANY), "new.html")
 
 
-def test_it_is_set_with_the_glossary_as_that_last_held(content: Path) -> None:
+def test_a_page_that_never_held_is_set_with_the_glossary_as_that_last_held(content: Path) -> None:
     builder, glossary = Builder(content, redraw=False), content / "glossary.md"
     (content / "new.md").write_text(BROKEN.replace("first", "corner"), "utf-8")
     term = "# Words\n\nCorner\n: Where three meet.\n"
@@ -419,6 +419,16 @@ def test_what_templates_of_parts_ask_for_is_one_of_them() -> None:
     for name in PARTS:
         tree = environment.parse((DEFAULT_THEME / name).read_text("utf-8"))
         assert {*meta.find_referenced_templates(tree)} <= PARTS
+
+
+def test_pages_that_a_template_of_figures_fails_on_stay(builder: Builder) -> None:
+    first = builder.build(ANY)
+    builder.themes.mkdir()
+    (builder.themes / "figure.html").write_text("{{ figure.nothing }}", "utf-8")
+    second = builder.build(ANY)
+    assert page(second, "page.html") == page(first, "page.html")
+    assert panel(second, "page.html").state == "held"
+    assert panel(second, "sub/index.html").state == "fresh"
 
 
 def test_settings_that_a_theme_is_opened_with_are_seen_at_once(

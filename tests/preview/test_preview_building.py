@@ -12,6 +12,7 @@ from jinja2 import Environment, meta
 
 from preview.previewing import BROKEN, OTHER, PAGE
 from sitegen.kept.making import Making
+from sitegen.offers import as_judged
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import PARTS
 from sitegen.pages.formats.theme import DEFAULT_THEME
@@ -679,3 +680,21 @@ def test_a_page_changed_meanwhile_is_not_written_over(
     monkeypatch.setattr(Making, "judge_again", slow)
     assert builder.build(frozenset({path.resolve()})).redrawn == ()
     assert path.read_text("utf-8") == EMPTY + "\nMore words.\n"
+
+
+def test_a_page_made_a_link_out_of_the_folder_is_not_written(
+    content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, outside = content / "page.md", content.parent / "outside.md"
+    for one in (path, outside):
+        one.write_text(EMPTY, "utf-8")
+
+    def swapped(made: Made, file: str) -> bytes:
+        before = as_judged(made, file)
+        path.unlink()
+        path.symlink_to(outside)
+        return before
+
+    monkeypatch.setattr("sitegen.preview.builder.as_judged", swapped)
+    assert Builder(content, redraw=True).build(frozenset({path})).redrawn == ()
+    assert outside.read_text("utf-8") == EMPTY

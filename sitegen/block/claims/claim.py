@@ -147,9 +147,11 @@ class Verdict(NamedTuple):
     refuted: bool = False
 
 
-def not_there(piece: str) -> Verdict:
-    """The verdict on a claim about a piece that the cube, impossible as it is, does not have."""
-    return Verdict(holds=False, found=lambda: f"no piece `{piece}` is there", sensible=False)
+def not_there(place: Place, position: Position) -> Verdict:
+    """The verdict on a claim about one piece, of which an impossible cube has none, or several."""
+    number = "more than one" if place.at(position) else "no"
+    found = f"{number} piece `{place.text}` is there"
+    return Verdict(holds=False, found=lambda: found, sensible=False)
 
 
 class Class(Struct, frozen=True):

@@ -58,10 +58,12 @@ class GoesTo(Claim, frozen=True):
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
         start = self.start.sticker_at(moment.before)
-        if start < 0:
-            return not_there(self.start.text)
-        there = moment.motion.goals[start]
         goal = self.goal.sticker_at(moment.now)
+        if start < 0:
+            return not_there(self.start, moment.before)
+        if goal < 0:
+            return not_there(self.goal, moment.now)
+        there = moment.motion.goals[start]
         found = f"it goes to `{write_sticker(there, moment.n)}`"
         return Verdict(there == goal, lambda: found if there != start else "it stays where it is")
 

@@ -100,7 +100,7 @@ class PartSolved(Claim, frozen=True):
         for place in self.places:
             stickers = place.at(moment.now)
             if not stickers:
-                return not_there(place.text)
+                return not_there(place, moment.now)
             if place.kind == "centres" and moment.n % 2 == 0:
                 centres.append(place)
                 together |= stickers

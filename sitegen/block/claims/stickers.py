@@ -47,7 +47,7 @@ class Alike(Claim, frozen=True):
         """Hold the claim against a moment."""
         stickers = [place.sticker_at(moment.now) for place in self.places]
         if -1 in stickers:
-            return not_there(self.places[stickers.index(-1)].text)
+            return not_there(self.places[stickers.index(-1)], moment.now)
         colours = [moment.now.colours[s] for s in stickers]
         shown = ", ".join(
             f"`{place.text}` shows {moment.scheme.names[colour]}"
@@ -71,7 +71,7 @@ class Kept(Claim, frozen=True):
         now = moment.turned_back
         asked = [place.at(now) for place in self.places]
         if frozenset() in asked:
-            return not_there(self.places[asked.index(frozenset())].text)
+            return not_there(self.places[asked.index(frozenset())], now)
         lost = frozenset().union(*asked) & changed(moment.before, now)
         return Verdict(not lost, lambda: what_changed(moment, lost))
 

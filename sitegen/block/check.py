@@ -162,7 +162,7 @@ def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:
 
 def _is_meant_of_the_start(replay: Replay, claim: Stated) -> bool:
     """Whether a claim about the end, which `to` gives whatever the moves are, holds at first."""
-    if not replay.block.starts_from_goal or not replay.block.steps:
+    if not replay.block.starts_from_goal:
         return False
     speaks_of_the_end = claim.line is None and claim.claim.about == "position"
     return speaks_of_the_end and claim.judge(replay.moment(0)).holds

@@ -288,7 +288,7 @@ def read_cycles(found: re.Match[str], reader: Reader) -> Claim:
     cycles = tuple(_one_cycle(reader, one) for one in written)
     used: dict[tuple[int, tuple[str, ...]], Place] = {}
     for place in (place for cycle in cycles for place in cycle):
-        key = (place.sticker, place.faces if place.sticker < 0 else ())
+        key = (place.sticker, place.faces)
         if key in used:
             raise bad_check(f"`{place.text}` stands twice in the cycles")
         used[key] = place

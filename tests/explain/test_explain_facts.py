@@ -137,6 +137,9 @@ def test_rotations_say_how_the_cube_is_held(capsys: pytest.CaptureFixture[str]) 
     held = told(capsys, "R x y x' U", 4)["held"]
     assert held["rotation"] == "z"  # a published identity: x y x' is z
     assert told(capsys, "x R x'", 4)["held"]["rotation"] == ""
+    # turns that come to a rotation are none: `kept` and `only` do not undo them
+    assert told(capsys, "Rw Lw'", 4)["held"]["rotation"] == ""
+    assert told(capsys, "Rw Lw'", 4)["words"][0] == "Two sets of four corners go round."
 
 
 def test_a_claim_for_the_cube_as_it_is_held(capsys: pytest.CaptureFixture[str]) -> None:

@@ -87,9 +87,9 @@ def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Proble
     kind = next(iter(token.info.split()), "")
     if not kind and (keys := _keys_above(token, source)):
         message = (
-            "this is printed as text: above a block's keys stands a line of three backticks or "
-            f"tildes and the word `moves`; without it, line {head.lines[0]} begins a fence and "
-            "ends no block"
+            "this is printed as text: no block begins above these keys, so that line "
+            f"{head.lines[0]} begins a fence and ends none; write a line of three backticks or "
+            "tildes and the word `moves` above them"
         )
         yield _near(source, message, *keys[0].span(1))
     elif _is_nearly_a_block(kind, token.content):

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from io import BufferedReader
 
 _PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
@@ -36,6 +37,11 @@ def find_root(path: Path) -> Path:
 def own_theme(root: Path) -> Path:
     """The folder of the theme that belongs to a content folder; it need not exist."""
     return root.parent / Path(THEME_PATH).name
+
+
+def is_hidden(parts: Iterable[str]) -> bool:
+    """Whether one of the names that a path is made of begins with a dot: sites pass such over."""
+    return any(part.startswith(".") for part in parts)
 
 
 def stays_inside(path: Path, real: Path) -> bool:

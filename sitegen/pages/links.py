@@ -11,7 +11,7 @@ from urllib.parse import unquote
 from msgspec import Struct
 
 from sitegen.pages.around import FRONT_PAGE, anchors
-from sitegen.pages.files import SETTINGS_FILE
+from sitegen.pages.files import SETTINGS_FILE, is_hidden
 from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
 from sitegen.pages.page_names import LONGEST_NAME, Near, candidates, link_to, page_named
@@ -180,7 +180,7 @@ def _anchor_hint(anchor: str, there: Collection[str]) -> str:
 
 def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:
     """Of a link to no file of the site, what is plainly meant by it; "" if nothing is."""
-    if target == SETTINGS_FILE or target.startswith(".") or "/." in target:
+    if target == SETTINGS_FILE or is_hidden(target.split("/")):
         unpublished = f"`{SETTINGS_FILE}` and names that begin with a dot are not published"
         return f"`{typed}` leads nowhere: {unpublished}"
     if near := known.by_fold.get(folded(target)):

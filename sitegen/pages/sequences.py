@@ -110,7 +110,7 @@ def _names_wrong(sequences: Sequences, name: str, circling: set[str]) -> list[Wr
     for used in _uses(sequences.texts[name]):
         if sequences.may_have_lost(used.name):
             continue
-        if sequences.find(used.name) is None:
+        if used.name not in sequences:
             known = some_of(sequences.names())
             message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
             faults.append(Wrong("notation", message, used.start, used.end))

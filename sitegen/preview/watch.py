@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Final
 
 from watchfiles import awatch
 
+from sitegen.pages.files import is_hidden
+
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator, AsyncIterator, Sequence
 
@@ -124,7 +126,7 @@ async def _changed_paths(
     def is_seen(_change: Change, path: str) -> bool:
         found = Path(path)
         return any(
-            not any(part.startswith(".") for part in found.relative_to(folder).parts)
+            not is_hidden(found.relative_to(folder).parts)
             for folder in there
             if found.is_relative_to(folder)
         )

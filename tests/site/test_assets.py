@@ -28,6 +28,14 @@ def named(assets: Assets) -> set[str]:
     return {address for address, _ in assets.files()}
 
 
+def faults(folder: Path, **files: str) -> list[tuple[str, int, str]]:
+    """What is wrong with a theme's files: each by its name there, the line, what is told."""
+    with pytest.raises(ThemeError) as told:
+        made(folder, **files)
+    found = sorted(told.value.faults)
+    return [(one.path.relative_to(folder).as_posix(), one.line, one.message) for one in found]
+
+
 def test_a_name_changes_with_the_bytes_and_with_nothing_else(tmp_path: Path) -> None:
     one = made(tmp_path / "one", own_css="a { color: green }")
     again = made(tmp_path / "again", own_css="a { color: green }")
@@ -75,36 +83,30 @@ def test_a_sheet_is_renamed_when_what_it_names_changes(tmp_path: Path) -> None:
 
 
 def test_sheets_that_load_one_another_or_themselves_are_told_where_they_do(tmp_path: Path) -> None:
-    with pytest.raises(ThemeError) as told:
-        made(
-            tmp_path,
-            a_css="@import url(c.css);",
-            b_css="@import url(c.css);",
-            c_css="\n@import 'b.css';",
-            own_css="\n\n@import 'own.css';",
-        )
+    found = faults(
+        tmp_path,
+        a_css="@import url(c.css);",
+        b_css="@import url(c.css);",
+        c_css="\n@import 'b.css';",
+        own_css="\n\n@import 'own.css';",
+    )
     circle = "in a circle: `c.css` loads `b.css`, which loads `c.css`; take one of these out"
-    assert [(f.path.name, f.line, f.message) for f in sorted(told.value.faults)] == [
+    assert found == [
         ("b.css", 1, f"stylesheets load one another {circle}"),
         ("own.css", 3, "this stylesheet loads itself; take that out"),
     ]
 
 
 def test_what_a_stylesheet_names_and_nobody_finds_is_told_at_its_line(tmp_path: Path) -> None:
-    with pytest.raises(ThemeError) as told:
-        made(
-            tmp_path,
-            lamp_svg="<svg/>",
-            more__own_css="/* url(none.svg) */\na {\n  background: url(../lamb.svg#light);\n}\n",
-            own_css="\n@import 'night/stars.svg';",
-        )
-    assert [(fault.path, fault.line, fault.message) for fault in sorted(told.value.faults)] == [
-        (
-            tmp_path / "more" / "own.css",
-            3,
-            "the theme has no file `lamb.svg`; did you mean `lamp.svg`?",
-        ),
-        (tmp_path / "own.css", 2, "the theme has no file `night/stars.svg`"),
+    found = faults(
+        tmp_path,
+        lamp_svg="<svg/>",
+        more__own_css="/* url(none.svg) */\na {\n  background: url(../lamb.svg#light);\n}\n",
+        own_css="\n@import 'night/stars.svg';",
+    )
+    assert found == [
+        ("more/own.css", 3, "the theme has no file `lamb.svg`; did you mean `lamp.svg`?"),
+        ("own.css", 2, "the theme has no file `night/stars.svg`"),
     ]
 
 

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from sitegen.pages.files import is_hidden
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
     """All that stands in a theme, by its name there, in order; what is hidden is left out."""
     for path in sorted(folder.rglob("*")):
         parts = path.relative_to(folder).parts
-        if not any(part.startswith(".") for part in parts):
+        if not is_hidden(parts):
             yield "/".join(parts), path
 
 

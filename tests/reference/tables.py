@@ -28,7 +28,7 @@ from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import MOST_DIGITS
 from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
-from sitegen.pages import folder, front, names
+from sitegen.pages import folder, names, plain_yaml
 from sitegen.pages.extract import LONGEST_NAMED
 from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.formats.words import english
@@ -153,8 +153,8 @@ def _bounds() -> str:
         ("bytes of a name, as it is published", f"{names.LONGEST_NAME:,}"),
         ("bytes of the settings", f"{folder.LONGEST_SETTINGS:,}"),
         ("characters of a page", f"{LONGEST_PAGE:,}"),
-        ("characters between the lines at its top", f"{front.LONGEST:,}"),
-        ("opening brackets and list marks there", f"{front.DEEPEST:,}"),
+        ("characters between the lines at its top", f"{plain_yaml.LONGEST:,}"),
+        ("opening brackets and list marks there", f"{plain_yaml.DEEPEST:,}"),
     ]
     return _table(("what", "at most"), rows)
 

@@ -76,7 +76,7 @@ def test_an_outside_package_has_one_door() -> None:
         "svgwrite": {"draw/ink.py"},
         "uvicorn": {"preview/server.py"},
         "watchfiles": {"preview/watch.py"},
-        "yaml": {"pages/front.py"},
+        "yaml": {"pages/plain_yaml.py"},
     }
 
 

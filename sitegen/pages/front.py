@@ -13,7 +13,7 @@ from sitegen.cube.size import read_size
 from sitegen.notation.spell import Sequences
 from sitegen.pages.plain_yaml import TopLines
 from sitegen.pages.prose import asks_for_fact
-from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
+from sitegen.pages.sequences import MOST_SEQUENCES, TOO_MANY, sequence_problems, wrong_in_name
 from sitegen.pages.settings import is_language_tag
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import meant, meant_or_known, nothing_after
@@ -287,12 +287,12 @@ def _named_moves(
     sources: dict[str, Source] = {}
     for key, value in pairs:
         name = key.text()
-        if not re.fullmatch(r"[A-Za-z0-9-]+", name):
-            key.complain(f"`{name}`: names of sequences are letters, digits and hyphens")
+        if wrong := wrong_in_name(name):
+            key.complain(wrong)
         elif name in texts:
             key.complain(f"the sequence `{name}` is given twice")
         elif len(texts) == MOST_SEQUENCES:
-            key.complain(f"at most {MOST_SEQUENCES} sequences may be named", "limit")
+            key.complain(TOO_MANY, "limit")
             break
         else:
             before, moves = len(problems), value.text_in_lines()

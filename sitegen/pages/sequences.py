@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import deque
 from contextlib import suppress
 from functools import lru_cache
@@ -27,8 +28,17 @@ T = TypeVar("T")
 MOST_SEQUENCES: Final = 500
 """How many sequences a site, and how many a page, may name."""
 
+TOO_MANY: Final = f"at most {MOST_SEQUENCES} sequences may be named"
+
 _MIDDLING: Final = 7
 """A cube with turns of every form, and fewer layers than the largest."""
+
+
+def wrong_in_name(name: str) -> str:
+    """What is wrong with a name given to moves; "" where nothing is."""
+    if re.fullmatch(r"[A-Za-z0-9-]+", name):
+        return ""
+    return f"`{name}`: names of sequences are letters, digits and hyphens"
 
 
 def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: int) -> list[Problem]:

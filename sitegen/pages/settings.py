@@ -17,7 +17,7 @@ from sitegen.in_xml import in_no_page
 from sitegen.notation.count import METRICS
 from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import SETTINGS_FILE
-from sitegen.pages.sequences import MOST_SEQUENCES, sequence_problems
+from sitegen.pages.sequences import MOST_SEQUENCES, TOO_MANY, sequence_problems, wrong_in_name
 from sitegen.pages.toml import read_toml
 from sitegen.problem import Problem, Source
 from sitegen.wording import meant, meant_or_known, with_odd_signs
@@ -385,11 +385,10 @@ class _Reader:
                 self.wrong(
                     f"the sequence `{name}` must be a text of moves, in quotes", "sequences", name
                 )
-            elif not re.fullmatch(r"[A-Za-z0-9-]+", name):
-                message = f"`{name}`: names of sequences are letters, digits and hyphens"
-                self.wrong(message, "sequences", name)
+            elif wrong := wrong_in_name(name):
+                self.wrong(wrong, "sequences", name)
             elif len(texts) == MOST_SEQUENCES:
-                self.wrong(f"at most {MOST_SEQUENCES} sequences may be named", "sequences", name)
+                self.wrong(TOO_MANY, "sequences", name)
                 break
             else:
                 texts[name] = moves

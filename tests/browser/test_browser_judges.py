@@ -17,7 +17,7 @@ from sitegen.commands.main import main
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from playwright.sync_api import Browser, ViewportSize
+    from playwright.sync_api import Browser, Page, ViewportSize
 
     from browser.browser_site import Served
     from chromium import Scheme
@@ -46,23 +46,17 @@ def axe() -> str:
     return package("axe-core/axe.min.js").read_text("utf-8")
 
 
-def judged(
-    browser: Browser, site: Served, name: str, scheme: Scheme, size: ViewportSize
-) -> list[str]:
+def judged(page: Page, site: Served, name: str) -> list[str]:
     """What axe-core finds wrong in a page, everything on it unfolded, steps begun."""
-    # the page's own rule against foreign script is for readers; the judge is let in
-    with watched(
-        browser, site.address, bypass_csp=True, color_scheme=scheme, viewport=size
-    ) as page:
-        page.goto(site.url(name))
-        unfold(page)
-        open_steps(page)
-        if page.evaluate("document.querySelectorAll('*').length") > TOO_MANY:
-            return []
-        page.evaluate(axe())
-        found = page.evaluate(JUDGE, {"runOnly": LEVELS})
-        assert found["passed"]
-        return [f"{name}: {wrong}" for wrong in found["wrong"]]
+    page.goto(site.url(name))
+    unfold(page)
+    open_steps(page)
+    if page.evaluate("document.querySelectorAll('*').length") > TOO_MANY:
+        return []
+    page.evaluate(axe())
+    found = page.evaluate(JUDGE, {"runOnly": LEVELS})
+    assert found["passed"]
+    return [f"{name}: {wrong}" for wrong in found["wrong"]]
 
 
 def few_of_a_folder(site: Served) -> list[str]:
@@ -83,8 +77,11 @@ def test_axe_finds_nothing(
 ) -> None:
     size: ViewportSize = {"width": width, "height": 900}
     pages = few_of_a_folder(site)[half::2]
-    wrong = [fault for page in pages for fault in judged(browser, site, page, scheme, size)]
-    assert wrong == []
+    # a page's own rule against foreign script is for readers; the judge is let in
+    with watched(
+        browser, site.address, bypass_csp=True, color_scheme=scheme, viewport=size
+    ) as page:
+        assert [fault for name in pages for fault in judged(page, site, name)] == []
 
 
 def test_axe_sees_what_is_wrong(browser: Browser, site: Served) -> None:

@@ -15,7 +15,7 @@ from fuzz.targets import TARGETS
 HERE = Path(__file__).parent
 TESTS = HERE.parent
 
-RUNS = {"notation": 5_000, "net": 20_000, "block": 4_000, "page": 200}
+RUNS = {"notation": 5_000, "net": 20_000, "block": 2_500, "page": 120}
 """How many inputs each reader is given: some five seconds of a processor's work."""
 
 PATIENCE = "60"

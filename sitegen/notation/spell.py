@@ -11,7 +11,7 @@ from sitegen.notation.layers import to_turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import Group, Name, Node, Written, all_nodes, nodes_of
 from sitegen.problem import Wrong
-from sitegen.wording import in_turn, some_of
+from sitegen.wording import in_turn, meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -31,6 +31,9 @@ _NONE_NAMED: Final = (
     "none is named here: name it under `sequences`, of the page or the site, or write its moves out"
 )
 _NO_SITE: Final = "named sequences are a site's, and none is read here: write its moves out"
+
+MOST_TRIED: Final = 40
+"""How many names are looked at for the one that was meant: a page may name thousands in vain."""
 
 MOST_TOLD: Final = 3
 """How many faults of a named sequence are told where it is used: along all the ways that lead to it
@@ -273,12 +276,9 @@ class _Speller:
             self.faults.append(Wrong(LOST, "this name could not be read", *_span(node)))
             return None
         if holder is None:
-            names = sequences.names()
             none = _NO_SITE if self.setting.typed else _NONE_NAMED
-            known = f"the named sequences here are {some_of(names)}" if names else none
-            self.faults.append(
-                Wrong("notation", f"no sequence is called `{node.name}`; {known}", *_span(node))
-            )
+            message = unknown_name(node.name, sequences.names(), none)
+            self.faults.append(Wrong("notation", message, *_span(node)))
             return None
         key = id(holder), node.name  # a page's sequence is another than the site's of that name
         path = (*self.inside, key)
@@ -344,6 +344,21 @@ class _Speller:
 def names_in(phrases: Iterable[PhraseTree]) -> list[Name]:
     """The named sequences that moves use, wherever they stand in them."""
     return sorted((node for node in all_nodes(phrases) if isinstance(node, Name)), key=_span)
+
+
+def unknown_name(name: str, known: list[str], none: str = _NONE_NAMED) -> str:
+    """The complaint that no sequence has a name.
+
+    Args:
+        name: the name.
+        known: those that there are.
+        none: what to say where there is none.
+    """
+    if near := meant(name, known[:MOST_TRIED]):
+        hint = f"probably `{near}` was meant"
+    else:
+        hint = f"the named sequences here are {some_of(known)}" if known else none
+    return f"no sequence is called `{name}`; {hint}"
 
 
 def undo(steps: list[Step]) -> list[Step]:

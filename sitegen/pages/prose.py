@@ -32,6 +32,7 @@ LONGEST_KNOWN: Final = 60
 """Characters of the longest span that is remembered."""
 
 _FORCED: Final = re.compile(r"(text|moves|cube\s+(\S+)):\s*(\S.*)", re.DOTALL)
+_ANY_CASE: Final = re.compile(_FORCED.pattern, re.DOTALL | re.IGNORECASE)
 _FACT: Final = re.compile(
     r"(?P<page>[^#\s]+\.md)?#(?P<id>[A-Za-z0-9-]+)\s+(?P<asked>\S.*)", re.DOTALL
 )
@@ -42,7 +43,7 @@ _CUBE: Final = re.compile(r"([0-9]+)x\1")
 """A cube by its size, whose `x` is no rotation."""
 
 _BRACKETS: Final = re.compile(r"[(\[].*[)\]]")
-_TOKENS: Final = re.compile(r"[^\s()\[\],:]+")
+_TOKENS: Final = re.compile(r"[^\s()\[\],:;，、：；]+")
 
 
 class FactAsked(Struct, frozen=True):
@@ -118,6 +119,14 @@ def _read_with(
         return ReadSpan("fact", text, asked=asked)
     forced = _FORCED.fullmatch(text)
     if forced is None:
+        if (lead := _ANY_CASE.fullmatch(text)) and _may_be_read(lead[3], setting, unread):
+            offer = f"{lead[1].lower()}{text[lead.end(1) :]}"
+            message = (
+                f"how a span is meant is said in small letters: write `{offer}`, or "
+                f"`text: {text}` to have it printed as it is"
+            )
+            faults.append(Wrong("near-moves", message, *lead.span(1)))
+            return ReadSpan("text", text)
         return _read_unforced(text, setting, unread, faults)
     inner, at = forced[3].rstrip(), forced.start(3)
     if forced[1] == "text":
@@ -162,6 +171,12 @@ def _read_unforced(
         )
         faults.append(Wrong("near-moves", message, first.start, first.end))
     return ReadSpan("text", text)
+
+
+def _may_be_read(text: str, setting: MoveSetting, unread: AbstractSet[str]) -> bool:
+    """Whether a span is more than text, or was probably meant to be."""
+    found: list[Wrong] = []
+    return _read_unforced(text, setting, unread, found).kind != "text" or bool(found)
 
 
 def _read_moves_span(

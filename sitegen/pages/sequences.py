@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.cube.geometry import LARGEST
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import MoveSetting, measure, names_in
+from sitegen.notation.spell import MoveSetting, measure, names_in, unknown_name
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Wrong
-from sitegen.wording import in_turn, some_of
+from sitegen.wording import in_turn
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -121,8 +121,7 @@ def _names_wrong(sequences: Sequences, name: str, circling: set[str]) -> list[Wr
         if sequences.may_have_lost(used.name):
             continue
         if used.name not in sequences:
-            known = some_of(sequences.names())
-            message = f"no sequence is called `{used.name}`; the named sequences here are {known}"
+            message = unknown_name(used.name, sequences.names())
             faults.append(Wrong("notation", message, used.start, used.end))
         elif {name, used.name} <= circling and (circle := _circle(sequences, name, used.name)):
             text = in_turn((f"`{one}`" for one in circle), "uses")

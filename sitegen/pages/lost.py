@@ -6,17 +6,21 @@ Markdown takes every text for something, so a mark too many or a space too few i
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Final
+from collections import Counter
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.keys import KEYS
+from sitegen.pages.markdown import NO_NOTE
 from sitegen.pages.region import inside, rows_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from markdown_it.token import Token
+
+    from sitegen.pages.region import Region
 
 _FILLED: Final = re.compile(r"\S.*")
 
@@ -39,7 +43,24 @@ _GOES_BEFORE: Final = re.compile(r"[ \t>]*+(?!(?:`{3,}|~{3,})[ \t]*$)\S", re.MUL
 _MOST_ABOVE: Final = 100
 """How many lines above a fence are looked at: there may be fences in all of a page's lines."""
 
+_LINK_TEXT: Final = re.compile(r"\[[^\[\]]*\](?=\()")
+"""What would be the text of a link if no footnote, which is a link as well, were called in it."""
+
 _KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
+
+
+class _Call(NamedTuple):
+    """A footnote that is called.
+
+    Attributes:
+        text: the call as written.
+        is_defined: whether it is there.
+        in_picture: whether it is called in the text of a picture.
+    """
+
+    text: str
+    is_defined: bool
+    in_picture: bool
 
 
 def block_in_text(source: Source, begin: int, end: int) -> Iterator[Problem]:
@@ -171,6 +192,58 @@ def cells_past_the_head(
             "be printed; give the head as many, or write `\\|` for a bar inside a cell"
         )
         yield Problem.at(part, Wrong("limit", message, *part.filled))
+
+
+def calls_amiss(children: Sequence[Token], region: Region) -> Iterator[Problem]:
+    """Footnotes called where that is no way to them and back, or defined nowhere.
+
+    Args:
+        children: what stands in a paragraph.
+        region: where it stands.
+    """
+    calls = [*_calls(children)]
+    marks = "".join(map(_in_marks, children))
+    linked = {place for one in _LINK_TEXT.finditer(marks) for place in range(*one.span())}
+    came: Counter[str] = Counter()
+    for called, mark in zip(calls, re.finditer("\0", marks), strict=True):
+        call, message = called.text, ""
+        if called.in_picture:
+            message = (
+                f"the text of a picture calls no footnote, for nothing leads back to it; call "
+                f"`{call}` behind the picture"
+            )
+        elif mark.start() in linked:
+            message = (
+                f"this would be printed as it stands, for the text of a link calls no footnote; "
+                f"call `{call}` behind the link"
+            )
+        elif not called.is_defined and not came[call]:
+            message = (
+                f"no footnote `{call}` is defined; define it on a line of its own, `{call}: ...`, "
+                f"or write `\\{call}` to have it printed as it is"
+            )
+        if message:
+            place = region.call(call, came[call])
+            yield Problem.at(region.source, Wrong("link", message, place, place + len(call)))
+        came[call] += 1
+
+
+def _calls(children: Iterable[Token], *, in_picture: bool = False) -> Iterator[_Call]:
+    """The footnotes called in a paragraph, in order."""
+    for child in children:
+        if child.type == "image":
+            yield from _calls(child.children or (), in_picture=True)
+        elif child.type == NO_NOTE:
+            yield _Call(child.content, is_defined=False, in_picture=in_picture)
+        elif child.type == "footnote_ref":
+            yield _Call(f"[^{child.meta['label']}]", is_defined=True, in_picture=in_picture)
+
+
+def _in_marks(child: Token) -> str:
+    """Text as it is, with a mark for each footnote called in it, and one where a link begins."""
+    if child.type == "link_open":
+        return "("
+    return child.content if child.type == "text" else "\0" * len([*_calls([child])])
 
 
 def unprinted_note(token: Token, source: Source) -> Iterator[Problem]:

@@ -18,6 +18,7 @@ from sitegen.pages.lost import (
     block_in_html,
     block_in_text,
     block_set_in,
+    calls_amiss,
     cells_past_the_head,
     rest_of_box,
     rest_of_fence,
@@ -29,7 +30,6 @@ from sitegen.pages.markdown import (
     COLUMNS,
     DEEPEST_BOXES,
     INSIDE,
-    NO_NOTE,
     UNPRINTED,
     is_box,
     markdown,
@@ -169,7 +169,10 @@ class _Taken(Struct):
                     self.terms.append(Term(text, self.anchored(opened, text)))
                 if opened.type == "paragraph_open" and "moves" in token.content:
                     self.problems += block_in_text(source, begin, end)
-                self.inline(token.children, Region(source, begin, end, definitions))
+                region = Region(source, begin, end, definitions)
+                if "[^" in token.content:
+                    self.problems += calls_amiss(token.children, region)
+                self.inline(token.children, region)
             else:
                 self.as_it_stands(token, source, definitions)
         reader = markdown(raw_html=self.raw_html)
@@ -230,8 +233,6 @@ class _Taken(Struct):
         token.content = with_published(token.content, published)
 
     def inline(self, children: Sequence[Token], region: Region) -> None:
-        missing = [child.content for child in children if child.type == NO_NOTE]
-        self.problems += [region.lacks_note(call) for call in dict.fromkeys(missing)]
         alike: _Alike = Counter()
         for child in children:
             if child.type == "image":

@@ -16,7 +16,7 @@ from urllib.parse import unquote
 from msgspec import Struct
 
 from sitegen.pages.markdown import CALLED
-from sitegen.problem import Problem, Source, Wrong
+from sitegen.problem import Source
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -132,24 +132,25 @@ class Region(Struct, frozen=True, dict=True):
         return next((place for place in found if place >= 0), self.start)
 
     @cached_property
-    def calls(self) -> dict[str, int]:
-        """Where each footnote is called first; found only when one is complained of."""
-        found: dict[str, int] = {}
+    def calls(self) -> dict[str, list[int]]:
+        """Where each footnote is called; found only when one is complained of."""
+        found: dict[str, list[int]] = {}
         text = self.source.text
         for one in CALLED.finditer(text, self.start, self.end):
             place = one.start()
             if not self.in_code(place) and text[place - 1 : place] != "\\":
-                found.setdefault(one[0], place)
+                found.setdefault(one[0], []).append(place)
         return found
 
-    def lacks_note(self, call: str) -> Problem:
-        """A complaint about a footnote that is called here, and defined nowhere."""
-        place = self.calls.get(call, self.start)
-        message = (
-            f"no footnote `{call}` is defined; define it on a line of its own, `{call}: ...`, or "
-            f"write `\\{call}` to have it printed as it is"
-        )
-        return Problem.at(self.source, Wrong("link", message, place, place + len(call)))
+    def call(self, call: str, ordinal: int) -> int:
+        """Where a footnote is called.
+
+        Args:
+            call: the call as written.
+            ordinal: how many calls of it stand before this one.
+        """
+        places = self.calls.get(call) or [self.start]
+        return places[min(ordinal, len(places) - 1)]
 
 
 def bare(span: str) -> str:

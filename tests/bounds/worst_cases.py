@@ -187,6 +187,9 @@ WORST: Final[dict[str, Callable[[int], str | dict[str, str]]]] = {
     "footnotes": lambda k: _page(
         "".join(f"a[^{i}] " for i in range(k)) + "\n\n" + "".join(f"[^{i}]: x\n" for i in range(k))
     ),
+    "footnotes called in links and pictures": lambda k: _page(
+        "[a[^x]](page.md) ![a[^x]](page.md) " * k + "\n\n[^x]: x\n"
+    ),
     "footnotes not called": lambda k: _page("".join(f"[^{i}]: x\n" for i in range(k))),
     "one footnote again": lambda k: _page("[^x]" + "\n\n[^x]: x" * k),
     "footnotes called in boxes": lambda k: _page(

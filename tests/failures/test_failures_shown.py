@@ -155,6 +155,27 @@ def test_each_failing_block_shows_what_is_wrong(
     assert "gone.md" in shown["Problems of this page"]
 
 
+def test_a_block_waits_for_the_next_that_failed_though_that_waits_as_well(
+    tmp_path: Path, build: Build
+) -> None:
+    content, out = tmp_path / "content", tmp_path / "review"
+    content.mkdir()
+    blocks = {
+        "one": "moves: R\ncheck: order 5",
+        "two": "from: #one\nmoves: R3",
+        "three": "from: #two\nmoves: U\ncheck: order 4",
+        "four": "from: #three\nmoves: U\ncheck: order 4",
+    }
+    page = "".join(f"```moves {name}\n{held}\n```\n\n" for name, held in blocks.items())
+    (content / "page.md").write_text(f"# Page\n\n{page}", "utf-8")
+    assert build(content, "--with-failures", "--out", str(out)) == 1
+    shown = sections(out / "page.html")
+    assert [found.split()[0] for found in shown.values()] == ["failed"] * 2 + ["waiting"] * 2
+    for number in (3, 4):
+        named = re.findall(r"the block in line \d+ \((\w+)\)", shown[f"Figure {number}: problems"])
+        assert named == ["two"]
+
+
 def test_a_copy_may_be_for_another_address(content: Path, tmp_path: Path, build: Build) -> None:
     out = tmp_path / "review"
     given = ["--with-failures", "--out", str(out), "--url", "https://trial.example/"]

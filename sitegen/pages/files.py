@@ -17,6 +17,10 @@ _PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 SETTINGS_FILE: Final = "site.toml"
 """The settings of a site; it stands in the content folder."""
 
+LEFT_BEHIND: Final = ("~", "#", ".bak", ".orig", ".swp", ".tmp", "desktop.ini", "thumbs.db")
+"""What ends the names of files that editors and systems leave behind: common practice, no source.
+Those of an office begin with `~$`."""
+
 THEME_PATH: Final = "../themes"
 """The site's own theme, as files of a content folder are named. It need not exist."""
 
@@ -40,8 +44,8 @@ def own_theme(root: Path) -> Path:
 
 
 def is_hidden(parts: Iterable[str]) -> bool:
-    """Whether one of the names that a path is made of begins with a dot: sites pass such over."""
-    return any(part.startswith(".") for part in parts)
+    """Whether sites pass a path over: one of its names begins with a dot, or was left behind."""
+    return any(part.startswith((".", "~$")) or part.lower().endswith(LEFT_BEHIND) for part in parts)
 
 
 def stays_inside(path: Path, real: Path) -> bool:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.pages.around import FOLDERS, is_taken
-from sitegen.pages.files import SETTINGS_FILE, read_inside, stays_inside
+from sitegen.pages.files import SETTINGS_FILE, is_hidden, read_inside, stays_inside
 from sitegen.pages.names import folded, folders_of, published_as, unfit
 from sitegen.problem import Problem
 
@@ -147,7 +147,7 @@ class _Listing(Struct):
     def files(self, entries: Iterable[os.DirEntry[str]], prefix: str) -> Iterator[str]:
         """Every file among a folder's entries and below them that is not hidden, by name."""
         for entry in sorted(entries, key=lambda entry: entry.name):
-            if entry.name.startswith(".") or self.found > MOST_FILES:
+            if is_hidden((entry.name,)) or self.found > MOST_FILES:
                 continue
             name = entry.name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")
             path = prefix + name

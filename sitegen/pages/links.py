@@ -181,8 +181,10 @@ def _anchor_hint(anchor: str, there: Collection[str]) -> str:
 def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:
     """Of a link to no file of the site, what is plainly meant by it; "" if nothing is."""
     if target == SETTINGS_FILE or is_hidden(target.split("/")):
-        unpublished = f"`{SETTINGS_FILE}` and names that begin with a dot are not published"
-        return f"`{typed}` leads nowhere: {unpublished}"
+        return (
+            f"`{typed}` leads nowhere: `{SETTINGS_FILE}`, names that begin with a dot and what "
+            "editors leave behind, such as `page.md~`, are not published"
+        )
     if near := known.by_fold.get(folded(target)):
         if unicodedata.normalize("NFC", near) == unicodedata.normalize("NFC", target):
             return (

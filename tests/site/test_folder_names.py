@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from folders import tree
+from sitegen.commands.main import main
 from sitegen.pages.folder import read_folder
 
 if TYPE_CHECKING:
@@ -102,3 +104,28 @@ def test_names_that_only_look_odd_are_let_be(tmp_path: Path) -> None:
         told(tmp_path, "console.md", "com10.md", "a/a.md", "a.b.md", "a.md", "x" * 250 + ".md")
         == []
     )
+
+
+LEFT_BEHIND = (
+    *("page.md~", "own.css~", "#page.md#", ".#page.md", ".page.md.swp", "page.md.swp"),
+    *("~$page.md", "page.md.bak", "page.md.orig", "page.md.tmp", "backup~/page.md"),
+    *("Thumbs.db", "desktop.ini", ".DS_Store", ".~lock.plan.odt#"),
+)
+
+
+def test_what_editors_and_systems_leave_behind_is_no_part_of_a_site(tmp_path: Path) -> None:
+    content, theme, out = tmp_path / "content", tmp_path / "themes", tmp_path / "out"
+    for path in (content / "page.md", content / "tilde~s.txt", theme / "own.css"):
+        path.parent.mkdir(exist_ok=True)
+        path.write_text("# A page\n", "utf-8")
+    built = ["build", str(content), "--out", str(out)]
+    assert main(built) == 0
+    before = tree(out)
+    assert "tilde~s.txt" in before
+    for folder in (content, theme):
+        for name in LEFT_BEHIND:
+            path = folder / name
+            path.parent.mkdir(exist_ok=True)
+            path.write_bytes(b"# \xff is no page\n")
+    assert main(built) == 0
+    assert tree(out) == before

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import errno
 import os
+import re
+from inspect import getsource
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
@@ -14,7 +16,7 @@ from preview.previewing import BROKEN, OTHER, PAGE
 from sitegen.kept.making import Making
 from sitegen.offers import as_judged
 from sitegen.pages.formats.html import Html
-from sitegen.pages.formats.parts import PARTS
+from sitegen.pages.formats.parts import PARTS, Parts
 from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.preview.builder import Builder, Built, Stopped
 from sitegen.preview.edition import Copied, Later
@@ -415,11 +417,14 @@ def test_pages_are_set_anew_where_a_theme_says_how(
     assert page(third, "page.html") == page(first, "page.html")
 
 
-def test_what_templates_of_parts_ask_for_is_one_of_them() -> None:
-    environment = Environment(autoescape=True)
-    for name in PARTS:
-        tree = environment.parse((DEFAULT_THEME / name).read_text("utf-8"))
-        assert {*meta.find_referenced_templates(tree)} <= PARTS
+def test_parts_are_the_templates_that_the_text_of_pages_asks_for() -> None:
+    asked = re.findall(r'self\._template\("(.+?)"\)', getsource(Parts))
+    found: set[str] = set()
+    while asked:
+        found.add(name := asked.pop())
+        tree = Environment(autoescape=True).parse((DEFAULT_THEME / name).read_text("utf-8"))
+        asked += [one for one in meta.find_referenced_templates(tree) if one and one not in found]
+    assert found == PARTS
 
 
 def test_pages_that_a_template_of_figures_fails_on_stay(builder: Builder) -> None:

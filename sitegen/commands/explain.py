@@ -19,7 +19,7 @@ With `--format json` one object is printed, whose keys are always all there:
                 `length` (pieces, or whole edges), `turned` ("", "twisted", "flipped"), `places`
     left_out    how many cycles more there are
     orbits      `name`, `size`, `lengths` (how many pieces go round together; 1: in its place)
-    parity      orbit to "odd" or "even"; `edges` only from 4 layers on, where all are paired
+    parity      orbit to "odd" or "even"; `edges` where all are paired
     kept        from solved: `faces`, `layers`, `classes`, `paired` (null on a 2x2), `changed`
                 (stickers that show another colour), `centres_changed` (centre pieces among them)
     order       a number

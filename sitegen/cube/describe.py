@@ -77,8 +77,8 @@ class Description(NamedTuple):
         centres: of centre pieces, equal colours told apart.
         orbits: how much of each orbit moves.
         parity: by orbit, `corners`, `middles`, `wings 2`, whether it is left odd from solved; as
-            the claim counts it, middles with the fixed centres turned home. From n = 4 on also
-            `edges`, the twelve as wholes, where all are paired.
+            the claim counts it, middles with the fixed centres turned home. Also `edges`, the
+            twelve as wholes, where all are paired.
         order: how often it must be done, from solved, to show the solved picture again.
         faces: the sides that show, from solved, what they showed before.
         layers: the layers of which all stickers do, as a claim names them: `U`, `2U`, `E`.
@@ -179,19 +179,17 @@ def _orbits(motion: Motion) -> Iterator[Orbit]:
     for name, members in _classes(motion.n):
         if name != "edges" or motion.n == 3:
             lengths = [len(ring) for ring in _rings(motion, members)]
-            yield Orbit(
-                "middles" if name == "edges" else name, len(members), tuple(sorted(lengths))
-            )
+            yield Orbit(name, len(members), tuple(sorted(lengths)))
 
 
 def _parities(position: Position) -> dict[str, bool]:
     n = position.n
     found = {"corners": parity(position, "corner")}
-    if n % 2:
+    if n % 2 and n > 3:
         found["middles"] = parity(position, "middle")
     for layer in pieces(n).wing_layers:
         found[f"wings {layer}"] = parity(position, "wing", layer)
-    if n > 3:  # on a 3x3 these are the middles
+    if n > 2:
         found["edges"] = parity(position, "edge")
     return {name: odd for name, odd in found.items() if odd is not None}
 

@@ -44,7 +44,7 @@ from sitegen.cube.measure import (
     reduced,
     turned_home,
 )
-from sitegen.cube.pieces import Piece, pieces
+from sitegen.cube.pieces import Kind, Piece, pieces
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT, FACES
 
@@ -124,6 +124,11 @@ def _key(position: Position, piece: Piece) -> tuple[int, ...]:
     return shown[least:] + shown[:least]
 
 
+def _name(kind: Kind, n: int) -> str:
+    """What a piece is called: a 3x3 has no other edges than their middles."""
+    return {"middle": "edge" if n == 3 else "middle piece"}.get(kind, kind)
+
+
 def _unknown(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> Iterator[Broken]:
     solved = Position.solved(position.n)
     known = {_key(solved, piece) for piece in members}
@@ -134,7 +139,7 @@ def _unknown(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> 
         where = " and ".join(f"`{write_sticker(p.stickers[0], position.n)}`" for p in there)
         colours = "-".join(scheme.names[c] for c in key)
         kind = there[0].kind
-        what = "middle piece" if kind == "middle" else kind
+        what = _name(kind, position.n)
         if key not in known:
             is_mirrored = kind == "corner" and (key[0], *key[:0:-1]) in known
             why = " clockwise (that is the mirror image of one)" if is_mirrored else ""
@@ -156,11 +161,11 @@ def _arrangement(position: Position, scheme: Scheme) -> Iterator[Broken]:
     home = turned_home(position)
     flips = sum(_flipped(home, piece) for piece in pieces(n).of_kind("middle"))
     if flips % 2:
-        what = "edge" if n == 3 else "middle piece of an edge"
+        what = _name("middle", n)
         yield Broken("flip", f"the edges' flips leave one {what} turned round in its place")
     corners, middles = home_order(home, "corner"), home_order(home, "middle")
     if corners and middles and is_odd(corners) != is_odd(middles):
-        what = "edges" if n == 3 else "middle pieces"
+        what = f"{_name('middle', n)}s"
         yield Broken(
             "swap",
             f"corners and {what} must both be an odd or both an even number of exchanges from "

@@ -145,7 +145,7 @@ def kinds(n: int) -> Iterator[str]:
     is_odd, pairs = n % 2 == 1, (n - 2) // 2  # pairs of inner layers alike, the middle left out
     yield "corners"
     if is_odd:
-        yield from ("middles", "fixed")
+        yield from ("edges" if n == 3 else "middles", "fixed")
     if pairs:
         yield from ("wings", "diagonal")
     if pairs and is_odd:

@@ -46,8 +46,8 @@ PARITIES = [
     ("2R2 U2 2R2 Uw2 2R2 2U2", 4, {"corners": "even", "wings 2": "even", "edges": "odd"}),
     ("Rw", 5, {"corners": "odd", "middles": "odd", "wings 2": "odd"}),
     ("3R", 7, {"corners": "even", "middles": "even", "wings 2": "even", "wings 3": "odd"}),
-    ("M", 3, {"corners": "even", "middles": "even"}),
-    ("x", 3, {"corners": "even", "middles": "even"}),
+    ("M", 3, {"corners": "even", "edges": "even"}),
+    ("x", 3, {"corners": "even", "edges": "even"}),
 ]
 
 

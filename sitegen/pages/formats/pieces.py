@@ -25,6 +25,7 @@ ADDRESS: Final = "pieces.html"
 
 EXAMPLES: Final = {
     "corners": "UFR",
+    "edges": "UF",
     "middles": "UF{middle}R",
     "wings": "UF2R",
     "fixed": "F{middle}U{middle}R",
@@ -69,7 +70,8 @@ class CubePieces(NamedTuple):
         """How many pieces there are of each class, all centres counted as one."""
         counts = dict.fromkeys(("corners", "middles", "wings", "centres"), 0)
         for sort in self.sorts:
-            counts[sort.kind if sort.kind in counts else "centres"] += sort.pieces
+            kind = "middles" if sort.kind == "edges" else sort.kind
+            counts[kind if kind in counts else "centres"] += sort.pieces
         return counts
 
 
@@ -96,6 +98,8 @@ def cube_pieces(n: int, scheme: Scheme, say: Say) -> CubePieces:
 
 def kind_of(piece: Piece, n: int) -> str:
     """A key of `EXAMPLES`: centres are told apart by their two layers."""
+    if piece.kind == "middle" and n == 3:
+        return "edges"
     if piece.kind != "centre":
         return f"{piece.kind}s"
     _, one, other, _ = piece.orbit
@@ -105,7 +109,7 @@ def kind_of(piece: Piece, n: int) -> str:
 
 
 def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme, say: Say) -> PieceKind:
-    address = "UF" if n == 3 and kind == "middles" else EXAMPLES[kind].format(middle=(n + 1) // 2)
+    address = EXAMPLES[kind].format(middle=(n + 1) // 2)
     example = read_address(address, n)
     picture = Picture(
         n,

@@ -127,11 +127,10 @@ class _Reader:
         self.captions: list[str] = []
         self.opened: list[_Open] = []
         self.told: set[str] = set()  # of signs that are no part of moves, in this line
-        self.told_at: set[int] = set()
-        self.odd: list[Wrong] = []  # of signs that look like ours
+        self.odd: dict[int, Wrong] = {}  # of signs that look like ours, where nothing else is told
 
     def fault(self, message: str, start: int, end: int, rule: str = "notation") -> None:
-        self.told_at.add(start)
+        self.odd.pop(start, None)  # what is told of a sign says as well which one it is
         self.faults.append(Wrong(rule, message, start, end))
 
     def read(self) -> MoveTree:
@@ -163,8 +162,7 @@ class _Reader:
             self.fault(f"this `{opener}` is never closed", left.start, left.start + 1)
         self.opened.clear()
         self.close_phrase()
-        # what is told of a sign says as well which one it is
-        self.faults += [wrong for wrong in self.odd if wrong.start not in self.told_at]
+        self.faults += self.odd.values()
         return MoveTree(tuple(self.phrases))
 
     def in_plain_signs(self, found: re.Match[str]) -> str:
@@ -178,7 +176,7 @@ class _Reader:
             return word
         for at, (sign, plain) in enumerate(zip(word, near, strict=True), found.start()):
             if sign != plain:
-                self.odd.append(Wrong("notation", f"`{sign}` is no part of moves", at, at + 1))
+                self.odd[at] = Wrong("notation", f"`{sign}` is no part of moves", at, at + 1)
         return near
 
     def close_phrase(self) -> None:
@@ -225,8 +223,9 @@ class _Reader:
 
     def fault_once(self, message: str, start: int) -> None:
         """Tell of a sign where it first stands in a line: with one, the others are seen."""
-        self.told_at.add(start)
-        if message not in self.told:
+        if message in self.told:
+            self.odd.pop(start, None)
+        else:
             self.told.add(message)
             self.fault(message, start, start + 1)
 

@@ -234,6 +234,23 @@ def test_the_report_for_a_machine_is_whole(tmp_path: Path) -> None:
     assert len(block["unseen"]) == 9
 
 
+@pytest.mark.parametrize(
+    ("moves", "stated", "says"),
+    [
+        ("// nothing", "from: R\nto: R", "no block that holds has moves"),
+        ("R", "from: solved\nto: R", "{0}: 12 of {1}\nin all: 12 of {1}"),
+        ("R", "check: order 5", "no block that holds has moves\n1 block is left out: {2}"),
+    ],
+    ids=["without-turns", "notices-all", "fails"],
+)
+def test_there_is_little_to_say_of_one_block_that(
+    tmp_path: Path, moves: str, stated: str, says: str
+) -> None:
+    text = slips_report(made_of(tmp_path, page_of(moves, stated)), lambda _file: True)
+    left_out = "what does not hold, or waits, notices nothing yet"
+    assert text == says.format("page.md", "12 slips would be noticed", left_out)
+
+
 def test_only_what_is_asked_for_is_looked_at(tmp_path: Path) -> None:
     text = slips_report(made_of(tmp_path, PAGES), lambda _file: False)
     assert text == "no block that holds has moves"

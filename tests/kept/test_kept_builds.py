@@ -72,6 +72,11 @@ REACHES = {
         "title: One\nlang: de",
     ),
     "a page of no course that is a draft": ("loose.md", "# Loose", "---\ndraft: yes\n---\n# Loose"),
+    "a page of words alone that is a draft": (
+        "second/two.md",
+        "# Second",
+        "---\ndraft: yes\n---\n# Second",
+    ),
     "the last cube of its size": ("second/one.md", "cube: 4", "cube: 5"),
     "a sequence that another page links to": ("second/one.md", "  wide:", "  wider:"),
     "an id that another page asks a fact of": ("first/two.md", "moves goes-on", "moves goes"),

@@ -87,6 +87,37 @@ def test_a_preview_that_lived_on_is_as_a_new_one(begin: Edits, seed: int, tmp_pa
             assert served(old) == served(new), done
 
 
+FAILS = "# One\n\n```moves base\nmoves: R\ncheck: turns 2\n```\n"
+LEANS = "# Leans\n\n```moves\nfrom: one.md#base\nmoves: U\ncheck: turns 1\n```\n"
+
+CHANGES: dict[str, tuple[dict[str, str], dict[str, str]]] = {
+    "what is leant on comes": ({"two.md": LEANS}, {"one.md": FAILS.replace("2", "1")}),
+    "one more waits": ({"one.md": FAILS, "two.md": LEANS}, {"three.md": LEANS}),
+    "one waits no more": ({"one.md": FAILS, "two.md": LEANS}, {"two.md": "# Leans no more\n"}),
+    "one that waited is gone": ({"one.md": FAILS, "two.md": LEANS}, {"two.md": ""}),
+    "what is linked to comes, unreadable": (
+        {"one.md": "# One\n\n[x](two.md)\n"},
+        {"two.md": "\xff"},
+    ),
+}
+"""What stands in a folder, and what is written into it then; "" is a page that goes."""
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_a_change_is_told_as_if_it_had_always_been(name: str, tmp_path: Path) -> None:
+    before, after = CHANGES[name]
+    tellings = []
+    living = Builder(tmp_path, redraw=False)
+    for texts in (before, after):
+        for file, text in texts.items():
+            (tmp_path / file).write_text(text, "latin-1")
+            if not text:
+                (tmp_path / file).unlink()
+        tellings.append(told(living.build(frozenset())))
+        assert tellings[-1] == told(Builder(tmp_path, redraw=False).build(frozenset()))
+    assert tellings[0] != tellings[1]
+
+
 def test_what_hangs_on_the_settings_alone_waits_however_it_is_judged(tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text('cube = "five"\n')
     (tmp_path / "one.md").write_text("# One\n\n```moves\nmoves: R\ncheck: turns 1\n```\n")

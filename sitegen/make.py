@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from sitegen.block.blank import is_but_blank
 from sitegen.block.check import check, unchecked
 from sitegen.block.facts import FACTS
 from sitegen.block.repair import REPAIRABLE, repairs
@@ -191,7 +192,8 @@ def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
             continue
         wrong = check(done)
         # a repair takes the positions of other blocks as given; in `following` they would change
-        if key not in failed and key not in following:
+        is_legible = key not in failed or is_but_blank(made.blocks[key], in_blocks[key])
+        if is_legible and key not in following:
             wrong = _with_repairs(done, wrong, made)
         if wrong:
             failed.add(key)

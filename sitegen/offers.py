@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
+from sitegen.block.blank import NETS, blanks
 from sitegen.block.check import drawing_is_likelier
-from sitegen.block.fence import read_fence
-from sitegen.cube.textnet import compare, empty_faces, write_cross, write_face
+from sitegen.cube.textnet import compare, write_cross, write_face
 from sitegen.pages.files import read_inside
 from sitegen.pages.folder import MOST_BYTES, page_text
 from sitegen.pages.reading import LONGEST_PAGE, read_page
@@ -18,15 +18,13 @@ from sitegen.verdicts import errors_inside, verdicts
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from sitegen.block.blank import Blank
     from sitegen.block.model import Block, Drawn
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Position
     from sitegen.make import Made
     from sitegen.pages.references import BlockKey, References
     from sitegen.problem import Problem
-
-NETS: Final = ("before", "after")
-"""The keys whose nets are written."""
 
 STALE: Final = frozenset({"before-mismatch", "after-mismatch"})
 """The rules whose problems a net written anew mends."""
@@ -66,7 +64,7 @@ def nets(made: Made) -> Iterator[Offer]:
         block, done = made.blocks[key], made.replays.get(key)
         if done is None or _leans_on_failing(key, failing, made.references):
             continue
-        empty = _blanks(block)
+        empty = blanks(block)
         blank = {at.line for places in empty.values() for at in places}
         if block.unread <= empty.keys() and all(p.rule in STALE or p.line in blank for p in errors):
             edits = sorted([*_fill_blanks(done, empty), *_redraw_stale(done)], key=lambda e: e.line)
@@ -83,7 +81,7 @@ def empty_nets(made: Made) -> dict[BlockKey, tuple[Edit, ...]]:
     for key in failing:
         done = made.replays.get(key)
         if done is not None and not _leans_on_failing(key, failing, made.references):
-            edits = sorted(_fill_blanks(done, _blanks(made.blocks[key])), key=lambda e: e.line)
+            edits = sorted(_fill_blanks(done, blanks(made.blocks[key])), key=lambda e: e.line)
             if edits:
                 found[key] = tuple(edits)
     return found
@@ -121,44 +119,14 @@ def _leans_on_failing(
     return False
 
 
-class _Blank(NamedTuple):
-    """Where a net is to be drawn.
-
-    Attributes:
-        line: the file's line.
-        own: what stands there, which the net goes below.
-        face: the letter of the one face to be drawn; "" for a cross.
-    """
-
-    line: int
-    own: str
-    face: str
-
-
-def _blanks(block: Block) -> dict[str, list[_Blank]]:
-    """The nets, or faces of nets, that are named and not drawn."""
-    text = block.source.text
-    found: dict[str, list[_Blank]] = {}
-    for entry in read_fence(block.source, []):
-        if entry.key in NETS:
-            value = text[entry.value_start : entry.value_end]
-            faces = [(entry.value_start + at, face) for at, face in empty_faces(value).items()]
-            for at, face in faces or ([] if value.strip() else [(entry.start, "")]):
-                line, _ = block.source.place(at)
-                # a face may stand on its key's line, and an edit begins where the block's line does
-                start = at if text.find("\n", entry.start, at) >= 0 else entry.start
-                own = text[start:].partition("\n")[0].rstrip()
-                found.setdefault(entry.key, []).append(_Blank(line, own, face))
-    return found
-
-
-def _fill_blanks(done: Replay, empty: dict[str, list[_Blank]]) -> Iterator[Edit]:
+def _fill_blanks(done: Replay, empty: dict[str, list[Blank]]) -> Iterator[Edit]:
     """The nets that are empty, as the moves give them."""
     scheme = done.block.scheme
     for key, position in (("before", done.before), ("after", done.after)):
-        for line, own, face in empty.get(key, ()):
+        for blank in empty.get(key, ()):
+            face = blank.face
             rows = write_face(position, scheme, face) if face else write_cross(position, scheme)
-            yield Edit(line, own, own, tuple(DEEPER + row for row in rows))
+            yield Edit(blank.line, blank.own, blank.own, tuple(DEEPER + row for row in rows))
 
 
 def _redraw_stale(done: Replay) -> Iterator[Edit]:
@@ -179,7 +147,7 @@ def _stale_rows(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit
             yield Edit(line, row.line.text.strip(), new.strip())
 
 
-def _what_is_redrawn(empty: dict[str, list[_Blank]], errors: Sequence[Problem]) -> str:
+def _what_is_redrawn(empty: dict[str, list[Blank]], errors: Sequence[Problem]) -> str:
     """What is written anew, and a warning where it may be the moves that are wrong."""
     stale = {problem.rule.removesuffix("-mismatch") for problem in errors if problem.rule in STALE}
     words = [

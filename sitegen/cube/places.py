@@ -394,6 +394,10 @@ class _Reader:
                 return f"; a piece by its colours is `{name} {text}`"
         if re.fullmatch("[ULFRBD]", text):
             return f"; its stickers are `face {text}`, all its pieces `layer {text}`"
+        if text in self.scheme.names:
+            face = FACES[self.scheme.names.index(text)]
+            of_side = f"`face {face}` or `centres {face}`"
+            return f"; a side is named by its letter, as {of_side}; {text} lies there when solved"
         if text in ("side", "slice"):
             return "; a side's stickers are `face U`, the pieces of one layer `layer 2R`"
         if pieces_meant := self.pieces_meant(text):

@@ -10,7 +10,7 @@ from sitegen.notation.count import METRICS
 from sitegen.wording import in_plain_signs
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
 LONGEST: Final = 200
 """How many characters a line may have for its meaning to be looked for."""
@@ -20,9 +20,10 @@ TO: Final = r"(\w+) ?(?:\b(?:(?:go|goes|move|moves) )?to\b:?|[-=]+>|\u2192) ?(\w
 
 _ORDERS: Final = (
     (r"paired (in wings(?: \d+)?)", r"paired all \1"),
-    (r"(at least )?(\d+|all)(?: edges?)? paired", r"paired \1\2"),
+    (r"(at least )?(\d+|all)(?: edges?)?(?: are)? paired", r"paired \1\2"),
+    (r"all 12(?: edges)?(?: are)? paired", "paired all"),
     (r"paired (at least )?(\d+|all) edges?", r"paired \1\2"),
-    (r"(at least )?(\d+|all)(?: edges?)? paired (in wings(?: \d+)?)", r"paired \1\2 \3"),
+    (r"(at least )?(\d+|all)(?: edges?)?(?: are)? paired (in wings(?: \d+)?)", r"paired \1\2 \3"),
     (r"paired (in wings(?: \d+)?) (at least )?(\d+|all)", r"paired \2\3 \1"),
     (r"(in wings(?: \d+)?) (?:paired )?(at least )?(\d+|all)(?: paired)?", r"paired \2\3 \1"),
     (r"paired edges (\d+|all)", r"paired \1"),
@@ -34,7 +35,8 @@ _ORDERS: Final = (
     ),
     (r"(paired .+) in wing (\d+)", r"\1 in wings \2"),
     (r"paired still", "still paired"),
-    (r"(?:all )?(?:the )?edges (?:are )?(?:all )?paired", "paired all"),
+    (r"(?:all )?(?:the )?(?:edges|wings) (?:are )?(?:all )?paired", "paired all"),
+    (r"(?:all )?edges (?:are )?paired (in wings(?: \d+)?)", r"paired all \1"),
     (r"wings (\d+)(?: are)?(?: all)? paired", r"paired all in wings \1"),
     (r"edges (.+?) (?:are |is )?paired", r"paired \1"),
     (r"(?:all )?(?:the )?centres (?:are )?finished|finished centres", "centres solved"),
@@ -42,21 +44,31 @@ _ORDERS: Final = (
     (r"(.+?) (?:are |is )?(?:unsolved|not solved)", r"not \1 solved"),
     (r"un(paired|kept|joined) (.+)", r"not \1 \2"),
     (r"unsolved", "not solved"),
-    (r"(.+?) (?:are |is )?paired", r"paired \1"),
-    (r"(?:all )?(.+?) (?:are |is )?(?:kept|unchanged|untouched)", r"kept \1"),
+    (r"(.+?) (?:are |is )?(?:paired|complete|whole)", r"paired \1"),
+    (r"(?:all )?(.+?) (?:are |is )?(?:kept|unchanged|untouched|unmoved)", r"kept \1"),
+    (r"(?:all )?(.+?) (?:stay|remain)s?(?: put| in place)?", r"kept \1"),
+    (r"(.+?) (?:(?:are |is )?not |do not |does not )(?:change|move)d?", r"kept \1"),
     (r"(?:kept|keeps?) (?:all )?(.+)", r"kept \1"),
     (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
     (r"(.+?) only changed", r"only \1 changed"),
     (r"changed only (.+)", r"only \1 changed"),
     (r"only changed? (.+)", r"only \1 changed"),
+    (r"(?:only|nothing (?:but|except)) (.+?) (?:change|move)[ds]?", r"only \1 changed"),
     (r"only (.+?)", r"only \1 changed"),
+    (r"(.+?) (?:are |is )?(?:change|move)[ds]?", r"not kept \1"),
     (r"(odd|even) parity (?:of |in )?(.+)", r"parity \2 \1"),
-    (r"(.+?) parity (odd|even)", r"parity \1 \2"),
+    (r"(.+?) parity (?:is )?(odd|even)", r"parity \1 \2"),
+    (r"parity (?:is )?(odd|even)", r"parity wings \1"),
+    (r"parity of (.+?) (?:are |is )?(odd|even)", r"parity \1 \2"),
     (r"parity (odd|even) (?:of |in |for )?(.+)", r"parity \2 \1"),
     (r"(.+?) (?:are |is )?(odd|even)", r"parity \1 \2"),
     (r"parity wing (\d+) (odd|even)", r"parity wings \1 \2"),
     (r"(?:the )?3x3(?: stage)? (?:is )?(possible|impossible)", r"3x3 stage \1"),
     (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
+    (
+        r"(?:it is )?(?:at |ready for )?(?:a )?3x3(?: stage)?(?: (?:is )?reached)?",
+        "3x3 stage possible",
+    ),
     (rf"(\d+) ({'|'.join(METRICS)})(?: turns)?", r"turns \1 \2"),
     (r"(\d+) (?:turns?|moves?)", r"turns \1"),
     (r"(\d+) turns? (\S+)", r"turns \1 \2"),
@@ -67,9 +79,9 @@ _ORDERS: Final = (
     (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
     (r"solved (.+)", r"\1 solved"),
     (r"(?:all )?(.+?)(?: are| is)?(?: all)? solved", r"\1 solved"),
-    (r"(?:all|everything|cube)(?: is)? solved", "solved"),
+    (r"(?:(?:all|everything|cube|it) )?(?:is )?solved", "solved"),
     (
-        r"(?:all|everything|cube) (?:is )?(?:solved )?except (.+?)(?: is)?(?: solved)?",
+        r"(?:all|everything|cube)?(?: is)? ?(?:solved )?(?:except|but) (.+?)(?: is)?(?: solved)?",
         r"solved except \1",
     ),
     (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
@@ -80,24 +92,49 @@ _ORDERS: Final = (
     (r"(\d+) ?(?:/|of|out of) ?12 (?:edges )?paired", r"paired \1"),
     (r"(\w+) ?(!=|\u2260) ?(\w+)", r"unlike \1 \3"),
     (r"(\w+) ?={1,2} ?(\w+)", r"alike \1 \2"),
+    (r"(\w+) match(?:es)? (\w+)|(\w+) (\w+) match", r"joined \1\3 \2\4"),
     (r"cycles? (\([^()]*\).*)", r"cycles \1"),
     (r"cycles? ([^()]+)", r"cycles (\1)"),
     (r"(\([^()]*\).*) cycles?", r"cycles \1"),
     (r"flip(?:s|ped)? ([ULFRBD])([ULFRBD])", r"cycles (\1\2 \2\1)"),
-    (r"([ULFRBD])([ULFRBD]) (?:is )?flipped", r"cycles (\1\2 \2\1)"),
+    (
+        r"(?:edge )?([ULFRBD])([ULFRBD]) (?:is )?(?:flipped|turned (?:over|round))",
+        r"cycles (\1\2 \2\1)",
+    ),
     (r"(\d+)[ -]cycles? (.+)", r"cycles (\2)"),
     (r"swaps? (\S+) (?:and )?(\S+)", r"cycles (\1 \2)"),
+    (r"(\S+) (\S+) (?:(?:are )?(?:swapped|exchanged)|(?:change|trade) places)", r"cycles (\1 \2)"),
 )
 """Claims in other words or another order, and the right ones."""
 
-_MOMENTS: Final = (
-    (r"(?:at (?:the )?(?:start|beginning)|first|initially) (.+)", r"at first \1"),
-    (r"(?:after |in )?(?:line|phrase|step) (\d+):? (.+)", r"after line \1 \2"),
-    (r"after (\d+) (.+)", r"after line \1 \2"),
-    (r"before(?: the moves)?,? (.+)", r"at first \1"),
-    (r"(?:(?:at|in) (?:the )?end|after(?: the moves)?|before|finally),? (.+)", r"\1"),
+_AT_FIRST: Final = (
+    r"at (?:the )?(?:start|beginning)|at first|initially|first|before(?:(?: the)? moves)?"
 )
-"""What is written for what may stand before a claim."""
+_AFTER: Final = r"(?:(?:after|in) )?(?:line|phrase|step) (?P<line>\d+):?|after (?P<number>\d+)"
+_AT_LAST: Final = r"(?:at|in) (?:the )?end|after(?:(?: the)? moves)?|before|finally"
+
+_MOMENTS: Final = tuple(
+    (shape.format(moment=moment), before)
+    for moment, before in ((_AT_FIRST, "at first"), (_AFTER, "after line"), (_AT_LAST, ""))
+    for shape in (r"(?:{moment}),? (?P<claim>.+)", r"(?P<claim>.+?),? (?:{moment})")
+)
+"""What is written for what may stand before a claim, there or behind it."""
+
+_NUMBERS: Final = (
+    *("one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
+_SIDES: Final = {
+    "top": "U",
+    "upper": "U",
+    "bottom": "D",
+    "lower": "D",
+    "front": "F",
+    "back": "B",
+    "left": "L",
+    "right": "R",
+}
+_OF_SIDE: Final = re.compile(rf"\b({'|'.join(_SIDES)}) (layer|face|side|centre)s?\b")
 
 
 def reworded(line: str, reads: Callable[[str], bool]) -> str:
@@ -118,15 +155,38 @@ def _rewordings(line: str) -> Iterator[str]:
     word, _, rest = bare.partition(" ")
     plain = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", bare)
     plain = re.sub(r"\b[Tt]he ", "", plain)
+    plain = _OF_SIDE.sub(_in_letters, re.sub(r"\bcentre (?=[ULFRBD]\b)", "centres ", plain))
+    plain = re.sub(rf"\b(?:{'|'.join(_NUMBERS)})\b", _in_digits, plain)
     together = re.sub(r",? (?:and|&) ", " ", plain)
     typed = _in_signs_of_claims(line)
     tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain, together, *typed))
     yield from (text for text in tidy if text != line)
+    yield from _in_our_words(tidy)
     for text in tidy:
-        for pattern, offer in (*_ORDERS, *_MOMENTS):
-            found = re.fullmatch(pattern, text)
-            if found:
+        for pattern, before in _MOMENTS:
+            if found := re.fullmatch(pattern, text):
+                named = found.groupdict()
+                moment = " ".join(filter(None, (before, named.get("line"), named.get("number"))))
+                for claim in (named["claim"], *_in_our_words([named["claim"]])):
+                    yield f"{moment} {claim}".lstrip()
+
+
+def _in_our_words(lines: Iterable[str]) -> Iterator[str]:
+    """Lines that say a claim in other words or another order, in the right ones."""
+    for text in lines:
+        for pattern, offer in _ORDERS:
+            if found := re.fullmatch(pattern, text):
                 yield " ".join(found.expand(offer).split())
+
+
+def _in_letters(of_side: re.Match[str]) -> str:
+    """A side by its name, as places name it: `top layer` is `layer U`."""
+    kind = {"side": "face", "centre": "centres"}.get(of_side[2], of_side[2])
+    return f"{kind} {_SIDES[of_side[1]]}"
+
+
+def _in_digits(word: re.Match[str]) -> str:
+    return str(_NUMBERS.index(word[0]) + 1)
 
 
 def _in_signs_of_claims(line: str) -> Iterator[str]:

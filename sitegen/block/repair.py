@@ -4,10 +4,10 @@ Every slip of `slips` is tried against what the block states, without replaying 
 `products`).
 
 The same slip in a turn and in the one that undoes it, as in `3Uw' ... 3Uw` for `3U' ... 3U`, is
-tried likewise. Any other two slips are looked for only where what the moves do is stated whole, or
-but for some pieces (by a net, `to`, or a claim: see `products.ends`), for then the two changes can
-be met in the middle: before.D1 must be target.moves^-1.D2^-1, and the one is looked up in a table
-of the other.
+tried likewise, and so is a small letter read the wrong way, in all such turns at once. Any other
+two slips are looked for only where what the moves do is stated whole, or but for some pieces (by a
+net, `to`, or a claim: see `products.ends`), for then the two changes can be met in the middle:
+before.D1 must be target.moves^-1.D2^-1, and the one is looked up in a table of the other.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from msgspec.structs import replace
 
 from sitegen.block.check import holds
 from sitegen.block.products import Products, ends
-from sitegen.block.slips import MISSING, Slip, slips
+from sitegen.block.slips import MISSING, Slip, misreadings, slips
 from sitegen.notation.spell import names_in
 from sitegen.notation.tree import MoveTree, Written, nodes_of
 from sitegen.notation.write import write_moves
@@ -93,7 +93,7 @@ def repairs(failed: Replay, setting: MoveSetting) -> Sought:
         turns = f"the moves come to {len(block.steps)} turns, and {LONGEST} are the most"
         return Sought((), f"no small change was tried: {turns}; check them by halves")
     search = _Search(failed, block.moves, setting)
-    found = search.single() or search.double()
+    found = search.single() or search.several()
     return Sought(tuple(found), "" if found else search.left_out)
 
 
@@ -149,10 +149,12 @@ class _Search:
             self.try_changes([slip])
         return self.repairs()
 
-    def double(self) -> list[Repair]:
-        """Repairs by two slips: the same one twice, or any where enough is stated of the moves."""
-        for pair in (*self.pairs()[:MOST_PAIRS_JUDGED], *self.twins()[: self.most_twins]):
-            self.try_changes(pair)
+    def several(self) -> list[Repair]:
+        """Repairs by one slip made each time, or twice, or by any two where enough is stated."""
+        every = misreadings(self.products.moves, self.products.setting.lowercase)
+        pairs = self.pairs()[:MOST_PAIRS_JUDGED]
+        for changes in (*every, *pairs, *self.twins()[: self.most_twins]):
+            self.try_changes(changes)
             if len(self.found) == MOST:
                 break
         return self.repairs()
@@ -217,9 +219,11 @@ class _Search:
         if not lines:
             return  # a bracket went with the ends of its lines, and with their comments
         kinds = dict.fromkeys(slip.what for slip in changes)
-        twice = ", twice" if len(kinds) < len(changes) else ""
+        again = (
+            "" if len(kinds) == len(changes) else ", twice" if len(changes) == 2 else ", each time"
+        )
         written = write_moves(MoveTree(spelt.phrases))
-        repair = Repair(written, " and ".join(kinds) + twice, lines)
+        repair = Repair(written, " and ".join(kinds) + again, lines)
         found = _Found(repair, tuple(changes), done.motion.banks)
         if not any(found.is_far_fetched(other) for other in self.found.values()):
             self.found.setdefault(repair.moves, found)

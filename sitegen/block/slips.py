@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from sitegen.block.model import Spelt
+    from sitegen.notation.spell import Lowercase
     from sitegen.notation.tree import Node
 
 # How likely a slip is, the lower the likelier: our own judgement, no source. What is forgotten or
@@ -69,6 +70,28 @@ class Slip(NamedTuple):
 def slips(spelt: Spelt, n: int) -> list[Slip]:
     """Every slip looked for in some moves on a cube of n layers, likeliest first."""
     return sorted(_all_slips(spelt, n), key=lambda slip: slip.rank)
+
+
+def misreadings(spelt: Spelt, lowercase: Lowercase) -> list[list[Slip]]:
+    """All wide turns as the inner layers of each alone, and all of these as wide turns, in order.
+
+    Who takes `r` for the one, where its writer means the other, does so wherever it stands.
+    """
+    inner: list[Slip] = []
+    wide: list[Slip] = []
+    nodes = (node for node in all_nodes(spelt.phrases) if isinstance(node, Written))
+    for node in sorted(nodes, key=lambda node: node.start):
+        word, face = node.word, node.word.letter.upper()
+        last, is_small = word.last or 2, word.letter.islower() and word.letter not in PLAIN
+        if word.wide or (is_small and lowercase == "wide"):
+            text, alike = f"2{face}" if last == 2 else f"2-{last}{face}", inner
+        elif word.first == 2 or is_small:
+            text, alike = outer(face, last), wide
+        else:
+            continue
+        text += AMOUNTS[word.quarters]
+        alike.append(Slip(LAYERS, "the layers", node.start, node.end, text, -1, 1, (text,)))
+    return [alike for alike in (inner, wide) if len(alike) > 1]
 
 
 def _all_slips(spelt: Spelt, n: int) -> Iterator[Slip]:

@@ -38,8 +38,9 @@ def _value(value: ClaimValue, scheme: Scheme) -> RemarkValue:
 
 
 def _ring(places: tuple[Place, ...], scheme: Scheme) -> tuple[Bit, ...]:
-    """Places that lead to one another."""
-    bits = [bit for place in places for bit in (Bit("word", "to"), *_place(place, scheme))]
+    """Places that lead to one another, the last of them back to the first."""
+    closed = (*places, places[0]) if len(places) > 1 else places
+    bits = [bit for place in closed for bit in (Bit("word", "to"), *_place(place, scheme))]
     return tuple(bits[1:])
 
 

@@ -107,12 +107,18 @@ class PartSolved(Claim, frozen=True):
             else:
                 by_face |= stickers
         if centres and holding(moment.now, together) is None:
-            return Verdict(holds=False, found=partial(_no_holding, centres))
+            return Verdict(holds=False, found=partial(_no_holding, moment, centres, together))
         wrong = off_colour(moment.now, by_face)
         return Verdict(not wrong, lambda: _stickers(moment, wrong))
 
 
-def _no_holding(centres: list[Place]) -> str:
+def _no_holding(moment: Moment, centres: list[Place], stickers: set[int]) -> str:
+    """Why no solved cube shows such centres: a side of two colours, or sides that do not agree."""
+    shown = {(sticker // moment.n**2, moment.now.colours[sticker]) for sticker in stickers}
+    sides = [side for side, _ in shown]
+    mixed = [face for side, face in enumerate(FACES) if sides.count(side) > 1]
+    if mixed:
+        return f"these centres show more than one colour: {in_a_list(mixed)}"
     places = " and ".join(f"`{place.text}`" for place in centres)
     return f"no way of holding the solved cube shows what {places} show"
 

@@ -16,6 +16,20 @@ if TYPE_CHECKING:
 FACES: Final = "ULFRBD"
 """The six faces in the order in which a net is read: U; L F R B in a row; D."""
 
+SIDES: Final = {
+    "top": "U",
+    "up": "U",
+    "upper": "U",
+    "left": "L",
+    "front": "F",
+    "right": "R",
+    "back": "B",
+    "bottom": "D",
+    "down": "D",
+    "lower": "D",
+}
+"""What people call a side, and its letter."""
+
 
 class Scheme(Struct, frozen=True):
     """The colours of a solved cube held white up, green in front.

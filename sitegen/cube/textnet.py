@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from msgspec import Struct
 
 from sitegen.cube.position import Position
-from sitegen.cube.scheme import FACES
+from sitegen.cube.scheme import FACES, SIDES
 from sitegen.cube.size import a_cube
 from sitegen.problem import Compared, Wrong
 from sitegen.wording import counted
@@ -239,8 +239,10 @@ def _misfit(number: int, line: Line, wanted: int, rows: int, n: int) -> Wrong:
         return Wrong("net-shape", f"a row too many; {shape}", *line.span)
     found = counted(len(line.compact), "cell")
     between = _not_cells(line)
-    letter, *rest = line.text.split()
+    head, *rest = line.text.split()
+    letter = SIDES.get(head.rstrip(":").lower(), head)
     if letter in FACES and len("".join(rest)) == n:
+        between = ""
         shape = f"a face stands after its letter and a colon, `{letter}: {' '.join(rest)}`; {shape}"
     message = f"row {number + 1} has {found}, not {wanted}{between}; {shape}{count}"
     return Wrong("net-shape", message, *line.span)

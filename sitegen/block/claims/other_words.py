@@ -6,6 +6,7 @@ import re
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
+from sitegen.cube.scheme import SIDES
 from sitegen.notation.count import METRICS
 from sitegen.wording import in_plain_signs
 
@@ -124,17 +125,7 @@ _NUMBERS: Final = (
     *("one", "two", "three", "four", "five", "six"),
     *("seven", "eight", "nine", "ten", "eleven", "twelve"),
 )
-_SIDES: Final = {
-    "top": "U",
-    "upper": "U",
-    "bottom": "D",
-    "lower": "D",
-    "front": "F",
-    "back": "B",
-    "left": "L",
-    "right": "R",
-}
-_OF_SIDE: Final = re.compile(rf"\b({'|'.join(_SIDES)}) (layer|face|side|centre)s?\b")
+_OF_SIDE: Final = re.compile(rf"\b({'|'.join(SIDES)}) (layer|face|side|centre)s?\b")
 
 
 def reworded(line: str, reads: Callable[[str], bool]) -> str:
@@ -182,7 +173,7 @@ def _in_our_words(lines: Iterable[str]) -> Iterator[str]:
 def _in_letters(of_side: re.Match[str]) -> str:
     """A side by its name, as places name it: `top layer` is `layer U`."""
     kind = {"side": "face", "centre": "centres"}.get(of_side[2], of_side[2])
-    return f"{kind} {_SIDES[of_side[1]]}"
+    return f"{kind} {SIDES[of_side[1]]}"
 
 
 def _in_digits(word: re.Match[str]) -> str:

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from sitegen.pages.around import FRONT_PAGE, anchors
 from sitegen.pages.files import SETTINGS_FILE, is_hidden
-from sitegen.pages.names import folded
+from sitegen.pages.names import folded, published_as
 from sitegen.pages.page import is_outside
 from sitegen.pages.page_names import LONGEST_NAME, Near, candidates, link_to, page_named
 from sitegen.problem import Problem
@@ -66,6 +66,15 @@ class Targets(Struct, frozen=True, dict=True):
     def by_fold(self) -> dict[str, str]:
         """Each file by its name in small letters, as some systems know it."""
         return {folded(file): file for file in (*self.others, *self.pages)}
+
+    @cached_property
+    def by_former_address(self) -> dict[str, str]:
+        """The pages that were renamed, by the addresses they had, in small letters."""
+        return {
+            folded(address): file
+            for file, page in self.pages.items()
+            for address in page.former_addresses
+        }
 
     def leaves_out(self, target: str, file: str) -> bool:
         """Whether readers of a page would not find another, which is a draft."""
@@ -130,7 +139,8 @@ def _why_not_needed(file: str, name: str, known: Targets, near: Callable[[str], 
         return f"`needs` names `{name}`, {_DRAFT}" if known.leaves_out(target, file) else ""
     if target in known.broken:
         return ""
-    return f"`needs` names `{name}`, and there is no such page{near(name.partition('#')[0])}"
+    hint = _called_now(file, target, known) or near(name.partition("#")[0])
+    return f"`needs` names `{name}`, and there is no such page{hint}"
 
 
 def _why_dead(file: str, address: str, known: Targets, near: Callable[[str], str]) -> str:
@@ -159,8 +169,9 @@ def _why_dead(file: str, address: str, known: Targets, near: Callable[[str], str
     elif target in known.others:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
+        hint = _called_now(file, target, known) or near(unquote(path))
         return _file_hint(file, typed, target, known) or (
-            f"`{typed}` leads nowhere: there is no file `{target}`{near(unquote(path))}"
+            f"`{typed}` leads nowhere: there is no file `{target}`{hint}"
         )
     if anchor and there is not None and anchor not in there:
         return f"{what} `#{anchor}`{_anchor_hint(anchor, there)}"
@@ -176,6 +187,12 @@ def _anchor_hint(anchor: str, there: Collection[str]) -> str:
     beginning = (one for one in some if one.casefold().startswith(wanted))
     near = next(beginning, "") or meant(wanted, some)
     return f"; did you mean `#{near}`?" if near else ""
+
+
+def _called_now(file: str, target: str, known: Targets) -> str:
+    """What a page is called that says it was once called so; "" if none does."""
+    now = known.by_former_address.get(folded(published_as(target)))
+    return f"; that page is called `{link_to(now, file)}` now" if now else ""
 
 
 def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:
@@ -198,5 +215,5 @@ def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:
         )
     as_page = target.removesuffix(".html") + ".md"
     if target.endswith(".html") and as_page in known.pages:
-        return f"link to the page itself: `{link_to(as_page, file)}`"
+        return f"a link names a page by its file, not by its address: `{link_to(as_page, file)}`"
     return ""

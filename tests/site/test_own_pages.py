@@ -80,7 +80,7 @@ def test_a_search_can_be_linked_to(
     (content / "links.md").write_text("# Links\n\n[A term](glossary.html#corner).\n")
     capsys.readouterr()
     assert main(["check", str(content)]) == 1
-    assert "link to the page itself: `glossary.md`" in capsys.readouterr().out
+    assert "not by its address: `glossary.md`" in capsys.readouterr().out
 
 
 def test_a_page_in_the_place_of_a_further_sheet_has_its_own_anchors(

@@ -11,12 +11,13 @@ from msgspec import Struct, field
 from sitegen.block.hangs import as_plain_as_any
 from sitegen.cube.size import read_size
 from sitegen.notation.spell import Sequences
+from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.plain_yaml import TopLines
 from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, TOO_MANY, sequence_problems, wrong_in_name
-from sitegen.pages.settings import is_language_tag
+from sitegen.pages.settings import SETTINGS, is_language_tag
 from sitegen.problem import Problem, Wrong
-from sitegen.wording import meant, meant_or_known, nothing_after
+from sitegen.wording import meant, nothing_after, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
@@ -47,6 +48,15 @@ FRONT_KEYS: Final = {
     "draft": "`yes`: checked, and published only by a preview",
 }
 """Every key between the `---` lines, in the order of the reference page."""
+
+_OTHER_WORDS: Final = {
+    **dict.fromkeys(("description", "subtitle", "abstract"), "summary"),
+    **dict.fromkeys(("name", "heading"), "title"),
+    **dict.fromkeys(("size", "layers"), "cube"),
+    **dict.fromkeys(("requires", "prerequisites"), "needs"),
+    "keywords": "tags",
+}
+"""What is written for a key in other words, plain ones: most are no nearer to it than to another key."""
 
 _NEVER_EMPTY: Final = ("cube", "lowercase", "date", "lang", "draft")
 
@@ -179,9 +189,9 @@ class _Reader:
         """Whether a key can be read: known, not given before, and with a value if it needs one."""
         name = key.plain
         if name not in FRONT_KEYS:
-            hint = meant_or_known(name.lower(), FRONT_KEYS, "keys are", most=len(FRONT_KEYS))
-            key.complain(f"no key is called `{name}` here; {hint}")
-            if near := meant(name.lower(), FRONT_KEYS):
+            near = _meant(name.lower())
+            key.complain(f"no key is called `{name}` here; {_instead(name.lower(), near)}")
+            if near:
                 self.note_unread(near, key)
         elif name in seen:
             key.complain(f"`{name}` is given twice")
@@ -299,6 +309,20 @@ def _named_moves(
             if moves or len(problems) == before:
                 texts[name], sources[name] = moves, value.source(moves)
     return texts, sources
+
+
+def _meant(name: str) -> str:
+    """The key that a name in small letters, which is none, was probably meant to be; or ""."""
+    return _OTHER_WORDS.get(name, "") or meant(name, FRONT_KEYS)
+
+
+def _instead(name: str, near: str) -> str:
+    """What to do about a name in small letters that is no key, given the key that was meant."""
+    if near:
+        return f"did you mean `{near}`?"
+    if name in SETTINGS:
+        return f"`{name}` is told once, of the whole site, in `{SETTINGS_FILE}`"
+    return f"keys are {some_of(FRONT_KEYS, len(FRONT_KEYS))}"
 
 
 def _names(value: Typed | None) -> tuple[PlacedName, ...]:

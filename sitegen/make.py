@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from sitegen.block.blank import is_but_blank
 from sitegen.block.check import check, unchecked
-from sitegen.block.facts import FACTS
+from sitegen.block.facts import FACTS, Unanswered
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
 from sitegen.leaf import PageReader
@@ -38,7 +38,7 @@ from sitegen.problem import Problem, Wrong, any_error
 from sitegen.verdicts import lines_hung_on, verdicts, with_waiting
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Mapping
+    from collections.abc import Callable, Container, Iterable, Iterator, Mapping
     from pathlib import Path
 
     from sitegen.block.model import Block, Context, Given
@@ -159,9 +159,9 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
     made.references = find_references(made.blocks, folder.page_set, made.pages)
     for key, problem in made.references.problems:
         in_blocks[key].append(problem)
-    _judge_blocks(made, in_blocks)
+    unjudged = _judge_blocks(made, in_blocks)
     made.problems += [p for problems in in_blocks.values() for p in problems]
-    made.problems = in_order([*made.problems, *_fact_problems(made)])
+    made.problems = in_order([*made.problems, *_fact_problems(made, unjudged)])
     return made
 
 
@@ -177,8 +177,12 @@ def _add_leaf(made: Made, leaf: Leaf, in_blocks: dict[BlockKey, list[Problem]]) 
         in_blocks[file, number] = list(wrong)
 
 
-def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
-    """Replay every block that can be, and judge those that wait on no other."""
+def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> set[BlockKey]:
+    """Replay every block that can be, and judge those that wait on no other.
+
+    Returns:
+        the blocks that fail or wait: where they lead may not be where they are meant to.
+    """
     failed = {key for key in made.blocks if any_error(in_blocks[key])}
     waiting = {key for key, block in made.blocks.items() if block.waits_for}
     _replay_blocks(made)
@@ -205,6 +209,7 @@ def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> None:
             in_blocks[key].append(warning)
     for key, count in waiting_on(failed, made.leaning).items():
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
+    return failed | waiting
 
 
 def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Problem]:
@@ -245,27 +250,31 @@ def _position_of(given: Given | None, other: BlockKey | None, made: Made) -> Pos
     return done.before if getattr(given.origin, "at_start", False) else done.after
 
 
-def _fact_problems(made: Made) -> Iterable[Problem]:
+def _fact_problems(made: Made, unjudged: Container[BlockKey]) -> Iterable[Problem]:
     """Problems of facts: asked of a block that is not there, or unknown to every block."""
     for file, page_said in made.said.items():
         for span, said in zip(made.pages[file].spans, page_said, strict=True):
             if said.asked is None:
                 continue
             try:
-                _answerable(made, file, said.asked)
+                _answerable(made, file, said.asked, unjudged)
             except Wrong as wrong:
                 yield span.problem(Wrong(wrong.rule, wrong.message, 0, len(span.text)))
 
 
-def _answerable(made: Made, file: str, asked: FactAsked) -> None:
-    """See that a fact has an answer.
+def _answerable(made: Made, file: str, asked: FactAsked, unjudged: Container[BlockKey]) -> None:
+    """See that a fact has an answer, or may have one once the block that it is asked of is mended.
 
     Raises:
         Wrong: `reference` where there is no such block; `bad-value` where there is no such fact.
     """
     key = find_block(made, file, asked)
     if key in made.replays:
-        fact(made, key, asked)
+        try:
+            fact(made, key, asked)
+        except Unanswered:
+            if key not in unjudged:
+                raise
     elif key is None and asked.words[0] in FACTS:
         target = page_named(file, asked.page) if asked.page else file
         if target not in made.pages:

@@ -24,6 +24,10 @@ if TYPE_CHECKING:
 _AT_FIRST: Final = "at first"
 
 
+class Unanswered(Wrong):
+    """A fact that the position does not have: of a block that fails, it may have it once mended."""
+
+
 class Fact(NamedTuple):
     """A fact that prose may ask for.
 
@@ -116,7 +120,7 @@ def _parity(replay: Replay, words: Sequence[str]) -> Value:
         message = "`parity` goes on with `corners`, `middles`, `edges` or `wings 2`"
         raise Wrong("bad-value", message + (f", not `{what}`" if what else ""))
     if odd is None:
-        raise Wrong("bad-value", f"`{what}` have no parity in this position")
+        raise Unanswered("bad-value", f"`{what}` have no parity in this position")
     return Plain("facts.odd" if odd else "facts.even")
 
 

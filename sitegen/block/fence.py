@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.keys import KEYS
 from sitegen.problem import Wrong
-from sitegen.wording import in_plain_signs
+from sitegen.wording import in_plain_signs, meant
 
 if TYPE_CHECKING:
     from sitegen.problem import Source
@@ -17,6 +17,10 @@ _AT_EDGE: Final = r"^[^\S\n]{%d}(?=\S)(?:(?P<key>[A-Za-z][\w-]*)[ \t]*(?P<colon>
 """A line that begins so far to the right, with the key that it begins with, if it does."""
 
 _NEARLY_KEY: Final = re.compile(rf"[\W_]*({'|'.join(KEYS)})[\W_]*[:=]", re.IGNORECASE)
+_BARE_KEY: Final = re.compile(rf"({'|'.join(KEYS)})(?=\s|$)(?!\s+line\b)")
+"""A key with its colon forgotten; `after line 2` begins a claim."""
+
+_ONE_WORD: Final = re.compile(r"([^\s:]{2,}):.*|([a-z]{3,})")
 _MARKS: Final = re.compile(r"`{2,}|~{2,}|['’‘´]{3}")
 """What fences begin and end with, or what is written for it."""
 
@@ -62,21 +66,24 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
         faults += [_stray(text, line.start(), line.end()) for line in before]
     entries: list[KeyValue] = []
     strays: dict[int, list[int]] = {}
-    stray = False
+    stray = of_a_key = False
     for line, end in zip(lines, ends, strict=False):
         key, start = line["key"], line.start() + edge
         if key:
             value = line.end("colon")
             last = value + len(text[value:end].rstrip())
             entries.append(KeyValue(key, start, value, last))
-        else:
-            if not stray or nearly_key(line[0]):
-                faults.append(_stray(text, start, line.end()))
-            strays.setdefault(len(entries) - 1, []).append(start)
-            goes_on = text[line.end() : end].rstrip()
-            if entries and goes_on:
-                entries[-1] = entries[-1]._replace(value_end=line.end() + len(goes_on))
-        stray = not key
+            stray = of_a_key = False
+            continue
+        near = nearly_key(line[0])
+        of_a_key = of_a_key or bool(near)  # what goes on below it is not of the value above
+        if not stray or near:
+            faults.append(_stray(text, start, line.end()))
+        stray = True
+        strays.setdefault(len(entries) - 1, []).append(start)
+        goes_on = text[line.end() : end].rstrip()
+        if entries and goes_on and not of_a_key:
+            entries[-1] = entries[-1]._replace(value_end=line.end() + len(goes_on))
     if cut is not None:
         last = entries[-1].start if entries else 0
         faults[:] = [wrong for wrong in faults if wrong.start < last]
@@ -93,9 +100,12 @@ def _edge(text: str) -> int:
 
 
 def nearly_key(line: str) -> str:
-    """The key that a line begins with, but for signs before and after it; "" where it does not."""
-    found = _NEARLY_KEY.match(in_plain_signs(line))
-    return found[1].lower() if found else ""
+    """The key that a line at the edge was meant to begin with; "" where it was meant for none."""
+    plain = in_plain_signs(line).strip()
+    if found := _NEARLY_KEY.match(plain) or _BARE_KEY.match(plain):
+        return found[1].lower()
+    word = _ONE_WORD.fullmatch(plain)
+    return meant(re.sub(r"\W", "", word[1] or word[2]), KEYS, 0.75) if word else ""
 
 
 def _stray(text: str, start: int, end: int) -> Wrong:

@@ -46,6 +46,11 @@ MOST_MARKS: Final = 500
 
 _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
 _MORE_THAN_AN_ID: Final = re.compile(r"([^#\n]*#[A-Za-z0-9-]+)[^\S\n].*")
+WHOLE: Final = re.compile(
+    r"\s*(solved|last|[^\s#]*#[A-Za-z0-9-]+(?:[^\S\n]+start)?)[^\S\n]*(?://.*)?\n\s*(\S.*)"
+)
+"""A word or a reference, which says all of a position, and the first line below it."""
+
 _WORDS: Final[dict[str, Origin]] = {"solved": Solved(), "last": Reference("", "", at_start=False)}
 _FACE_ROW: Final = re.compile(r"^[^\S\n]*[ULFRBD][^\S\n]*:", re.MULTILINE)
 
@@ -60,6 +65,7 @@ class Reading(Struct):
         phrases: how many phrases the block's moves have; None where these cannot be read.
         faults: what is wrong, offsets in `source.text`.
         spacings: turns that could be read otherwise.
+        hidden: a key that stands indented among the lines of the value; "" for none.
     """
 
     source: Source
@@ -68,6 +74,7 @@ class Reading(Struct):
     phrases: int | None = 0
     faults: list[Wrong] = field(default_factory=list)
     spacings: list[Spacing] = field(default_factory=list)
+    hidden: str = ""
 
     def wrong(self, message: str, start: int = 0, end: int = 0, rule: str = "bad-value") -> None:
         """Complain of a part of the value; without a part, of all of it."""
@@ -103,7 +110,8 @@ def _cube(reading: Reading) -> int:
     try:
         return read_size(text, reading.context.largest)
     except Wrong as wrong:
-        reading.faults.append(wrong.moved(reading.source.text.index(text)))
+        on_one_line = wrong.saying(" ".join(wrong.message.split()))
+        reading.faults.append(on_one_line.moved(reading.source.text.index(text)))
         return reading.n
 
 
@@ -133,6 +141,10 @@ def _origin(reading: Reading, text: str) -> Origin | None:
     word = word.strip()
     if comment and (word in _WORDS or _REFERENCE.fullmatch(word)):
         reading.wrong(f"no comment stands after `{word}`: comments stand among moves alone")
+        return None
+    if more := WHOLE.match(reading.source.text):
+        message = f"`{more[1]}` says all; is a key, as `moves:`, missing above this line?"
+        reading.wrong(message, *more.span(2), rule="notation")
         return None
     if text.lower() in _WORDS:
         reading.wrong(f"`{text}` is written `{text.lower()}`")
@@ -250,7 +262,7 @@ def _check(reading: Reading) -> tuple[Stated, ...]:
 
 
 def _impossible(reading: Reading) -> str:
-    text = reading.source.text.strip()
+    text = " ".join(reading.source.text.split())
     if text not in REASONS:
         reading.wrong(_unknown(text, REASONS, "a reason is one of"))
     return text
@@ -327,7 +339,7 @@ def _show(reading: Reading) -> Show:
 
 
 def _fold(reading: Reading) -> str:
-    text = reading.source.text.strip()
+    text = " ".join(reading.source.text.split())
     if text not in FOLDS:
         reading.wrong(_unknown(text, FOLDS, "`fold` is"))
         return "open"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from sitegen.block.fence import nearly_key, read_fence
 from sitegen.block.hangs import HANGS_ON, as_plain_as_any, true_of_any
-from sitegen.block.keys import KEYS, Reading, perhaps_a_net
+from sitegen.block.keys import KEYS, WHOLE, Reading, perhaps_a_net
 from sitegen.block.model import Block, Drawn
 from sitegen.cube.scheme import FACES
 from sitegen.notation.read import unclear
@@ -23,7 +23,10 @@ if TYPE_CHECKING:
     from sitegen.problem import Source
 
 _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
-_FIRST: Final = {"cube": 0, "moves": 1}  # what the others are read with
+_ORDER: Final = {"cube": 0, "moves": 1, "check": 3}
+"""The others are read with the cube, and the claims with the number of phrases."""
+
+_BETWEEN: Final = 2
 _FEW_CUBES: Final = {3, 4, 7}
 """Cubes of all sorts: what is wrong on each of them in the same words is wrong on any."""
 
@@ -52,7 +55,7 @@ def read_block(
         hangs.add("cube")
         unread.add("cube")
     phrases: int | None = None if "moves" in lost else 0
-    for name in sorted(values, key=lambda name: _FIRST.get(name, len(_FIRST))):
+    for name in sorted(values, key=lambda name: _ORDER.get(name, _BETWEEN)):
         reading = Reading(values[name], context, fields["n"], phrases)
         value = _value(name, reading)
         # a list of claims keeps those that could be read; nothing else is kept by halves
@@ -63,7 +66,9 @@ def read_block(
         problems += _value_problems(reading, name, block_id, unread, strays)
         if reading.faults:
             hangs |= _others_above(context) & {HANGS_ON.get(one.rule) for one in reading.faults}
-            unread.add(name)
+            unread |= {name, reading.hidden} - {""}
+            if reading.hidden == "moves":
+                phrases = None
     block = Block(
         file=body.file,
         number=number,
@@ -97,12 +102,22 @@ def _value(name: str, reading: Reading) -> Any:  # noqa: ANN401 - each key has a
 def _tell_indented_key(reading: Reading, name: str) -> None:
     """Where faults begin at an indented line of another key, tell of that line instead."""
     found = _KEY_LINE.search(reading.source.text)
-    if not found or all(wrong.end <= found.start() for wrong in reading.faults):
+    if not found:
+        return
+    if name == "title":  # which may say anything, but hardly what can be read as a key's value
+        hidden = reading.source.part(found.end(), len(reading.source.text))
+        other = Reading(hidden, reading.context, reading.n, None)
+        _value(found[1], other)
+        told = not other.faults
+    else:
+        told = any(wrong.end > found.start() for wrong in reading.faults)
+    if not told:
         return
     reading.faults[:] = [wrong for wrong in reading.faults if wrong.end <= found.start()]
     above = f"this line goes on with `{name}`; keys stand at the left edge"
     message = f"`{found[1]}:` is indented, so {above}"
     reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
+    reading.hidden = found[1]
 
 
 class _Entries(NamedTuple):
@@ -128,9 +143,13 @@ def _entries(body: Source) -> _Entries:
     values: dict[str, Source] = {}
     entries = read_fence(body, faults)
     starts = [entry.start for entry in entries]
-    above = [bisect_left(starts, wrong.start) for wrong in faults]  # how many keys stand there
-    lost = {entries[count - 1].key for count in above if count}
-    lost |= {nearly_key(body.text[wrong.start : wrong.end]) for wrong in faults} - {""}
+    lost = set[str]()
+    for wrong in faults:
+        above = bisect_left(starts, wrong.start)  # how many keys stand there
+        if near := nearly_key(body.text[wrong.start : wrong.end]):
+            lost.add(near)
+        elif above:
+            lost.add(entries[above - 1].key)
     for entry in entries:
         end = entry.start + len(entry.key)
         if entry.key not in KEYS:
@@ -143,6 +162,9 @@ def _entries(body: Source) -> _Entries:
             faults.append(Wrong("repeated-key", message, entry.start, end))
         else:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
+    goes_on = (WHOLE.match(values[key].text) for key in ("from", "to") if key in values)
+    if "moves" not in values and any(goes_on):
+        lost.add("moves")
     strays = {body.place(start)[0] for entry in entries for start in entry.strays}
     return _Entries(values, faults, lost, strays)
 

@@ -56,7 +56,7 @@ _OTHER_WORDS: Final = {
     **dict.fromkeys(("requires", "prerequisites"), "needs"),
     "keywords": "tags",
 }
-"""What is written for a key in other words, plain ones: most are no nearer to it than to another key."""
+"""What plain words are written for a key: most are no nearer to it than to another key."""
 
 _NEVER_EMPTY: Final = ("cube", "lowercase", "date", "lang", "draft")
 

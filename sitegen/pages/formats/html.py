@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 from urllib.parse import urlsplit
 
 from sitegen.pages.around import FRONT_PAGE, contents_at
@@ -43,16 +43,16 @@ class Html(Parts):
         Args:
             site: the whole site, the same for every page.
             own: the folder of the site's own theme; it need not exist.
-            compiled: as `Parts` takes it.
+            compiled: as `Templates` takes it.
 
         Raises:
             ThemeError: an own template cannot be read.
         """
         super().__init__(site.lang, own, compiled)
         self.assets = Assets(self._own, site.scheme, () if site.review else (REVIEW_STYLESHEET,))
-        self._environment.filters["asset"] = self.assets.address
+        self._templates.add_filter("asset", self.assets.address)
         self.set_site(site)
-        self._page = self._template("page.html")
+        self._templates.get("page.html")  # so that it is read before any page is set
 
     def set_site(self, site: Site) -> None:
         """Set pages of this site from now on.
@@ -63,7 +63,7 @@ class Html(Parts):
         self._site = site
         self._places = places(site.courses)
         self.contents = contents_at(site.own)
-        self._environment.globals.update(
+        self._templates.add_globals(
             site=site, contents=self.contents, front=FRONT_PAGE, sheets=self._sheets()
         )
 
@@ -74,14 +74,14 @@ class Html(Parts):
             ThemeError: an own template does not work.
         """
         address = lesson.entry.address
-        return self._set(
-            self._page,
+        return self._templates.set(
+            "page.html",
             **self._frame(address, lesson.lang, lesson.entry.summary),
             lesson=lesson,
             nav=nav(self._site.courses, *self._places[address]),
         )
 
-    def page_beside(self, template: str, address: str, **values: Any) -> bytes:  # noqa: ANN401 - as `_set`
+    def page_beside(self, template: str, address: str, **values: object) -> bytes:
         """A page beside the lessons, whole.
 
         Args:
@@ -97,14 +97,14 @@ class Html(Parts):
         frame["sheets"] = self._sheets(AROUND_STYLESHEET)
         if not address and self._site.url:
             frame["root"] = f"{urlsplit(self._site.url).path.rstrip('/')}/"
-        return self._set(self._template(template), **frame, nav=None, **values).encode()
+        return self._templates.set(template, **frame, nav=None, **values).encode()
 
     def _sheets(self, *more: str) -> tuple[str, ...]:
         """The names of a page's stylesheets: the site's own comes last."""
         *ours, own = STYLESHEETS
         return (*ours, *more, *([REVIEW_STYLESHEET] if self._site.review else []), own)
 
-    def _frame(self, address: str, lang: str, description: str) -> dict[str, Any]:
+    def _frame(self, address: str, lang: str, description: str) -> dict[str, object]:
         """What `base.html` asks for on every page."""
         return {
             "words": self.words(lang),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from msgspec.structs import replace
+
 from sitegen.make import fact, find_block
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.extract import details, extract, plate
@@ -87,6 +89,7 @@ def _set_blocks_and_prose(
     say = parts.words(lang).say
     stands = _standpoints(made, page, say)
     plates: list[Plate] = []
+    is_told = False  # what small marks on stickers mean
 
     def figures(number: int) -> str:
         key, at = (page.file, number), stands[number]
@@ -96,6 +99,9 @@ def _set_blocks_and_prose(
         done = made.replays[key]
         set_out = figure(done, at)
         plates.append(plate(done, set_out, at))
+        nonlocal is_told
+        if set_out.has_marks and not is_told:
+            set_out, is_told = replace(set_out, is_key=True), True
         return parts.figure(set_out, lang)
 
     def answer(said: ReadSpan) -> str:

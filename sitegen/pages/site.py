@@ -157,6 +157,7 @@ class Figure(Struct, frozen=True):
         impossible: why no turns can reach the position, a name in `[impossible]` of the theme's
             table; "" if they can.
         source: the block's own text, when it is to be shown.
+        is_key: whether what the small marks on its stickers mean is told below it.
     """
 
     id: str
@@ -179,6 +180,12 @@ class Figure(Struct, frozen=True):
     checked: tuple[Remark, ...] = ()
     impossible: str = ""
     source: str = ""
+    is_key: bool = False
+
+    @property
+    def has_marks(self) -> bool:
+        """Whether stickers in its pictures have a small mark: they show another colour."""
+        return any('class="changed' in one.svg for one in (*self.before, *self.after, *self.steps))
 
 
 class Part(NamedTuple):

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 HERE = Path(__file__).parent
-IF_ASKED = ("  checked:", "  marked:", "  picture:")
+IF_ASKED = ("  checked:", "  key:", "  marked:", "  picture:")
 """What is compared only where `page.txt` speaks of it at all."""
 
 CASES = sorted(path for path in HERE.iterdir() if (path / "page.md").exists())
@@ -56,6 +56,8 @@ def said(page: html.HtmlElement) -> Iterator[str]:
             if kind == "hold":
                 turned = element.getparent().get("class") == "moves"
                 yield f"  {'turned' if turned else 'hold'}: {text(element)}"
+            elif kind == "key":
+                yield f"  key: {text(element)}"
             elif kind == "setup":
                 yield f"  setup: {moves(element)}"
             elif kind == "whole":

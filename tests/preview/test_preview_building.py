@@ -418,7 +418,7 @@ def test_pages_are_set_anew_where_a_theme_says_how(
 
 
 def test_parts_are_the_templates_that_the_text_of_pages_asks_for() -> None:
-    asked = re.findall(r'self\._template\("(.+?)"\)', getsource(Parts))
+    asked = re.findall(r'self\._templates\.set\(\s*"(.+?)"', getsource(Parts))
     found: set[str] = set()
     while asked:
         found.add(name := asked.pop())

@@ -128,6 +128,7 @@ class _Reader:
         self.opened: list[_Open] = []
         self.told: set[str] = set()  # of signs that are no part of moves, in this line
         self.odd: dict[int, Wrong] = {}  # of signs that look like ours, where nothing else is told
+        self.cut_at = 0  # where a line was last left unread, with brackets open
 
     def fault(self, message: str, start: int, end: int, rule: str = "notation") -> None:
         self.odd.pop(start, None)  # what is told of a sign says as well which one it is
@@ -158,6 +159,8 @@ class _Reader:
             assert found.lastgroup  # noqa: S101 - every branch has a name
             place = take[found.lastgroup](found[0], place)
         for left in self.opened:
+            if left.start < self.cut_at:
+                continue  # what is unread may close it
             opener = self.text[left.start]
             self.fault(f"this `{opener}` is never closed", left.start, left.start + 1)
         self.opened.clear()
@@ -219,7 +222,10 @@ class _Reader:
             self.fault(_no_turn(word[0]), *word.span())
             return word.end() if self.opened else self.end_of_line(start)
         self.fault_once(_strange(piece), start)
-        return self.end_of_line(start) if piece in COMMENT_LIKE else start + len(piece)
+        if piece in COMMENT_LIKE:
+            self.cut_at = start
+            return self.end_of_line(start)
+        return self.suffix(start + 1, start)[0] if piece == "}" else start + len(piece)
 
     def fault_once(self, message: str, start: int) -> None:
         """Tell of a sign where it first stands in a line: with one, the others are seen."""

@@ -106,6 +106,16 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
         )
         top.complain(message, 1, 1, 3)
         return _unread_front(len(lines), lines, 1, settings), top.problems
+    first = _begin_of_unmarked(lines[end + 1 :])
+    if first and not any(line.strip() for line in lines[1:end]):
+        message = (
+            "nothing stands above this `---`, and the lines of the top of the page stand below it; "
+            "take it out"
+        )
+        top.complain(message, end + 1, 1, 3)
+        begin = end + first
+        close = next(i for i, line in enumerate(lines) if i > begin and _LIKE_MARK.fullmatch(line))
+        return _unread_front(close + 1, lines[begin:close], end + 1, settings), top.problems
     return _Reader(top, settings).read(end), top.problems
 
 

@@ -108,7 +108,7 @@ def _lends(leaf: Leaf) -> Iterator[object]:
         yield leaf.context.n, leaf.context.lowercase, dict(leaf.context.sequences.texts)
         yield dict(leaf.context.unread)
     for block in leaf.blocks:
-        yield block.id, block.head.text, block.lines, block.source.text
+        yield block.head.text, block.source.text
 
 
 def to_json(rows: dict[str, PageRow]) -> bytes:

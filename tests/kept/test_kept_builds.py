@@ -18,6 +18,7 @@ from folders import tree
 from kept.kept_site import SITE, build, build_clean, edit
 from sitegen.kept.packed import Packed
 from sitegen.kept.snapshot import Stat, take_snapshot
+from sitegen.kept.stamp import Stamp
 from sitegen.kept.store import FORMAT, MemoryStore, Store
 from sitegen.pages.folder import read_folder
 from sitegen.pages.reading import read_page
@@ -128,7 +129,10 @@ def test_a_build_for_another_address_is_another_build(site: Path, tmp_path: Path
 def test_files_come_and_go(site: Path, tmp_path: Path) -> None:
     build(site)
     content = site / "content"
+    new = content / "new.md"
     for change in (
+        lambda: new.write_text("---\ndraft: yes\n---\n# New\n", "utf-8"),
+        lambda: new.write_text("# New\n", "utf-8"),
         (content / "pictures" / "dot.svg").unlink,
         lambda: shutil.copy(SITE / "content/pictures/dot.svg", content / "pictures"),
         (content / "loose.md").unlink,
@@ -152,12 +156,12 @@ def test_what_is_kept_is_of_use(site: Path, monkeypatch: pytest.MonkeyPatch) -> 
     assert _reads(site, read) == []
     _append(site, "loose.md")
     assert _reads(site, read) == ["loose.md"]
-    # others lean on its blocks, which are what they were
-    _append(site, "first/one.md")
+    # others lean on its blocks, which are what they were, wherever they stand
+    page = site / "content" / "first" / "one.md"
+    page.write_text(page.read_text("utf-8").replace("Words about", "More.\n\nWords about"), "utf-8")
     assert _reads(site, read) == ["first/one.md"]
     # first/two goes on from a block of it, first/three from there, and second/one asks a fact of
     # first/two
-    page = site / "content" / "first" / "one.md"
     page.write_text(page.read_text("utf-8").replace("title: The base", "title: Another"), "utf-8")
     assert _reads(site, read) == ["first/one.md", "first/three.md", "first/two.md", "second/one.md"]
 
@@ -173,7 +177,7 @@ SHARED_BY_FRAMES = {
 
 @pytest.mark.parametrize("name", SHARED_BY_FRAMES)
 def test_what_stands_around_pages_is_no_reason_to_read_them(
-    site: Path, name: str, monkeypatch: pytest.MonkeyPatch
+    site: Path, name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     read: list[str] = []
     monkeypatch.setattr("sitegen.leaf.read_page", _noting(read))
@@ -184,6 +188,7 @@ def test_what_stands_around_pages_is_no_reason_to_read_them(
     assert old in text
     settings.write_text(text.replace(old, new, 1), "utf-8")
     assert _reads(site, read) == []
+    assert tree(site / "out") == build_clean(site, tmp_path / "clean")[1]
 
 
 def test_what_no_page_needs_is_not_kept(site: Path) -> None:
@@ -321,6 +326,21 @@ def test_a_change_that_the_clock_does_not_show(
         os.utime(file, ns=(about.st_atime_ns, about.st_mtime_ns))
     told = build(site)
     assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
+
+
+def test_what_has_settled_is_not_read_again(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for tick, is_fresh in ((3_600_000_000_000, True), (0, False)):
+        monkeypatch.setattr("sitegen.kept.stamp.TICK", tick)
+        build(site)
+        assert bool((Store(site / "content").load() or {})["fresh"]) is is_fresh
+
+
+def test_a_site_that_changed_during_a_build_is_not_as_it_was_left(site: Path) -> None:
+    build(site)
+    stamp = Stamp(site / "content", site / "out", "")
+    assert stamp.as_left(site / "out")
+    (site / "out" / "index.html").write_text("Ours")
+    assert stamp.as_left(site / "out") is None
 
 
 def test_a_copy_of_what_is_kept_is_not_trusted(site: Path, tmp_path: Path) -> None:

@@ -89,6 +89,10 @@ def test_a_preview_that_lived_on_is_as_a_new_one(begin: Edits, seed: int, tmp_pa
 
 FAILS = "# One\n\n```moves base\nmoves: R\ncheck: turns 2\n```\n"
 LEANS = "# Leans\n\n```moves\nfrom: one.md#base\nmoves: U\ncheck: turns 1\n```\n"
+CIRCLE = "".join(
+    f"```moves{name}\nfrom: {start}\nmoves: U\ncheck: turns 1\n```\n\n"
+    for name, start in {" first": "two.md#x", "": "last", " base": "last"}.items()
+)
 READ = "---\ntitle: One\n{}: {}\n---\n\n```moves base\nmoves: {}\ncheck: not solved\n```\n"
 UNDONE = LEANS.replace("moves: U\ncheck: turns 1", "moves: Rw'\ncheck: solved")
 
@@ -100,6 +104,14 @@ CHANGES: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         {"one.md": FAILS, "two.md": LEANS},
         {"one.md": FAILS.replace("# One", "# One\n\nMore")},
     ),
+    "a circle moves down": (
+        {"one.md": "# One\n\n" + CIRCLE, "two.md": LEANS.replace("moves\n", "moves x\n", 1)},
+        {"one.md": "# One\n\nMore\n\n" + CIRCLE},
+    ),
+    "its first line goes wrong": (
+        {"one.md": FAILS.replace("2", "1"), "two.md": LEANS},
+        {"one.md": FAILS.replace("2", "1").replace("base", "base more")},
+    ),
     "the cube that it is read with": (
         {"one.md": READ.format("cube", 3, "Rw"), "two.md": UNDONE},
         {"one.md": READ.format("cube", 4, "Rw")},
@@ -107,6 +119,10 @@ CHANGES: dict[str, tuple[dict[str, str], dict[str, str]]] = {
     "its small letters": (
         {"one.md": READ.format("lowercase", "wide", "r"), "two.md": UNDONE},
         {"one.md": READ.format("lowercase", "slice", "r")},
+    ),
+    "its moves": (
+        {"one.md": READ.format("lang", "en", "Rw"), "two.md": UNDONE},
+        {"one.md": READ.format("lang", "en", "R")},
     ),
     "a sequence in it": (
         {"one.md": READ.format("sequences", "{a: Rw}", "{a}"), "two.md": UNDONE},
@@ -135,6 +151,9 @@ def test_a_change_is_told_as_if_it_had_always_been(name: str, tmp_path: Path) ->
         assert told(old) == told(new)
         # what it last held is shown of a page by one that saw it hold alone
         states = [{address: one.state for address, one in panels(b).items()} for b in (old, new)]
+        # a list of failures is there where a page never held
+        held = [{a for a, state in one.items() if state == "fresh"} for one in states]
+        assert held[0] - {"failures.html"} == held[1] - {"failures.html"}
         for address, _ in states[0].items() & states[1].items():
             assert served(old)[address] == served(new)[address]
         tellings.append((told(new), served(new)))

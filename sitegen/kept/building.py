@@ -114,7 +114,7 @@ class Building:
         say = self._parts(state.settings.lang).words("").say
         laid_out = layout(state.settings, state.listed, state.folder.others, say)
         html = Html(laid_out.site, self._own, self._templates)
-        frame = digest(repr((replace(laid_out.site, courses=()), stamp.themes.digest)))
+        frame = digest(repr(replace(laid_out.site, courses=())))
         reuse = _ReuseOfLast(frame, state, laid_out, self._workers)
         if self._last and self._last.frame == frame:
             reuse.build_upon(self._last, own_templates=stamp.themes.has_templates)

@@ -53,7 +53,7 @@ class Stamp:
         self._target = out.resolve()
         self.store = Store(root)
         self._own = own_theme(root)
-        self._key = digest("\0".join([program_digest(), str(root), str(self._target), url]))
+        self._key = digest("\0".join([program_digest(), str(root), url]))
         self.content = take_snapshot(root, hidden=False, tick=TICK)
         self.themes = take_snapshot(self._own, hidden=True, tick=TICK)
         self._site: dict[str, Stat] = {}

@@ -26,7 +26,7 @@ from sitegen.wording import counted
 
 if TYPE_CHECKING:
     import re
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
 
     from sitegen.block.claims.claim import ClaimValue
     from sitegen.cube.places import Place
@@ -73,7 +73,13 @@ class Kept(Claim, frozen=True):
         if frozenset() in asked:
             return not_there(self.places[asked.index(frozenset())], now)
         lost = frozenset().union(*asked) & changed(moment.before, now)
-        return Verdict(not lost, lambda: what_changed(moment, lost))
+
+        def found() -> str:
+            asked = (place.at(moment.now) for place in self.places)
+            lost_here = frozenset().union(*asked) & changed(moment.before, moment.now)
+            return what_changed(moment, lost) + _made_good(lost_here)
+
+        return Verdict(not lost, found)
 
 
 class OnlyChanged(Claim, frozen=True):
@@ -100,7 +106,14 @@ class OnlyChanged(Claim, frozen=True):
         now = moment.turned_back
         spared = stickers_at(self.places, now)
         others = changed(moment.before, now) - spared
-        return Verdict(not others, lambda: what_changed(moment, others))
+
+        def found() -> str:
+            spared = stickers_at(self.places, moment.now)
+            return what_changed(moment, others) + _made_good(
+                changed(moment.before, moment.now) - spared
+            )
+
+        return Verdict(not others, found)
 
 
 def what_changed(moment: Moment, stickers: Iterable[int]) -> str:
@@ -130,6 +143,16 @@ def _undone(moment: Moment) -> str:
     if moment.turned_back == moment.now:
         return ""
     return f"; looked at with {_written(moment, moment.rotations)} of the moves undone"
+
+
+def _made_good(lost: Collection[int]) -> str:
+    """For a message: what to do where the cube is held as before once all turns are done."""
+    if lost:
+        return ""
+    return (
+        "; as the cube stands in the end it holds, for the other turns make the rotation good: "
+        "say it by `cycles` or by a net, which look at that"
+    )
 
 
 def _written(moment: Moment, steps: Iterable[Step]) -> str:

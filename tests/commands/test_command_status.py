@@ -34,8 +34,8 @@ NOTE = """Words[^more].
     ```
 
 """
-WRONG = "```moves wrong\nmoves: U\ncheck: solved\n```\n"
-LEANING = "# Leaning\n\n```moves\nfrom: page.md#wrong\nmoves: U\ncheck: turns 1\n```\n"
+WRONG = "```moves wrong\ncube: 4\nmoves: U2R\ncheck: solved\n```\n"
+LEANING = "# Leaning\n\n```moves\ncube: 4\nfrom: page.md#wrong\nmoves: U\ncheck: turns 1\n```\n"
 
 
 @pytest.mark.parametrize("command", CHECKING)
@@ -74,6 +74,19 @@ def test_a_page_whose_blocks_wait_for_another_page_is_not_said_to_hold(
     assert done.returncode == 1
     assert done.stdout.startswith("page.md:")
     assert done.stdout.endswith("1 page, 1 block: 1 error\n")
+
+
+def test_a_page_whose_blocks_wait_for_the_top_of_another_is_not_said_to_hold(
+    sitegen: Program, content: Path
+) -> None:
+    (content / "site.toml").write_text("cube = 3\n", "utf-8")
+    (content / "page.md").write_text(
+        f"---\ntitle: A page\ncube: five\n---\n\n{WRONG.replace('cube: 4', '')}", "utf-8"
+    )
+    (content / "waits.md").write_text(LEANING, "utf-8")
+    done = sitegen("check", content / "waits.md")
+    assert done.returncode == 1
+    assert done.stdout.startswith("page.md:3:7: error: ")
 
 
 def test_what_a_failed_block_waits_for_is_told_to_who_waits_for_it(
@@ -155,11 +168,13 @@ def test_no_such_command(sitegen: Program, arguments: list[str]) -> None:
         pytest.param([], ", ".join(COMMANDS), id="no-command"),
         pytest.param(["net", "R", "U"], "moves stand in quotes", id="moves-unquoted"),
         pytest.param(["build", "--workers", "two"], "write 1, 2, ...", id="no-number"),
+        pytest.param(["build", "--workers", "0"], "write 1, 2, ...", id="nobody"),
         pytest.param(["build", ".", "--url", "a.example"], "https:// or http://", id="no-url"),
         pytest.param(["check", "--yes"], "say both", id="yes-to-nothing"),
         pytest.param(["check", "--slips", "--format", "sarif"], "text or json", id="no-form"),
         pytest.param(["check", "nowhere"], "sitegen start our-site", id="no-folder"),
         pytest.param(["start", str(Path(__file__).parent)], "name a new one", id="no-room"),
+        pytest.param(["start", __file__], "name a new one", id="no-folder-to-start"),
     ],
 )
 def test_what_cannot_be_run_is_answered_with_what_to_do(
@@ -201,6 +216,15 @@ def test_settings_and_what_cannot_be_a_page_may_be_named(sitegen: Program, conte
     assert done.stdout.startswith("away.md:1:1: error: ")
 
 
+def test_a_folder_without_pages_is_told_to_who_asks_for_its_settings(
+    sitegen: Program, tmp_path: Path
+) -> None:
+    (tmp_path / "site.toml").write_text("cube = 3\n")
+    done = sitegen("check", "site.toml")
+    assert done.returncode == 1
+    assert "no page at all" in done.stdout
+
+
 @pytest.mark.parametrize("name", ["sub/other.md", "sub"])
 def test_a_page_named_as_reports_name_it_is_pointed_out(
     sitegen: Program, content: Path, name: str
@@ -215,6 +239,7 @@ def test_who_stands_within_the_content_folder_is_told_so(
 ) -> None:
     (content / "site.toml").write_text("cube = 3\n", "utf-8")
     assert "did you mean `.`?" in sitegen(command, cwd=content / place).stderr
+    assert "did you mean" not in sitegen(command, "nowhere", cwd=content / place).stderr
 
 
 @pytest.mark.parametrize("command", CHECKING)
@@ -225,6 +250,8 @@ def test_a_site_named_for_its_content_folder_is_pointed_out(
     out = ["--out", str(tmp_path / "out")] if command == "build" else []
     assert "perhaps `our-site/content` was meant" in sitegen(command, "our-site", *out).stderr
     assert sitegen(command, "our-site/content", *out).stderr == ""
+    (tmp_path / "our-site" / "site.toml").touch()
+    assert sitegen(command, "our-site", *out).stderr == ""
 
 
 def test_a_site_is_pointed_out_from_a_page_outside_its_content_folder(
@@ -425,11 +452,19 @@ def test_check_of_pages_and_folders_within(sitegen: Program, content: Path) -> N
     # other.md goes on from the broken block of page.md, so it has not been seen to hold
     assert wrong("content/sub") == (1, everything, 2)
     assert wrong("content/sub/deep") == (1, ["sub/deep/bad.md"], 1)
+    (content / "sub" / "deeper").mkdir()
+    (content / "sub" / "deeper" / "good.md").write_text("# A page\n")
+    assert wrong("content/sub/deep") == (1, ["sub/deep/bad.md"], 1)
+    (content / "sub" / "deeper" / "good.md").unlink()
     assert wrong("content/sub/other.md") == (1, ["page.md"], 1)
     assert wrong("content/sub/other.md", "content/page.md") == (1, ["page.md"], 2)
     assert wrong("content/sub/../page.md", "content/sub/deep") == (1, everything, 2)
     (content / "site.toml").write_text("language = 2\n")
     assert wrong("content/sub/deep") == (1, ["site.toml", "sub/deep/bad.md"], 1)
+    (content.parent / "themes").mkdir()
+    (content.parent / "themes" / "words.toml").write_text("[pages]\n")
+    assert wrong("content/sub/deep") == (1, ["site.toml", "sub/deep/bad.md"], 1)
+    assert wrong("content")[1][-1] == "../themes/words.toml"
 
 
 def test_check_of_paths_in_two_content_folders(
@@ -440,6 +475,7 @@ def test_check_of_paths_in_two_content_folders(
     (other / "page.md").write_text("# Page\n")
     done = sitegen("check", content, other)
     assert (done.returncode, done.stdout) == (2, "")
+    assert "name one at a time" in done.stderr
 
 
 @pytest.mark.parametrize("command", [[], *([name] for name in COMMANDS)])

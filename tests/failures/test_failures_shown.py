@@ -286,3 +286,14 @@ def test_own_themes_show_failures_too(content: Path, tmp_path: Path, build: Buil
     assert build(content, "--with-failures", "--out", str(out)) == 1
     assert "OWN failed" in words(out / "page.html")
     assert "OWN waiting" in words(out / "page.html")
+
+
+def test_all_that_is_wrong_with_a_theme_is_told_though_no_page_needs_it(
+    tmp_path: Path, build: Build
+) -> None:
+    content, own, out = tmp_path / "content", tmp_path / "themes", tmp_path / "review"
+    for folder in (content, own):
+        folder.mkdir()
+    (content / "page.md").write_text("# Page\n", "utf-8")
+    (own / "words.de.toml").write_text("[pages]\n", "utf-8")
+    assert build(content, "--with-failures", "--out", str(out)) == 1

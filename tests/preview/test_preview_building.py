@@ -75,6 +75,21 @@ def test_a_broken_page_stays_as_it_last_held(builder: Builder, content: Path) ->
     assert panel(third, "page.html").count == 0
 
 
+def test_a_page_that_stays_is_put_together_anew_where_its_neighbours_change(
+    builder: Builder, content: Path
+) -> None:
+    courses = '[[courses]]\ntitle = "{}"\npages = ["page.md"]\n'
+    (content / "site.toml").write_text(courses.format("One"), "utf-8")
+    builder.build(ANY)
+    (content / "page.md").write_text(BROKEN, "utf-8")
+    for title in ("Two", "Three"):
+        (content / "site.toml").write_text(courses.format(title), "utf-8")
+        built = builder.build(ANY)
+        assert title in page(built, "page.html")
+        assert "first state" in page(built, "page.html")
+        assert panel(built, "page.html").state == "held"
+
+
 def test_a_page_with_a_warning_is_shown_as_it_is(builder: Builder, content: Path) -> None:
     builder.build(ANY)
     (content / "page.md").write_text(PAGE.replace("first state", "`R U Q`"), "utf-8")
@@ -287,6 +302,18 @@ def test_settings_that_cannot_be_read_hold_everything(builder: Builder, content:
     assert "site.toml:" in panel(second, "sub/index.html").told[0].place
 
 
+def test_a_page_that_lacked_nothing_but_what_it_links_to_is_there_once_that_is(
+    content: Path,
+) -> None:
+    builder = Builder(content, redraw=False)
+    (content / "page.md").write_text(f"{PAGE}\n[New](new.md)\n", "utf-8")
+    assert panel(builder.build(ANY), "page.html").state == "review"
+    (content / "new.md").write_text("# New\n", "utf-8")
+    built = builder.build(ANY)
+    assert panel(built, "page.html").state == "fresh"
+    assert "Words of the first state" in page(built, "page.html")
+
+
 def test_a_listed_page_that_is_gone_is_told_and_the_rest_goes_on(
     builder: Builder, content: Path
 ) -> None:
@@ -370,13 +397,19 @@ def test_a_page_that_is_a_link_is_as_what_it_leads_to(builder: Builder, content:
     assert "second state" in page(builder.build(ANY), "link.html")
 
 
-def test_a_theme_that_never_worked_gives_way_to_the_default_one(content: Path) -> None:
+@pytest.mark.parametrize(
+    ("name", "text"), [("page.html", "{{ nobody.knows }}"), ("words.toml", "[pages]\n")]
+)
+def test_a_theme_that_never_worked_gives_way_to_the_default_one(
+    content: Path, name: str, text: str
+) -> None:
     builder = Builder(content, redraw=False)
     builder.themes.mkdir()
-    (builder.themes / "page.html").write_text("{{ nobody.knows }}", "utf-8")
+    (builder.themes / name).write_text(text, "utf-8")
     built = builder.build(ANY)
     assert "Words of the first state" in page(built, "page.html")
-    assert "themes/page.html" in panel(built, "page.html").told[0].place
+    assert f"themes/{name}" in panel(built, "page.html").told[0].place
+    assert panel(built, "page.html").state == "fresh"
 
 
 def test_a_template_of_figures_is_seen_at_once(builder: Builder) -> None:

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 
 from rewrite.rewriting import Terminal
 from sitegen.commands.main import main
+from sitegen.commands.mend import lines_changed
 from sitegen.make import Made, make
+from sitegen.pages.rewrite import Edit
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,6 +58,19 @@ def test_a_page_that_is_not_asked_for_is_left(site: Site, command: list[str], pa
     assert main([name, str(asked), *rest, "--yes"]) == 0
     assert asked.read_text("utf-8") == MENDED
     assert site.page.read_text("utf-8") == page
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "shown"),
+    [
+        ("R U R U", "R U R U R U", ["- R U R U", "+ R U R U R U", "         ^^^^"]),
+        ("R U U", "R U", ["- R U U", "     ^^", "+ R U"]),
+    ],
+    ids=["put-in", "taken-out"],
+)
+def test_what_changes_in_a_line_is_marked(old: str, new: str, shown: list[str]) -> None:
+    lines = [line[6:] for line in lines_changed(Edit(5, old, new))]
+    assert lines == shown
 
 
 @pytest.mark.parametrize("command", [("check", "--mend"), ("redraw",)])

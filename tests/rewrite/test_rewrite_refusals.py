@@ -48,5 +48,6 @@ def test_the_end_of_the_input_answers_for_all_that_follows(site: Site) -> None:
     site.write(TWO)
     status, said = site.run("check", "--mend", stdin=Terminal(""))
     assert said.count("(y/n)") == 1
+    assert "nobody can be asked" not in said
     assert status == 1
     assert site.page.read_text("utf-8") == TWO

@@ -123,7 +123,7 @@ def read_toml(text: str, hint: str = "") -> Toml:
 
 def _read(lines: Sequence[str], hint: str) -> tuple[dict[str, Any], TomlSlip | None]:
     """What lines say, and the first slip in them; with one they say nothing."""
-    text = "\n".join(lines)
+    text = "\n".join(lines) + "\n"  # else a slip in a last line that is not ended has no place
     try:
         return tomllib.loads(text), None
     except tomllib.TOMLDecodeError as error:

@@ -10,7 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.keys import KEYS
-from sitegen.pages.markdown import NO_NOTE
+from sitegen.pages.markdown import BOXES, NO_NOTE
 from sitegen.pages.region import inside, rows_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
@@ -119,6 +119,13 @@ def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Proble
             f"`{kind}`; mend it, or begin it with `text`"
         )
         start = max(0, head.text.find(kind))  # not there where it is written in entities
+        yield _near(head, message, start, start + len(kind))
+    elif (box := meant(re.sub(r"\W", "", kind), BOXES, 0.75)) and _HEAD.search(token.content):
+        message = (
+            f"this fence is printed as it stands, with the block in it: a box begins with the word "
+            f"`{box}`, not with `{kind}`; mend it, or begin it with `text`"
+        )
+        start = max(0, head.text.find(kind))
         yield _near(head, message, start, start + len(kind))
     elif (lost := _HEAD.search(token.content)) and (
         lost[1].startswith(token.markup) or not _is_closed(token, source)

@@ -274,7 +274,7 @@ def _line_number(found: re.Match[str], phrases: int | None) -> int:
 _MARKS: Final = re.compile(r"(?:[-*+]\s+)+")
 """What begins the items of a list."""
 
-_AND: Final = re.compile(r",?\s+(?:and|&)\s+")
+_AND: Final = re.compile(r",?\s+(?:and|&)\s+|\s*[,;]\s*")
 _EXCEPT: Final = re.compile(r"(?!solved\b).*\bexcept\b")
 _NO_EXCEPT: Final = (
     "`except` stands in `solved except PLACES` alone, of the whole cube; elsewhere name the places "

@@ -111,7 +111,7 @@ _ORDERS: Final = (
 _AT_FIRST: Final = (
     r"at (?:the )?(?:start|beginning)|at first|initially|first|before(?:(?: the)? moves)?"
 )
-_AFTER: Final = r"(?:(?:after|in) )?(?:line|phrase|step) (?P<line>\d+):?|after (?P<number>\d+)"
+_AFTER: Final = r"(?:(?:after|in) )?(?:line|phrase|step)s? ?(?P<line>\d+):?|after (?P<number>\d+)"
 _AT_LAST: Final = r"(?:at|in) (?:the )?end|after(?:(?: the)? moves)?|before|finally"
 
 _MOMENTS: Final = tuple(
@@ -150,7 +150,8 @@ def _rewordings(line: str) -> Iterator[str]:
     plain = re.sub(rf"\b(?:{'|'.join(_NUMBERS)})\b", _in_digits, plain)
     together = re.sub(r",? (?:and|&) ", " ", plain)
     typed = _in_signs_of_claims(line)
-    tidy = dict.fromkeys((bare, f"{word.lower()} {rest}".strip(), plain, together, *typed))
+    small = f"{word.lower()} {rest}".strip(), bare.lower()
+    tidy = dict.fromkeys((bare, *small, plain, together, *typed))
     yield from (text for text in tidy if text != line)
     yield from _in_our_words(tidy)
     for text in tidy:
@@ -183,12 +184,12 @@ def _in_digits(word: re.Match[str]) -> str:
 def _in_signs_of_claims(line: str) -> Iterator[str]:
     """The line in the signs that claims are written in, without those of lists and of quotes.
 
-    Twice: with a space in the place of each that is left out, and with none.
+    Twice: with a space in the place of each that is left out, and with none; but `4.0` is no `40`.
     """
     plain = re.sub(r"^\s*(?:\d{1,3}[.)]|\[.?\])\s+", "", in_plain_signs(line))
     if "(" in plain:
         plain = re.sub(r"[-=]+>|\u2192", " ", plain)
-    for between in (" ", ""):
+    for between in (" ",) if re.search(r"\d[.,]\d", plain) else (" ", ""):
         bare = "".join(between if _is_left_out(sign) else sign for sign in plain)
         yield " ".join(re.sub(r"(?<!\w)-(?!\w)|(?<!\d)\+", " ", bare).split())
 

@@ -20,7 +20,7 @@ _NEARLY_KEY: Final = re.compile(rf"[\W_]*({'|'.join(KEYS)})[\W_]*[:=]", re.IGNOR
 _BARE_KEY: Final = re.compile(rf"({'|'.join(KEYS)})(?=\s|$)(?!\s+line\b)")
 """A key with its colon forgotten; `after line 2` begins a claim."""
 
-_ONE_WORD: Final = re.compile(r"([^\s:]{2,}):.*|([a-z]{3,})")
+_FIRST_WORD: Final = re.compile(r"(?!after\s+line\b)(?:([^\s:]{2,}):.*|([a-z]{3,})(?:\s.*)?)")
 _MARKS: Final = re.compile(r"`{2,}|~{2,}|['’‘´]{3}")
 """What fences begin and end with, or what is written for it."""
 
@@ -104,7 +104,7 @@ def nearly_key(line: str) -> str:
     plain = in_plain_signs(line).strip()
     if found := _NEARLY_KEY.match(plain) or _BARE_KEY.match(plain):
         return found[1].lower()
-    word = _ONE_WORD.fullmatch(plain)
+    word = _FIRST_WORD.fullmatch(plain)
     return meant(re.sub(r"\W", "", word[1] or word[2]), KEYS, 0.75) if word else ""
 
 

@@ -173,7 +173,8 @@ def _moves_done(reading: Reading, text: str) -> Spelt:
     is_name = text in reading.context.sequences
     if reading.faults and not is_name and (block := _perhaps_a_word(text)):
         reading.faults[:] = []
-        reading.wrong(f"`{text}` is no moves; {block}", rule="notation")
+        shown, more, _ = text.partition("\n")
+        reading.wrong(f"`{shown}{more and ' ...'}` is no moves; {block}", rule="notation")
     elif reading.faults and (net := perhaps_a_net(reading)):
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"

@@ -62,7 +62,7 @@ def read_block(
         if name == "check" or not reading.faults:
             fields[KEYS[name].field] = value
         if name == "moves":
-            phrases = None if reading.faults else len(value.phrases)
+            phrases = None if reading.faults or name in lost else len(value.phrases)
         problems += _value_problems(reading, name, block_id, unread, strays)
         if reading.faults:
             hangs |= _others_above(context) & {HANGS_ON.get(one.rule) for one in reading.faults}
@@ -160,6 +160,7 @@ def _entries(body: Source) -> _Entries:
             line = values[entry.key].lines[0]
             message = f"`{entry.key}` is given twice; it stood in line {line} already"
             faults.append(Wrong("repeated-key", message, entry.start, end))
+            lost.add(entry.key)  # nobody knows which is meant
         else:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
     goes_on = (WHOLE.match(values[key].text) for key in ("from", "to") if key in values)

@@ -225,7 +225,10 @@ class _Reader:
         if piece in COMMENT_LIKE:
             self.cut_at = start
             return self.end_of_line(start)
-        return self.suffix(start + 1, start)[0] if piece == "}" else start + len(piece)
+        if piece == "}":
+            return self.suffix(start + 1, start)[0]
+        found = SUFFIX.match(self.text, start + len(piece)) if piece.isalpha() else None
+        return found.end() if found else start + len(piece)
 
     def fault_once(self, message: str, start: int) -> None:
         """Tell of a sign where it first stands in a line: with one, the others are seen."""

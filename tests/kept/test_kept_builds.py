@@ -20,7 +20,7 @@ from sitegen.kept.packed import Packed
 from sitegen.kept.snapshot import Stat, take_snapshot
 from sitegen.kept.stamp import Stamp
 from sitegen.kept.store import FORMAT, MemoryStore, Store
-from sitegen.pages.folder import read_folder
+from sitegen.pages.folder import read_folder, read_text
 from sitegen.pages.reading import read_page
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from sitegen.pages.folder import Folder
     from sitegen.pages.settings import Settings
+    from sitegen.problem import Problem
 
 ROOT = Path(__file__).parents[2]
 
@@ -192,12 +193,18 @@ def test_what_stands_around_pages_is_no_reason_to_read_them(
 
 
 def test_what_no_page_needs_is_not_kept(site: Path) -> None:
-    """Or the folder would grow with every edit."""
+    """Or the folder would grow with every edit; what stands there of somebody else's stays."""
+    pages = site / ".sitegen" / "pages"
+    pages.mkdir(parents=True)
+    for name in ("mine.txt", f".{64 * '0'}.{16 * '0'}"):  # the second a killed build's
+        (pages / name).touch()
+    (site / "content" / "draft.md").write_text("---\ndraft: yes\n---\n# Draft\n", "utf-8")
     for number in range(3):
         _append(site, "loose.md", f"Sentence {number}.\n")
         assert build(site).status == 0
         # one file a page; what is kept of all pages; the compiled templates
-        assert len([*(site / ".sitegen" / "pages").iterdir()]) == 7 + 1 + 1
+        assert len({path.name for path in pages.iterdir()} - {"mine.txt"}) == 7 + 1 + 1
+    assert (pages / "mine.txt").exists()
 
 
 def test_what_is_let_go_is_held_no_more() -> None:
@@ -326,6 +333,47 @@ def test_a_change_that_the_clock_does_not_show(
         os.utime(file, ns=(about.st_atime_ns, about.st_mtime_ns))
     told = build(site)
     assert (told, tree(site / "out")) == build_clean(site, tmp_path / "clean")
+
+
+def test_a_page_that_was_touched_is_looked_into_once(
+    site: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked: list[str] = []
+
+    def noting(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
+        looked.append(file)
+        return read_text(root, file, longest)
+
+    monkeypatch.setattr("sitegen.kept.stamp.TICK", 0)
+    monkeypatch.setattr("sitegen.kept.rounds.read_text", noting)
+    build(site)
+    os.utime(site / "content" / "loose.md", ns=(0, 0))
+    build(site)
+    _append(site, "first/three.md")
+    build(site)
+    assert looked == ["loose.md", "first/three.md"]
+
+
+def test_a_folder_renamed_is_seen_though_no_file_in_it_changed(
+    site: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sitegen.kept.stamp.TICK", 0)
+    build(site)
+    # where it stood among the others, so that nothing but its name is new
+    (site / "content" / "pictures").rename(site / "content" / "photos")
+    told = build(site)
+    assert told.status == 1
+    assert told == build_clean(site, tmp_path / "clean")[0]
+
+
+def test_what_a_link_leads_to_is_read_though_the_link_is_what_it_was(site: Path) -> None:
+    hidden = site / "content" / ".parts"
+    hidden.mkdir()
+    (site / "content" / "part.md").symlink_to(Path(".parts") / "part.md")
+    for word in ("One", "Another"):
+        (hidden / "part.md").write_text(f"# {word} page\n", "utf-8")
+        assert build(site).status == 0
+        assert f"{word} page".encode() in tree(site / "out")["part.html"]
 
 
 def test_what_has_settled_is_not_read_again(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -314,6 +314,15 @@ def test_a_page_that_lacked_nothing_but_what_it_links_to_is_there_once_that_is(
     assert "Words of the first state" in page(built, "page.html")
 
 
+def test_a_warning_in_the_settings_holds_nothing(builder: Builder, content: Path) -> None:
+    builder.build(ANY)
+    (content / "site.toml").write_text('[sequences]\na = "R\'2U"\n', "utf-8")
+    (content / "other.md").write_text("# Other\n\nAnew.\n", "utf-8")
+    built = builder.build(ANY)
+    assert [(p.file, p.rule) for p in built.state.problems] == [("site.toml", "spacing")]
+    assert "Anew" in page(built, "other.html")
+
+
 def test_a_listed_page_that_is_gone_is_told_and_the_rest_goes_on(
     builder: Builder, content: Path
 ) -> None:
@@ -431,6 +440,7 @@ def test_a_template_of_figures_is_seen_at_once(builder: Builder) -> None:
         ("own.css", "p { background: url(none.svg) }\n", True),
         ("moves.html", "{% include 'default/moves.html' %}\n", True),
         ("words.toml", "[figure]\nbefore = 'At first'\n", True),
+        ("WORDS.TOML", "[figure]\nbefore = 'At first'\n", True),
     ],
 )
 def test_pages_are_set_anew_where_a_theme_says_how(
@@ -521,8 +531,9 @@ def test_a_file_that_any_page_may_show_makes_all_pages_new(builder: Builder, con
 
 
 def test_nothing_is_laid_over_what_is_no_page(builder: Builder) -> None:
+    (builder.root / "own.html").write_text("<p>Ours</p>", "utf-8")
     edition = builder.build(ANY).edition
-    for address in ("search-index.js", "sub/a name.txt"):
+    for address in ("search-index.js", "sub/a name.txt", "own.html"):
         item = edition.find(address)
         assert item
         assert item.panel is None
@@ -684,11 +695,22 @@ def test_nothing_is_written_where_something_else_fails(content: Path, claim: str
     assert path.read_text("utf-8") == EMPTY.replace("order 6", claim)
 
 
-def test_a_stale_net_is_the_authors_to_judge(content: Path) -> None:
+@pytest.mark.parametrize("stale", [BROKEN, PAGE.replace("GGW", "GOW")])
+def test_a_stale_net_is_the_authors_to_judge(content: Path, stale: str) -> None:
     path = content / "page.md"
-    path.write_text(BROKEN, "utf-8")
+    path.write_text(stale, "utf-8")
     assert Builder(content, redraw=True).build(frozenset({path.resolve()})).redrawn == ()
-    assert path.read_text("utf-8") == BROKEN
+    assert path.read_text("utf-8") == stale
+
+
+def test_nets_are_written_into_the_saved_page_alone(content: Path) -> None:
+    empty = "```moves\nfrom: {}#four-turns\nmoves: R U\nafter:\n```\n"
+    (content / "page.md").write_text(f"{PAGE}\n{empty.format('')}", "utf-8")
+    other = f"# Other\n\n{empty.format('page.md')}"
+    (content / "other.md").write_text(other, "utf-8")
+    saved = frozenset({(content / "page.md").resolve()})
+    assert Builder(content, redraw=True).build(saved).redrawn == (("page.md", 17),)
+    assert (content / "other.md").read_text("utf-8") == other
 
 
 def test_blocks_that_lean_on_one_another_are_all_filled(content: Path) -> None:

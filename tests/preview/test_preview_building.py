@@ -486,12 +486,18 @@ def test_settings_that_a_theme_is_opened_with_are_seen_at_once(
     builder.themes.mkdir()
     (builder.themes / "words.de.toml").write_text('[search]\nfigure = "Bild {number}"\n', "utf-8")
     builder.build(ANY)
-    settings = 'lang = "de"\n[colours]\nU = { letter = "K", name = "black", value = "#123456" }\n'
-    (content / "site.toml").write_text(settings, "utf-8")
-    built = builder.build(ANY)
-    assert '"Bild 1"' in page(built, "search-index.js")
-    (pictures,) = (one for one in built.edition.items if one.startswith("theme/pictures."))
-    assert "#123456" in page(built, pictures)
+    language = 'lang = "de"\n'
+    colour = '[colours]\nU = { letter = "K", name = "black", value = "#123456" }\n'
+    for settings, is_german, is_black in (
+        (language, True, False),
+        (language + colour, True, True),
+        (colour, False, True),
+    ):
+        (content / "site.toml").write_text(settings, "utf-8")
+        built = builder.build(ANY)
+        assert ('"Bild 1"' in page(built, "search-index.js")) is is_german
+        (pictures,) = (one for one in built.edition.items if one.startswith("theme/pictures."))
+        assert ("#123456" in page(built, pictures)) is is_black
 
 
 def test_only_what_changed_is_new(builder: Builder, content: Path) -> None:

@@ -138,11 +138,8 @@ class Work(Struct):
         """What was made of a page: set, if it is sound and not only needed by others."""
         file = one.listed.file
         one = one._replace(told=bool(found.problems))
-        is_sound = (
-            not found.waiting
-            and not any_error(found.problems)
-            and all((file, number) in made.replays for number in range(len(one.listed.blocks)))
-        )
+        # a block that is not replayed failed, or waits
+        is_sound = not found.waiting and not any_error(found.problems)
         if is_needed or not is_sound or self.setter is None:
             return Result(file, one, found)
         if one.listed.draft and not self.setter.drafts:

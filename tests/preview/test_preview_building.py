@@ -287,6 +287,7 @@ def test_a_page_that_can_no_longer_be_read_stays(builder: Builder, content: Path
 def test_drafts_are_shown_and_marked(builder: Builder, content: Path) -> None:
     built = builder.build(ANY)
     assert panel(built, "later.html").draft
+    assert 'class="draft"' not in page(built, "later.html")  # the panel says so
     assert not panel(built, "page.html").draft
     assert 'href="later.html"' in page(built, "index.html")
     (content / "site.toml").write_text('[[courses]]\ntitle = "A"\npages = ["later.md"]\n', "utf-8")
@@ -407,7 +408,12 @@ def test_a_page_that_is_a_link_is_as_what_it_leads_to(builder: Builder, content:
 
 
 @pytest.mark.parametrize(
-    ("name", "text"), [("page.html", "{{ nobody.knows }}"), ("words.toml", "[pages]\n")]
+    ("name", "text"),
+    [
+        ("page.html", "{{ nobody.knows }}"),
+        ("search.html", "{{ nobody.knows }}"),
+        ("words.toml", "[pages]\n"),
+    ],
 )
 def test_a_theme_that_never_worked_gives_way_to_the_default_one(
     content: Path, name: str, text: str

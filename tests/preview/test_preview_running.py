@@ -15,6 +15,8 @@ import pytest
 
 from preview.previewing import BROKEN, OTHER, PAGE, ROOT, Preview, until
 from sitegen.commands.main import main
+from sitegen.commands.preview import Teller
+from sitegen.preview.builder import Builder
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -65,6 +67,7 @@ def test_a_site_that_never_held_is_served(start: Start, content: Path) -> None:
     preview = start().built()
     assert 'id="sitegen-preview"' in preview.text_of("/page.html")
     assert "site.toml:" in preview.text_of("/")
+    assert b"site.toml:" in preview.get("/nowhere").body
 
 
 def test_problems_are_told_once_and_in_the_words_of_check(
@@ -84,6 +87,16 @@ def test_problems_are_told_once_and_in_the_words_of_check(
     (content / "page.md").write_text(PAGE, "utf-8")
     until(lambda: preview.text.count("everything holds") == 2, "that all holds again")
     assert preview.said[-1].endswith("4 pages, 2 blocks: everything holds")
+
+
+def test_of_problems_alike_the_new_ones_alone_are_told(
+    content: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    builder, teller = Builder(content, redraw=False), Teller()
+    for count in (1, 3):
+        (content / "page.md").write_text("# A page\n\n" + "[x](no.md)\n\n" * count, "utf-8")
+        teller.tell(builder.build(frozenset()))
+    assert capsys.readouterr().out.count("`no.md` leads nowhere") == 3
 
 
 def test_new_deleted_and_renamed_pages(start: Start, content: Path) -> None:

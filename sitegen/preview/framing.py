@@ -148,7 +148,7 @@ class Framing:
         row, lang = shown.rows.get(GLOSSARY), shown.settings.lang
         glossary = row and row.listed
         terms = glossary_terms(glossary, lang)
-        set_with = lang, glossary and glossary.as_glossary
+        set_with = glossary and glossary.as_glossary
         known = self._reviewed if self._set_with == set_with else {}
         self._set_with, self._reviewed = set_with, {}
         for file in sorted(shown.never_held):

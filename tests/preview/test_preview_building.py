@@ -161,6 +161,14 @@ def test_a_page_that_leans_on_a_broken_one_says_so(builder: Builder, content: Pa
     assert seen.state == "fresh"
 
 
+def test_a_page_is_not_said_to_wait_for_itself(builder: Builder, content: Path) -> None:
+    waits = "```moves\nfrom: #four-turns\nmoves: U\ncheck: turns 1\n```\n"
+    (content / "page.md").write_text(f"{BROKEN}\n{waits}", "utf-8")
+    built = builder.build(ANY)
+    assert ("page.md", 1) in built.state.waiting
+    assert panel(built, "page.html").waits_for == ()
+
+
 def test_many_broken_pages_are_listed_within_a_bound(builder: Builder, content: Path) -> None:
     for number in range(30):
         (content / f"broken-{number:02}.md").write_text(BROKEN, "utf-8")
@@ -301,6 +309,7 @@ def test_settings_that_cannot_be_read_hold_everything(builder: Builder, content:
     second = builder.build(ANY)
     assert page(second, "page.html") == page(first, "page.html")
     assert "site.toml:" in panel(second, "sub/index.html").told[0].place
+    assert panel(second, "sub/index.html").errors
 
 
 def test_a_page_that_lacked_nothing_but_what_it_links_to_is_there_once_that_is(

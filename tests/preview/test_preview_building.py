@@ -113,6 +113,16 @@ def test_a_link_that_leads_nowhere_is_told_until_it_is_mended(
     assert (panel(third, "page.html").state, panel(third, "page.html").count) == ("fresh", 0)
 
 
+def test_what_is_wrong_with_a_link_is_told_anew_where_another_page_comes(
+    builder: Builder, content: Path
+) -> None:
+    (content / "page.md").write_text(f"{PAGE}\n[There](new.md#there)\n", "utf-8")
+    builder.build(ANY)
+    (content / "new.md").write_text("# New\n", "utf-8")
+    (told,) = panel(builder.build(ANY), "page.html").told
+    assert "there is no file" not in str(told.trouble.message)
+
+
 def test_the_list_of_failures_has_them_laid_over_it(content: Path) -> None:
     (content / "page.md").write_text(BROKEN, "utf-8")
     built = Builder(content, redraw=False).build(ANY)

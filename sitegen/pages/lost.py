@@ -43,7 +43,7 @@ _GOES_BEFORE: Final = re.compile(r"[ \t>]*+(?!(?:`{3,}|~{3,})[ \t]*$)\S", re.MUL
 _MOST_ABOVE: Final = 100
 """How many lines above a fence are looked at: there may be fences in all of a page's lines."""
 
-_LINK_TEXT: Final = re.compile(r"\[[^\[\]]*\](?=\()")
+_LINK_TEXT: Final = re.compile(r"\[[^\[\]]*\](?=\((?:<|\s*+[^\s()]*+(?:[()]|\s++[)\"'])))")
 """What would be the text of a link if no footnote, which is a link as well, were called in it."""
 
 _KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
@@ -247,9 +247,9 @@ def _calls(children: Iterable[Token], *, in_picture: bool = False) -> Iterator[_
 
 
 def _in_marks(child: Token) -> str:
-    """Text as it is, with a mark for each footnote called in it, and one where a link begins."""
+    """Text as it is, with a mark for each footnote called in it, and `(<` where a link begins."""
     if child.type == "link_open":
-        return "("
+        return "(<"
     return child.content if child.type == "text" else "\0" * len([*_calls([child])])
 
 

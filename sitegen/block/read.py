@@ -105,7 +105,9 @@ def _tell_indented_key(reading: Reading, name: str) -> None:
     if not found:
         return
     if name == "title":  # which may say anything, but hardly what can be read as a key's value
-        hidden = reading.source.part(found.end(), len(reading.source.text))
+        below = _KEY_LINE.search(reading.source.text, found.end())
+        end = below.start() if below else len(reading.source.text)
+        hidden = reading.source.part(found.end(), end)
         other = Reading(hidden, reading.context, reading.n, None)
         _value(found[1], other)
         told = not other.faults

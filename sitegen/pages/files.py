@@ -17,9 +17,9 @@ _PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 SETTINGS_FILE: Final = "site.toml"
 """The settings of a site; it stands in the content folder."""
 
-LEFT_BEHIND: Final = ("~", "#", ".bak", ".orig", ".swp", ".tmp", "desktop.ini", "thumbs.db")
-"""What ends the names of files that editors and systems leave behind: common practice, no source.
-Those of an office begin with `~$`."""
+LEFT_BEHIND: Final = ("~", "#", ".bak", ".orig", ".swp", ".tmp", "/desktop.ini", "/thumbs.db")
+"""What ends the names of files that editors and systems leave behind, or is all of one, with a `/`
+before it: common practice, no source. Those of an office begin with `~$`."""
 
 THEME_PATH: Final = "../themes"
 """The site's own theme, as files of a content folder are named. It need not exist."""
@@ -45,7 +45,9 @@ def own_theme(root: Path) -> Path:
 
 def is_hidden(parts: Iterable[str]) -> bool:
     """Whether sites pass a path over: one of its names begins with a dot, or was left behind."""
-    return any(part.startswith((".", "~$")) or part.lower().endswith(LEFT_BEHIND) for part in parts)
+    return any(
+        part.startswith((".", "~$")) or f"/{part}".lower().endswith(LEFT_BEHIND) for part in parts
+    )
 
 
 def stays_inside(path: Path, real: Path) -> bool:

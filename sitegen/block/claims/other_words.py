@@ -21,98 +21,77 @@ TO: Final = r"(\w+) ?(?:\b(?:(?:go|goes|move|moves) )?to\b:?|[-=]+>|\u2192) ?(\w
 
 _ORDERS: Final = (
     (r"paired (in wings(?: \d+)?)", r"paired all \1"),
-    (r"(at least )?(\d+|all)(?: edges?)?(?: are)? paired", r"paired \1\2"),
-    (r"all 12(?: edges)?(?: are)? paired", "paired all"),
-    (r"paired (at least )?(\d+|all) edges?", r"paired \1\2"),
-    (r"(at least )?(\d+|all)(?: edges?)?(?: are)? paired (in wings(?: \d+)?)", r"paired \1\2 \3"),
-    (r"paired (in wings(?: \d+)?) (at least )?(\d+|all)", r"paired \2\3 \1"),
-    (r"(in wings(?: \d+)?) (?:paired )?(at least )?(\d+|all)(?: paired)?", r"paired \2\3 \1"),
-    (r"paired edges (\d+|all)", r"paired \1"),
-    (r"paired (?:is|are) (.+)", r"paired \1"),
-    (r"paired (?:(?:>=|\u2265) ?(\d+)|(\d+)\+)", r"paired at least \1\2"),
+    (r"(at least )?(\d+|all)(?: edges?)? paired(?: (in wings(?: \d+)?))?", r"paired \1\2 \3"),
+    (r"all 12(?: edges)? paired", "paired all"),
+    (r"paired (?:edges )?(at least )?(\d+|all)(?: edges?)?", r"paired \1\2"),
     (
-        r"(still paired|paired (?:at least )?(?:\d+|all))(?: edges)?(?: in)? wings? (\d+)",
-        r"\1 in wings \2",
+        r"(?:paired )?(in wings(?: \d+)?) (?:paired )?(at least )?(\d+|all)(?: paired)?",
+        r"paired \2\3 \1",
     ),
-    (r"(paired .+) in wing (\d+)", r"\1 in wings \2"),
+    (r"paired (?:(?:>=|\u2265) ?(\d+)|(\d+)\+)", r"paired at least \1\2"),
+    (r"(\d+) ?(?:/|of|out of) ?12 (?:edges )?paired", r"paired \1"),
+    (r"(still paired|paired .+?)(?: edges)?(?: in)? wings? (\d+)", r"\1 in wings \2"),
     (r"paired still", "still paired"),
-    (r"(?:all )?(?:the )?(?:edges|wings) (?:are )?(?:all )?paired", "paired all"),
-    (r"(?:all )?edges (?:are )?paired (in wings(?: \d+)?)", r"paired all \1"),
-    (r"wings (\d+)(?: are)?(?: all)? paired", r"paired all in wings \1"),
-    (r"edges (.+?) (?:are |is )?paired", r"paired \1"),
-    (r"(?:all )?(?:the )?centres (?:are )?finished|finished centres", "centres solved"),
-    (r"(.+?) (?:are |is )?(?:unpaired|not paired)", r"not paired \1"),
-    (r"(.+?) (?:are |is )?(?:unsolved|not solved)", r"not \1 solved"),
+    (r"(?:all )?(?:edges|wings) (?:all )?paired( in wings(?: \d+)?)?", r"paired all\1"),
+    (r"wings (\d+)(?: all)? paired", r"paired all in wings \1"),
+    (r"edges (.+?) paired", r"paired \1"),
+    (r"(?:all )?centres finished|finished centres", "centres solved"),
+    (r"(.+?) (?:unpaired|not paired)", r"not paired \1"),
+    (r"(.+?) (?:unsolved|not solved)", r"not \1 solved"),
     (r"un(paired|kept|joined) (.+)", r"not \1 \2"),
     (r"unsolved", "not solved"),
-    (r"(.+?) (?:are |is )?(?:paired|complete|whole)", r"paired \1"),
-    (r"(?:all )?(.+?) (?:are |is )?(?:kept|unchanged|untouched|unmoved)", r"kept \1"),
+    (r"(.+?) (?:paired|complete|whole)", r"paired \1"),
+    (r"(?:all )?(.+?) (?:kept|unchanged|untouched|unmoved)", r"kept \1"),
     (r"(?:all )?(.+?) (?:stay|remain)s?(?: put| in place)?", r"kept \1"),
-    (r"(.+?) (?:(?:are |is )?not |do not |does not )(?:change|move)d?", r"kept \1"),
+    (r"(?:all )?(.+?) (?:do |does )?not (?:change|move)d?", r"kept \1"),
     (r"(?:kept|keeps?) (?:all )?(.+)", r"kept \1"),
-    (r"(.+?) (?:are |is )?(alike|unlike|joined)", r"\2 \1"),
+    (r"(.+?) (alike|unlike|joined)", r"\2 \1"),
     (r"(.+?) only changed", r"only \1 changed"),
-    (r"changed only (.+)", r"only \1 changed"),
-    (r"only changed? (.+)", r"only \1 changed"),
-    (r"(?:only|nothing (?:but|except)) (.+?) (?:change|move)[ds]?", r"only \1 changed"),
-    (r"only (.+?)", r"only \1 changed"),
-    (r"(.+?) (?:are |is )?(?:change|move)[ds]?", r"not kept \1"),
-    (r"(odd|even) parity (?:of |in )?(.+)", r"parity \2 \1"),
-    (r"(.+?) parity (?:is )?(odd|even)", r"parity \1 \2"),
-    (r"parity (?:is )?(odd|even)", r"parity wings \1"),
-    (r"parity of (.+?) (?:are |is )?(odd|even)", r"parity \1 \2"),
-    (r"parity (odd|even) (?:of |in |for )?(.+)", r"parity \2 \1"),
-    (r"(.+?) (?:are |is )?(odd|even)", r"parity \1 \2"),
+    (r"(?:only changed?|changed only) (.+)", r"only \1 changed"),
+    (r"(?:only|nothing (?:but|except)) (.+?)(?: (?:change|move)[ds]?)?", r"only \1 changed"),
+    (r"(.+?) (?:change|move)[ds]?", r"not kept \1"),
+    (r"(?:(odd|even) parity|parity (odd|even)) (?:of |in |for )?(.+)", r"parity \3 \1\2"),
+    (r"parity (odd|even)", r"parity wings \1"),
+    (r"(?:parity of )?(.+?) (?:parity )?(odd|even)", r"parity \1 \2"),
     (r"parity wing (\d+) (odd|even)", r"parity wings \1 \2"),
-    (r"(?:the )?3x3(?: stage)? (?:is )?(possible|impossible)", r"3x3 stage \1"),
+    (r"3x3(?: stage)? (possible|impossible)", r"3x3 stage \1"),
     (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
-    (
-        r"(?:it is )?(?:at |ready for )?(?:a )?3x3(?: stage)?(?: (?:is )?reached)?",
-        "3x3 stage possible",
-    ),
+    (r"(?:it )?(?:at |ready for )?(?:a )?3x3(?: stage)?(?: reached)?", "3x3 stage possible"),
     (rf"(\d+) ({'|'.join(METRICS)})(?: turns)?", r"turns \1 \2"),
-    (r"(\d+) (?:turns?|moves?)", r"turns \1"),
-    (r"(\d+) turns? (\S+)", r"turns \1 \2"),
+    (r"(\d+) (?:turns?|moves?)(?: (\S+))?", r"turns \1 \2"),
     (rf"turns ({'|'.join(METRICS)}) (\d+)", r"turns \2 \1"),
-    (r"(?:turns?|moves?|length)(?: count)? (?:is )?(\d+)", r"turns \1"),
-    (r"order (?:is |of )(\d+)", r"order \1"),
-    (r"(\d+) order", r"order \1"),
-    (r"(?:is )?(?:the )?same (?!as)(.+)", r"same as \1"),
+    (r"(?:turns?|moves?|length)(?: count)? (\d+)", r"turns \1"),
+    (r"order of (\d+)|(\d+) order", r"order \1\2"),
+    (r"same (?!as)(.+)", r"same as \1"),
     (r"solved (.+)", r"\1 solved"),
-    (r"(?:all )?(.+?)(?: are| is)?(?: all)? solved", r"\1 solved"),
-    (r"(?:(?:all|everything|cube|it) )?(?:is )?solved", "solved"),
+    (r"(?:all )?(.+?)(?: all)? solved", r"\1 solved"),
+    (r"(?:all|everything|cube|it) solved", "solved"),
     (
-        r"(?:all|everything|cube)?(?: is)? ?(?:solved )?(?:except|but) (.+?)(?: is)?(?: solved)?",
+        r"(?:all|everything|cube)? ?(?:solved )?(?:except|but) (.+?)(?: solved)?",
         r"solved except \1",
     ),
     (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
     (TO, r"\1 goes to \2"),
     (r"[!\u00ac] ?(.+)", r"not \1"),
-    (r"(\w+) ?(?:<[-=]+>|\u2194) ?(\w+)", r"cycles (\1 \2)"),
-    (r"(\([^()]*\)(?: ?\([^()]*\))*)", r"cycles \1"),
-    (r"(\d+) ?(?:/|of|out of) ?12 (?:edges )?paired", r"paired \1"),
     (r"(\w+) ?(!=|\u2260) ?(\w+)", r"unlike \1 \3"),
     (r"(\w+) ?={1,2} ?(\w+)", r"alike \1 \2"),
     (r"(\w+) match(?:es)? (\w+)|(\w+) (\w+) match", r"joined \1\3 \2\4"),
-    (r"cycles? (\([^()]*\).*)", r"cycles \1"),
-    (r"cycles? ([^()]+)", r"cycles (\1)"),
-    (r"(\([^()]*\).*) cycles?", r"cycles \1"),
+    (r"(?:cycles? )?(\([^()]*\).*?)(?: cycles?)?", r"cycles \1"),
+    (r"(?:\d+[ -])?cycles? ([^()]+)", r"cycles (\1)"),
     (r"flip(?:s|ped)? ([ULFRBD])([ULFRBD])", r"cycles (\1\2 \2\1)"),
-    (
-        r"(?:edge )?([ULFRBD])([ULFRBD]) (?:is )?(?:flipped|turned (?:over|round))",
-        r"cycles (\1\2 \2\1)",
-    ),
-    (r"(\d+)[ -]cycles? (.+)", r"cycles (\2)"),
+    (r"(?:edge )?([ULFRBD])([ULFRBD]) (?:flipped|turned (?:over|round))", r"cycles (\1\2 \2\1)"),
     (r"swaps? (\S+) (?:and )?(\S+)", r"cycles (\1 \2)"),
-    (r"(\S+) (\S+) (?:(?:are )?(?:swapped|exchanged)|(?:change|trade) places)", r"cycles (\1 \2)"),
+    (r"(\S+) (\S+) (?:swapped|exchanged|(?:change|trade) places)", r"cycles (\1 \2)"),
+    (r"(\w+) ?(?:<[-=]+>|\u2194) ?(\w+)", r"cycles (\1 \2)"),
 )
-"""Claims in other words or another order, and the right ones."""
+"""Claims in other words or another order, without the small words of sentences, and the right ones.
 
-_AT_FIRST: Final = (
-    r"at (?:the )?(?:start|beginning)|at first|initially|first|before(?:(?: the)? moves)?"
-)
+More than the right ones may come of a row: what cannot be read as a claim is not offered.
+"""
+
+_AT_FIRST: Final = r"at (?:start|beginning|first)|initially|first|before(?: moves)?"
 _AFTER: Final = r"(?:(?:after|in) )?(?:line|phrase|step)s? ?(?P<line>\d+):?|after (?P<number>\d+)"
-_AT_LAST: Final = r"(?:at|in) (?:the )?end|after(?:(?: the)? moves)?|before|finally"
+_AT_LAST: Final = r"(?:at|in) end|after(?: moves)?|before|finally"
 
 _MOMENTS: Final = tuple(
     (shape.format(moment=moment), before)
@@ -125,6 +104,8 @@ _NUMBERS: Final = (
     *("one", "two", "three", "four", "five", "six"),
     *("seven", "eight", "nine", "ten", "eleven", "twelve"),
 )
+_SMALL_WORDS: Final = re.compile(r"\b(?:[Tt]he|is|are) ")
+_NUMBER: Final = re.compile(rf"\b(?:{'|'.join(_NUMBERS)})\b")
 _OF_SIDE: Final = re.compile(rf"\b({'|'.join(SIDES)}) (layer|face|side|centre)s?\b")
 
 
@@ -144,14 +125,10 @@ def _rewordings(line: str) -> Iterator[str]:
     """The line without the marks that lists and other languages put in it, then in other words."""
     bare = " ".join(re.sub(r"^[-*+] |[.;]$|(?<=\w): ?|= ", " ", line).split())
     word, _, rest = bare.partition(" ")
-    plain = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", bare)
-    plain = re.sub(r"\b[Tt]he ", "", plain)
-    plain = _OF_SIDE.sub(_in_letters, re.sub(r"\bcentre (?=[ULFRBD]\b)", "centres ", plain))
-    plain = re.sub(rf"\b(?:{'|'.join(_NUMBERS)})\b", _in_digits, plain)
-    together = re.sub(r",? (?:and|&) ", " ", plain)
-    typed = _in_signs_of_claims(line)
     small = f"{word.lower()} {rest}".strip(), bare.lower()
-    tidy = dict.fromkeys((bare, *small, plain, together, *typed))
+    plain = [_in_plain_words(text) for text in (bare, *small, *_in_signs_of_claims(line))]
+    together = re.sub(r",? (?:and|&) ", " ", plain[0])
+    tidy = dict.fromkeys((bare, *plain[:3], together, *plain[3:]))
     yield from (text for text in tidy if text != line)
     yield from _in_our_words(tidy)
     for text in tidy:
@@ -161,6 +138,14 @@ def _rewordings(line: str) -> Iterator[str]:
                 moment = " ".join(filter(None, (before, named.get("line"), named.get("number"))))
                 for claim in (named["claim"], *_in_our_words([named["claim"]])):
                     yield f"{moment} {claim}".lstrip()
+
+
+def _in_plain_words(line: str) -> str:
+    """The line without small words, with pieces, sides and numbers in the words of claims."""
+    line = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", line)
+    line = _OF_SIDE.sub(_in_letters, _SMALL_WORDS.sub("", line))
+    line = re.sub(r"\bcentre (?=[ULFRBD]\b)", "centres ", line)
+    return _NUMBER.sub(_in_digits, line)
 
 
 def _in_our_words(lines: Iterable[str]) -> Iterator[str]:

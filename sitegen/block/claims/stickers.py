@@ -75,8 +75,7 @@ class Kept(Claim, frozen=True):
         lost = frozenset().union(*asked) & changed(moment.before, now)
 
         def found() -> str:
-            asked = (place.at(moment.now) for place in self.places)
-            lost_here = frozenset().union(*asked) & changed(moment.before, moment.now)
+            lost_here = stickers_at(self.places, moment.now) & changed(moment.before, moment.now)
             return what_changed(moment, lost) + _made_good(lost_here)
 
         return Verdict(not lost, found)

@@ -76,7 +76,7 @@ def row(leaf: Leaf, listed: Listed, stat: Stat) -> PageRow:
         stat=stat,
         text=leaf.digest,
         told=False,
-        face=digest(repr((listed.draft, targets))),
+        face=digest(repr((listed.draft, targets, listed.former_addresses))),
         upstream=tuple(sorted(set(_upstream(leaf)) - {leaf.file})),
         lends=digest(repr(tuple(_lends(leaf)))),
         stored_as="",

@@ -129,6 +129,10 @@ CHANGES: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         {"one.md": READ.format("sequences", "{a: R}", "{a}")},
     ),
     "one that waited is gone": ({"one.md": FAILS, "two.md": LEANS}, {"two.md": ""}),
+    "what is linked to is called otherwise now": (
+        {"one.md": "# One\n\n[x](old.md)\n", "two.md": "# Two\n"},
+        {"two.md": "---\nformerly: old.md\n---\n# Two\n"},
+    ),
     "what is linked to comes, unreadable": (
         {"one.md": "# One\n\n[x](two.md)\n"},
         {"two.md": "\xff"},

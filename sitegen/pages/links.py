@@ -169,9 +169,9 @@ def _why_dead(file: str, address: str, known: Targets, near: Callable[[str], str
     elif target in known.others:
         there, what = known.others[target], f"`{target}` has no anchor"
     else:
-        hint = _called_now(file, target, known) or near(unquote(path))
         return _file_hint(file, typed, target, known) or (
-            f"`{typed}` leads nowhere: there is no file `{target}`{hint}"
+            f"`{typed}` leads nowhere: there is no file `{target}`"
+            f"{_called_now(file, target, known) or near(unquote(path))}"
         )
     if anchor and there is not None and anchor not in there:
         return f"{what} `#{anchor}`{_anchor_hint(anchor, there)}"

@@ -65,7 +65,7 @@ _ORDERS: Final = (
     (r"same (?!as)(.+)", r"same as \1"),
     (r"solved (.+)", r"\1 solved"),
     (r"(?:all )?(.+?)(?: all)? solved", r"\1 solved"),
-    (r"(?:all|everything|cube|it) solved", "solved"),
+    (r"(?:all|everything|cube|it) (not )?solved", r"\1solved"),
     (
         r"(?:all|everything|cube)? ?(?:solved )?(?:except|but) (.+?)(?: solved)?",
         r"solved except \1",

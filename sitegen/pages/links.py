@@ -192,7 +192,10 @@ def _anchor_hint(anchor: str, there: Collection[str]) -> str:
 def _called_now(file: str, target: str, known: Targets) -> str:
     """What a page is called that says it was once called so; "" if none does."""
     now = known.by_former_address.get(folded(published_as(target)))
-    return f"; that page is called `{link_to(now, file)}` now" if now else ""
+    if now is None:
+        return ""
+    draft = ", and is a draft" if known.leaves_out(now, file) else ""
+    return f"; that page is called `{link_to(now, file)}` now{draft}"
 
 
 def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:

@@ -47,7 +47,7 @@ MOST_MARKS: Final = 500
 _REFERENCE: Final = re.compile(r"(?P<page>[^#\n]*)#(?P<id>[A-Za-z0-9-]+)(?:\s+(?P<start>start))?")
 _MORE_THAN_AN_ID: Final = re.compile(r"([^#\n]*#[A-Za-z0-9-]+)[^\S\n].*")
 WHOLE: Final = re.compile(
-    r"\s*(solved|last|(?!//)[^\s#]*#[A-Za-z0-9-]+(?:[^\S\n]+start)?)[^\S\n]*(?://.*)?\n\s*(\S.*)"
+    r"\s*((?i:solved|last)|(?!//)[^\s#]*#[A-Za-z0-9-]+(?:[^\S\n]+start)?)[^\S\n]*(?://.*)?\n\s*(\S.*)"
 )
 """A word or a reference, which says all of a position, and the first line below it."""
 

@@ -100,7 +100,7 @@ def _set_blocks_and_prose(
         set_out = figure(done, at)
         plates.append(plate(done, set_out, at))
         nonlocal is_told
-        if set_out.has_marks and not is_told:
+        if not is_told and set_out.has_marks:
             set_out, is_told = replace(set_out, is_key=True), True
         return parts.figure(set_out, lang)
 

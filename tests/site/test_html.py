@@ -615,10 +615,3 @@ def test_a_theme_cannot_publish_files_from_elsewhere(
 
 def test_a_theme_that_is_not_there_is_the_default(tmp_path: Path) -> None:
     assert built(SITE, tmp_path / "themes") == built(SITE)
-
-
-@pytest.mark.parametrize("marks", ["", '<svg><path class="changed" d="M0 0"/></svg>'])
-def test_marks_of_change_are_explained_where_there_are_any(marks: str) -> None:
-    html = Html(SITE, None)
-    page = html.page(replace(lesson(EDGES[0], html), body=f"<p>Text</p>{marks}"))
-    assert (html.words("").say.text("page.marks") in page) == bool(marks)

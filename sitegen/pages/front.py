@@ -17,7 +17,7 @@ from sitegen.pages.prose import asks_for_fact
 from sitegen.pages.sequences import MOST_SEQUENCES, TOO_MANY, sequence_problems, wrong_in_name
 from sitegen.pages.settings import SETTINGS, is_language_tag
 from sitegen.problem import Problem, Wrong
-from sitegen.wording import meant, nothing_after, some_of
+from sitegen.wording import meant, meant_or_known, nothing_after
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
@@ -93,8 +93,8 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
     """Read what stands between the `---` lines of a page, if it begins with one."""
     lines = text.split("\n")
     if not _MARK.fullmatch(lines[0]):
-        if first := _begin_of_unmarked(lines):
-            return _unmarked_front(file, lines, first, settings)
+        if unmarked := _unmarked(lines, 0):
+            return _unmarked_front(file, lines, unmarked, settings)
         own = Sequences({}, settings.sequences, settings.lowercase)
         return Front(lowercase=settings.lowercase, sequences=own), []
     end = next((i for i, line in enumerate(lines) if i and _MARK.fullmatch(line)), 0)
@@ -106,16 +106,15 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
         )
         top.complain(message, 1, 1, 3)
         return _unread_front(len(lines), lines, 1, settings), top.problems
-    first = _begin_of_unmarked(lines[end + 1 :])
-    if first and not any(line.strip() for line in lines[1:end]):
+    is_bare = not any(line.strip() for line in lines[1:end])
+    if is_bare and (unmarked := _unmarked(lines, end + 1)):
         message = (
             "nothing stands above this `---`, and the lines of the top of the page stand below it; "
             "take it out"
         )
         top.complain(message, end + 1, 1, 3)
-        begin = end + first
-        close = next(i for i, line in enumerate(lines) if i > begin and _LIKE_MARK.fullmatch(line))
-        return _unread_front(close + 1, lines[begin:close], end + 1, settings), top.problems
+        below = lines[unmarked.start : unmarked.stop]
+        return _unread_front(unmarked.stop + 1, below, end + 1, settings), top.problems
     return _Reader(top, settings).read(end), top.problems
 
 
@@ -135,29 +134,35 @@ def _unread_front(count: int, lines: list[str], told: int, settings: Settings) -
 
 
 def _unmarked_front(
-    file: str, lines: list[str], first: int, settings: Settings
+    file: str, lines: list[str], unmarked: range, settings: Settings
 ) -> tuple[Front, list[Problem]]:
-    """Front matter without the `---` above it; `first` is its first line, counted from 1."""
+    """Front matter without the `---` above it, which stands in some of the file's lines."""
     message = (
         "these are the lines of the top of a page, and `---` does not stand above them in the "
         "first line of the file"
     )
-    wrong = Problem(file, first, 1, len(lines[first - 1]), "front-matter", message)
-    end = next(i for i, line in enumerate(lines) if i >= first and _LIKE_MARK.fullmatch(line))
-    return _unread_front(0, lines[first - 1 : end], first, settings), [wrong]
+    here = lines[unmarked.start : unmarked.stop]
+    wrong = Problem(file, unmarked.start + 1, 1, len(here[0]), "front-matter", message)
+    return _unread_front(0, here, unmarked.start + 1, settings), [wrong]
 
 
-def _begin_of_unmarked(lines: list[str]) -> int:
-    """The line, from 1, where front matter begins that only lacks the `---` above it; else 0."""
-    first = next((i for i, line in enumerate(lines) if line.strip()), 0)
-    if _LIKE_MARK.fullmatch(lines[first].strip()):
+def _unmarked(lines: list[str], start: int) -> range:
+    """The lines, from 0, of front matter that only lacks the `---` above it; none if it is none.
+
+    Args:
+        lines: of the file.
+        start: the first that it may stand in.
+    """
+    first = next((i for i, line in enumerate(lines[start:], start) if line.strip()), len(lines))
+    if first < len(lines) and _LIKE_MARK.fullmatch(lines[first].strip()):
         first += 1
-    for number, line in enumerate(lines[first:]):
+    for at, line in enumerate(lines[first:], first):
         if _LIKE_MARK.fullmatch(line):
-            return first + 1 if number else 0
-        if line.partition(":")[0] not in FRONT_KEYS and not (number and line[:1] in (" ", "\t")):
-            return 0
-    return 0
+            return range(first, at)
+        goes_on = at > first and line[:1] in (" ", "\t")
+        if line.partition(":")[0] not in FRONT_KEYS and not goes_on:
+            break
+    return range(0)
 
 
 class _Reader:
@@ -199,8 +204,13 @@ class _Reader:
         """Whether a key can be read: known, not given before, and with a value if it needs one."""
         name = key.plain
         if name not in FRONT_KEYS:
-            near = _meant(name.lower())
-            key.complain(f"no key is called `{name}` here; {_instead(name.lower(), near)}")
+            word = _OTHER_WORDS.get(name.lower(), name.lower())
+            near = meant(word, FRONT_KEYS)
+            if word in SETTINGS and not near:
+                hint = f"`{word}` is told once, of the whole site, in `{SETTINGS_FILE}`"
+            else:
+                hint = meant_or_known(word, FRONT_KEYS, "keys are", most=len(FRONT_KEYS))
+            key.complain(f"no key is called `{name}` here; {hint}")
             if near:
                 self.note_unread(near, key)
         elif name in seen:
@@ -319,20 +329,6 @@ def _named_moves(
             if moves or len(problems) == before:
                 texts[name], sources[name] = moves, value.source(moves)
     return texts, sources
-
-
-def _meant(name: str) -> str:
-    """The key that a name in small letters, which is none, was probably meant to be; or ""."""
-    return _OTHER_WORDS.get(name, "") or meant(name, FRONT_KEYS)
-
-
-def _instead(name: str, near: str) -> str:
-    """What to do about a name in small letters that is no key, given the key that was meant."""
-    if near:
-        return f"did you mean `{near}`?"
-    if name in SETTINGS:
-        return f"`{name}` is told once, of the whole site, in `{SETTINGS_FILE}`"
-    return f"keys are {some_of(FRONT_KEYS, len(FRONT_KEYS))}"
 
 
 def _names(value: Typed | None) -> tuple[PlacedName, ...]:

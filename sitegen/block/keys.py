@@ -76,6 +76,11 @@ class Reading(Struct):
     spacings: list[Spacing] = field(default_factory=list)
     hidden: str = ""
 
+    @property
+    def in_one_line(self) -> str:
+        """The value as its words alone, a space between them."""
+        return " ".join(self.source.text.split())
+
     def wrong(self, message: str, start: int = 0, end: int = 0, rule: str = "bad-value") -> None:
         """Complain of a part of the value; without a part, of all of it."""
         if not end:
@@ -102,7 +107,7 @@ class Key(NamedTuple):
 
 
 def _title(reading: Reading) -> str:
-    return " ".join(reading.source.text.split())
+    return reading.in_one_line
 
 
 def _cube(reading: Reading) -> int:
@@ -263,7 +268,7 @@ def _check(reading: Reading) -> tuple[Stated, ...]:
 
 
 def _impossible(reading: Reading) -> str:
-    text = " ".join(reading.source.text.split())
+    text = reading.in_one_line
     if text not in REASONS:
         reading.wrong(_unknown(text, REASONS, "a reason is one of"))
     return text
@@ -340,7 +345,7 @@ def _show(reading: Reading) -> Show:
 
 
 def _fold(reading: Reading) -> str:
-    text = " ".join(reading.source.text.split())
+    text = reading.in_one_line
     if text not in FOLDS:
         reading.wrong(_unknown(text, FOLDS, "`fold` is"))
         return "open"

@@ -17,7 +17,7 @@ _PLAIN: Final = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 SETTINGS_FILE: Final = "site.toml"
 """The settings of a site; it stands in the content folder."""
 
-LEFT_BEHIND: Final = ("~", "#", ".bak", ".orig", ".swp", ".tmp", "/desktop.ini", "/thumbs.db")
+_LEFT_BEHIND: Final = ("~", "#", ".bak", ".orig", ".swp", ".tmp", "/desktop.ini", "/thumbs.db")
 """What ends the names of files that editors and systems leave behind, or is all of one, with a `/`
 before it: common practice, no source. Those of an office begin with `~$`."""
 
@@ -46,7 +46,7 @@ def own_theme(root: Path) -> Path:
 def is_hidden(parts: Iterable[str]) -> bool:
     """Whether sites pass a path over: one of its names begins with a dot, or was left behind."""
     return any(
-        part.startswith((".", "~$")) or f"/{part}".lower().endswith(LEFT_BEHIND) for part in parts
+        part.startswith((".", "~$")) or f"/{part}".lower().endswith(_LEFT_BEHIND) for part in parts
     )
 
 

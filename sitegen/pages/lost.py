@@ -113,19 +113,12 @@ def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Proble
             "tildes and the word `moves` above them"
         )
         yield _near(source, message, *keys[0].span(1))
-    elif _is_nearly_a_block(kind, token.content):
+    elif begins := _nearly_begun(kind, token.content):
         message = (
-            "this fence is printed as it stands: a block begins with the word `moves`, not with "
-            f"`{kind}`; mend it, or begin it with `text`"
+            f"this fence is printed as it stands{begins}, not with `{kind}`; mend it, or begin it "
+            "with `text`"
         )
         start = max(0, head.text.find(kind))  # not there where it is written in entities
-        yield _near(head, message, start, start + len(kind))
-    elif (box := meant(re.sub(r"\W", "", kind), BOXES, 0.75)) and _HEAD.search(token.content):
-        message = (
-            f"this fence is printed as it stands, with the block in it: a box begins with the word "
-            f"`{box}`, not with `{kind}`; mend it, or begin it with `text`"
-        )
-        start = max(0, head.text.find(kind))
         yield _near(head, message, start, start + len(kind))
     elif (lost := _HEAD.search(token.content)) and (
         lost[1].startswith(token.markup) or not _is_closed(token, source)
@@ -296,9 +289,18 @@ def _keys_above(token: Token, source: Source) -> list[re.Match[str]]:
     return keys if len(keys) > _is_closed(token, source) else []
 
 
-def _is_nearly_a_block(kind: str, held: str) -> bool:
-    """Whether a fence that begins with a word is all but a `moves` block, with a key in it."""
-    word = re.sub(r"[^a-z]", "", kind.lower())
-    return bool(meant(word, ["moves"], 0.8)) and any(
+def _nearly_begun(kind: str, held: str) -> str:
+    """How what a fence was probably meant to be begins: a block, or a box with one; "" if neither.
+
+    Args:
+        kind: the word that the fence begins with.
+        held: what stands in it.
+    """
+    if meant(re.sub(r"[^a-z]", "", kind.lower()), ["moves"], 0.8) and any(
         line.partition(":")[0] in KEYS for line in held.split("\n") if ":" in line
-    )
+    ):
+        return ": a block begins with the word `moves`"
+    box = meant(re.sub(r"\W", "", kind), BOXES, 0.75)
+    if box and _HEAD.search(held):
+        return f", with the block in it: a box begins with the word `{box}`"
+    return ""

@@ -26,10 +26,12 @@ from sitegen.wording import counted
 
 if TYPE_CHECKING:
     import re
-    from collections.abc import Collection, Iterable
+    from collections.abc import Callable, Collection, Iterable
+    from collections.abc import Set as AbstractSet
 
     from sitegen.block.claims.claim import ClaimValue
     from sitegen.cube.places import Place
+    from sitegen.cube.position import Position
     from sitegen.notation.spell import Step
 
 
@@ -72,13 +74,9 @@ class Kept(Claim, frozen=True):
         asked = [place.at(now) for place in self.places]
         if frozenset() in asked:
             return not_there(self.places[asked.index(frozenset())], now)
-        lost = frozenset().union(*asked) & changed(moment.before, now)
-
-        def found() -> str:
-            lost_here = stickers_at(self.places, moment.now) & changed(moment.before, moment.now)
-            return what_changed(moment, lost) + _made_good(lost_here)
-
-        return Verdict(not lost, found)
+        return _none_of(
+            moment, lambda now: stickers_at(self.places, now) & changed(moment.before, now)
+        )
 
 
 class OnlyChanged(Claim, frozen=True):
@@ -102,17 +100,22 @@ class OnlyChanged(Claim, frozen=True):
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""
-        now = moment.turned_back
-        spared = stickers_at(self.places, now)
-        others = changed(moment.before, now) - spared
+        return _none_of(
+            moment, lambda now: changed(moment.before, now) - stickers_at(self.places, now)
+        )
 
-        def found() -> str:
-            spared = stickers_at(self.places, moment.now)
-            return what_changed(moment, others) + _made_good(
-                changed(moment.before, moment.now) - spared
-            )
 
-        return Verdict(not others, found)
+def _none_of(moment: Moment, wrong_in: Callable[[Position], AbstractSet[int]]) -> Verdict:
+    """The verdict on a claim that nothing changed but what may.
+
+    Args:
+        moment: the moment.
+        wrong_in: the stickers that should not have changed and did, in a position.
+    """
+    wrong = wrong_in(moment.turned_back)
+    return Verdict(
+        not wrong, lambda: what_changed(moment, wrong) + _made_good(wrong_in(moment.now))
+    )
 
 
 def what_changed(moment: Moment, stickers: Iterable[int]) -> str:

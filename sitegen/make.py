@@ -281,6 +281,8 @@ def _answerable(made: Made, file: str, asked: FactAsked, unjudged: Container[Blo
             is_there = target in made.folder.page_set
             none = f"there is no page `{asked.page}`"
             raise Wrong("reference", unread_page(asked.page) if is_there else none)
+        if asked.id in made.pages[target].swallowed:
+            return
         ids = made.pages[target].numbers
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
 

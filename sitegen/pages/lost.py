@@ -16,7 +16,7 @@ from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Container, Iterable, Iterator, Sequence
 
     from markdown_it.token import Token
 
@@ -45,6 +45,10 @@ _MOST_ABOVE: Final = 100
 
 _LINK_TEXT: Final = re.compile(r"\[[^\[\]]*\](?=\((?:<|\s*+[^\s()]*+(?:[()]|\s++[)\"'])))")
 """What would be the text of a link if no footnote, which is a link as well, were called in it."""
+
+_HEADING: Final = re.compile(r"^#{1,6}[ \t]+(.*)", re.MULTILINE)
+_IN_NO_VALUE: Final = re.compile(r"^(?=\S)(?![A-Za-z-]+:).*\[\^.*", re.MULTILINE)
+_NOTE: Final = re.compile(r"\[\^[^\[\]\s]+\]")
 
 _KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
 
@@ -194,12 +198,28 @@ def cells_past_the_head(
         yield Problem.at(part, Wrong("limit", message, *part.filled))
 
 
-def calls_amiss(children: Sequence[Token], region: Region) -> Iterator[Problem]:
+def headings_lost_in(block: str) -> list[str]:
+    """The headings below a block that it took in, for it is not closed above them.
+
+    At its left edge stand keys alone, so that these lines are told, as are those with footnotes.
+    """
+    return _HEADING.findall(block)
+
+
+def footnotes_lost_in(block: str) -> list[str]:
+    """The footnotes called or defined below a block that it took in."""
+    return _NOTE.findall("\n".join(_IN_NO_VALUE.findall(block)))
+
+
+def calls_amiss(
+    children: Sequence[Token], region: Region, in_unclosed: Container[str]
+) -> Iterator[Problem]:
     """Footnotes called where that is no way to them and back, or defined nowhere.
 
     Args:
         children: what stands in a paragraph.
         region: where it stands.
+        in_unclosed: those that may be defined in blocks that are not closed above them.
     """
     calls = [*_calls(children)]
     marks = "".join(map(_in_marks, children))
@@ -217,7 +237,7 @@ def calls_amiss(children: Sequence[Token], region: Region) -> Iterator[Problem]:
                 f"this would be printed as it stands, for the text of a link calls no footnote; "
                 f"call `{call}` behind the link"
             )
-        elif not called.is_defined and not came[call]:
+        elif not called.is_defined and not came[call] and call not in in_unclosed:
             message = (
                 f"no footnote `{call}` is defined; define it on a line of its own, `{call}: ...`, "
                 f"or write `\\{call}` to have it printed as it is"

@@ -28,6 +28,11 @@ if TYPE_CHECKING:
 _ENDS: Final = re.compile(r"[?#]")
 _OUTSIDE: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:|//")
 
+BLOCK_IDS: Final = re.compile(
+    r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves(?:[ \t]+(\S+)|[ \t]*$)", re.MULTILINE
+)
+"""The first lines of blocks, each with its id, in a text that was not taken apart."""
+
 SLOT: Final = re.compile("\0([fsb])([0-9]+)\0")
 """What stands in HTML, and in a heading, for a figure, a code span or a box, by its number."""
 
@@ -39,6 +44,11 @@ class BlockText(Struct, frozen=True):
     id: str
     head: Source
     body: Source
+
+    @property
+    def swallowed(self) -> list[str]:
+        """The ids, "" for none, of blocks in it, which is not closed above them."""
+        return BLOCK_IDS.findall(self.body.text)
 
 
 class Span(Struct, frozen=True, dict=True):
@@ -143,6 +153,11 @@ class Page(Struct, frozen=True, dict=True):
             if block.id:
                 found.setdefault(block.id, block.number)
         return found
+
+    @cached_property
+    def swallowed(self) -> dict[str, int]:
+        """For each id of a block within another one, the number of that, which is not closed."""
+        return {name: block.number for block in self.blocks for name in block.swallowed if name}
 
     @cached_property
     def targets(self) -> frozenset[str]:

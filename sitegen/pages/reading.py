@@ -20,6 +20,8 @@ from sitegen.pages.lost import (
     block_set_in,
     calls_amiss,
     cells_past_the_head,
+    footnotes_lost_in,
+    headings_lost_in,
     rest_of_box,
     rest_of_fence,
     unprinted_note,
@@ -34,7 +36,18 @@ from sitegen.pages.markdown import (
     is_box,
     markdown,
 )
-from sitegen.pages.page import SLOT, BlockText, Box, Link, Page, Slot, Span, is_outside, published
+from sitegen.pages.page import (
+    BLOCK_IDS,
+    SLOT,
+    BlockText,
+    Box,
+    Link,
+    Page,
+    Slot,
+    Span,
+    is_outside,
+    published,
+)
 from sitegen.pages.prose import asks_for_fact, unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
 from sitegen.pages.region import Definitions, Region, bare, cell, cells, inside, rows_of
@@ -56,9 +69,6 @@ LONGEST_PAGE: Final = 2_000_000
 """Characters that a page may have."""
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
-_BLOCK_IN_BOX: Final = re.compile(
-    r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves[ \t]+(\S+)", re.MULTILINE
-)
 
 _NO_PICTURE: Final = (
     "`{}` leads to a page, which is no picture; without its `!` this is a link to it"
@@ -120,6 +130,7 @@ class _Taken(Struct):
     terms: list[Term] = field(default_factory=list)
     anchors: set[str] = field(default_factory=set)
     in_boxes: set[str] = field(default_factory=set)  # ids that may stand in boxes further down
+    in_unclosed: set[str] = field(default_factory=set)  # footnotes that blocks took in
     used: dict[str, int] = field(default_factory=dict)  # how often a heading's words have come
     boxes: list[Box] = field(default_factory=list)
     ids: dict[str, int] = field(default_factory=dict)  # the line each stands in
@@ -135,8 +146,10 @@ class _Taken(Struct):
         self.anchors = set(_given_ids(tokens))
         self.largest = sum(token.type == "heading_open" and token.tag == "h1" for token in tokens)
         for token in filter(is_box, tokens):
-            self.in_boxes.update(_BLOCK_IN_BOX.findall(token.content))
+            self.in_boxes.update(BLOCK_IDS.findall(token.content))
             self.in_boxes.update(raw_ids(token.content) if self.raw_html else ())
+        for token in filter(_is_block, tokens):
+            self.in_unclosed.update(footnotes_lost_in(token.content))
         self.filled = self.body(tokens, source, in_box=False)
 
     def body(self, tokens: Sequence[Token], source: Source, *, in_box: bool) -> Body:
@@ -171,7 +184,7 @@ class _Taken(Struct):
                     self.problems += block_in_text(source, begin, end)
                 region = Region(source, begin, end, definitions)
                 if "[^" in token.content:
-                    self.problems += calls_amiss(token.children, region)
+                    self.problems += calls_amiss(token.children, region, self.in_unclosed)
                 self.inline(token.children, region)
             else:
                 self.as_it_stands(token, source, definitions)
@@ -189,7 +202,7 @@ class _Taken(Struct):
             begin, end = source.starts[first], source.starts[last] - 1
             self.raw(token, Region(source, begin, end, definitions), Counter())
             self.problems += block_in_html(token, source)
-        elif token.type == UNPRINTED:
+        elif token.type == UNPRINTED and token.content not in self.in_unclosed:
             self.problems += unprinted_note(token, source)
 
     def cut(self, html: str) -> Body:
@@ -324,11 +337,22 @@ class _Taken(Struct):
         return block_id
 
 
+def _is_block(token: Token) -> bool:
+    """Whether a token is a `moves` fence."""
+    return token.type == "fence" and token.info.split()[:1] == ["moves"]
+
+
 def _given_ids(tokens: Sequence[Token]) -> list[str]:
-    """The ids of `moves` fences and of raw HTML: headings make way for them."""
-    infos = [token.info.split() for token in tokens if token.type == "fence"]
-    found = [words[1] for words in infos if len(words) > 1 and words[0] == "moves"]
+    """The ids of `moves` fences and of raw HTML: headings make way for them.
+
+    And of what stands in such a fence because it is not closed: no link there is told as dead.
+    """
+    found = []
     for token in tokens:
+        if _is_block(token):
+            found += token.info.split()[1:2]
+            found += filter(None, BLOCK_IDS.findall(token.content))
+            found += map(_slug, headings_lost_in(token.content))
         for part in (token, *(token.children or ())):
             if part.type in ("html_block", "html_inline"):
                 found += raw_ids(part.content)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Block, Given
+    from sitegen.pages.page import Page
 
 BlockKey = tuple[str, int]
 """A block: its page's file, and its number there. What blocks wait for may also be a line above all
@@ -40,20 +41,24 @@ class References(Struct):
         goal: for each block whose `to` does, that other.
         problems: references that lead nowhere, to another size of cube, or round in a circle.
         circle_of: for each block that stands in a circle, the circle's first block.
+        lost: for each block whose reference leads to one that another took in, which is not closed,
+            those others.
     """
 
     start: dict[BlockKey, BlockKey] = field(default_factory=dict)
     goal: dict[BlockKey, BlockKey] = field(default_factory=dict)
     problems: list[tuple[BlockKey, Problem]] = field(default_factory=list)
     circle_of: dict[BlockKey, BlockKey] = field(default_factory=dict)
+    lost: dict[BlockKey, list[BlockKey]] = field(default_factory=dict)
 
     def leans_on(self, key: BlockKey) -> list[BlockKey]:
         """The blocks whose positions a block is worked out from or held against."""
-        return [there[key] for there in (self.start, self.goal) if key in there]
+        there = [there[key] for there in (self.start, self.goal) if key in there]
+        return there + self.lost.get(key, [])
 
 
 def find_references(
-    blocks: Mapping[BlockKey, Block], pages: AbstractSet[str], read: Container[str]
+    blocks: Mapping[BlockKey, Block], pages: AbstractSet[str], read: Mapping[str, Page]
 ) -> References:
     """Lead every reference to its block.
 
@@ -76,7 +81,10 @@ def find_references(
             try:
                 if given.origin.page:
                     _look_for_page(block.file, given.origin.page, pages, read, near(block.file))
-                table[key] = _block_named(block, given.origin, blocks, named)
+                if (unclosed := _taken_in_by(block, given.origin, read)) is not None:
+                    found.lost.setdefault(key, []).append(unclosed)
+                else:
+                    table[key] = _block_named(block, given.origin, blocks, named)
             except Wrong as wrong:
                 found.problems.append((key, _reference_problem(block, given, wrong.message)))
     _find_circles(blocks, found)
@@ -86,6 +94,17 @@ def find_references(
 def _reference_problem(block: Block, given: Given, message: str) -> Problem:
     wrong = Wrong("reference", message, *given.source.filled)
     return Problem.at(given.source, wrong, block.id)
+
+
+def _taken_in_by(block: Block, reference: Reference, read: Mapping[str, Page]) -> BlockKey | None:
+    """The block that is not closed above the one that a reference leads to, and took it in."""
+    if not reference.id:
+        above = read[block.file].blocks[block.number - 1] if block.number else None
+        return (block.file, above.number) if above and above.swallowed else None
+    page = read[page_named(block.file, reference.page) if reference.page else block.file]
+    if reference.id in page.numbers or reference.id not in page.swallowed:
+        return None
+    return page.file, page.swallowed[reference.id]
 
 
 def _block_named(

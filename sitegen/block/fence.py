@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from sitegen.block.among_moves import FACE_ROW, is_blank_above, is_prose
 from sitegen.block.keys import KEYS
+from sitegen.cube.scheme import FACES
 from sitegen.problem import Wrong
 from sitegen.wording import in_plain_signs, meant
 
@@ -13,16 +15,19 @@ if TYPE_CHECKING:
     from sitegen.problem import Source
 
 _FILLED: Final = re.compile(r"\S.*")
-_AT_EDGE: Final = r"^[^\S\n]{%d}(?=\S)(?:(?P<key>[A-Za-z][\w-]*)[ \t]*(?P<colon>:))?.*"
-"""A line that begins so far to the right, with the key that it begins with, if it does."""
+_AT_EDGE: Final = (
+    r"^(?P<margin>[^\S\n]{0,%d})(?=\S)(?:(?P<key>[A-Za-z][\w-]*)[ \t]*(?P<colon>:))?.*"
+)
+"""A line that begins no further to the right, with the key that it begins with, if it does."""
 
+_KEY_LINE: Final = re.compile(rf"^[^\S\n]*(?=(?:{'|'.join(KEYS)})[^\S\n]*:)", re.MULTILINE)
 _NEARLY_KEY: Final = re.compile(rf"[\W_]*({'|'.join(KEYS)})[\W_]*[:=]", re.IGNORECASE)
 _BARE_KEY: Final = re.compile(rf"({'|'.join(KEYS)})(?=\s|$)(?!\s+line\b)")
 """A key with its colon forgotten; `after line 2` begins a claim."""
 
 _FIRST_WORD: Final = re.compile(r"(?!after\s+line\b)(?:([^\s:]{2,}):.*|([a-z]{3,})(?:\s.*)?)")
-_MARKS: Final = re.compile(r"`{2,}|~{2,}|['’‘´]{3}")
-"""What fences begin and end with, or what is written for it."""
+_MARKS: Final = re.compile(r"(?:(?:[-*+>]|\d{1,9}[.)])[ \t]+)*+(?:`{2,}|~{2,}|['’‘´]{3})")
+"""What fences begin and end with, or what is written for it, in a list or a quote perhaps."""
 
 
 class KeyValue(NamedTuple):
@@ -53,27 +58,25 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
         faults: `unknown-key` for lines that begin with no key are put here.
     """
     text = source.text
-    edge = _edge(text)
-    lines = list(re.compile(_AT_EDGE % edge, re.MULTILINE).finditer(text))
-    starts = (line.start() + edge for line in lines)
-    cut = next((start for start in starts if _MARKS.match(text, start)), None)
-    if cut is not None:
+    lines = list(re.compile(_AT_EDGE % _edge(text), re.MULTILINE).finditer(text))
+    if (cut := _cut(text, lines)) is not None:
         whole, text = text, text[:cut]
-        lines = [line for line in lines if line.start() < cut - edge]
+        lines = [line for line in lines if line.end("margin") < cut]
     ends = [*(line.start() for line in lines[1:]), len(text)]
     if lines:
         before = _FILLED.finditer(text, 0, lines[0].start())
         faults += [_stray(text, line.start(), line.end()) for line in before]
     entries: list[KeyValue] = []
     strays: dict[int, list[int]] = {}
-    stray = of_a_key = False
+    stray = of_a_key = is_bare = False
     for line, end in zip(lines, ends, strict=False):
-        key, start = line["key"], line.start() + edge
-        if key:
+        key, start = line["key"], line.end("margin")
+        if key and key not in tuple(FACES):
             value = line.end("colon")
             last = value + len(text[value:end].rstrip())
             entries.append(KeyValue(key, start, value, last))
             stray = of_a_key = False
+            is_bare = last == value and key != "check"  # whose lines are judged one by one
             continue
         near = nearly_key(line[0])
         of_a_key = of_a_key or bool(near)  # what goes on below it is not of the value above
@@ -82,7 +85,7 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
         stray = True
         strays.setdefault(len(entries) - 1, []).append(start)
         goes_on = text[line.end() : end].rstrip()
-        if entries and goes_on and not of_a_key:
+        if entries and (goes_on or is_bare) and not of_a_key:
             entries[-1] = entries[-1]._replace(value_end=line.end() + len(goes_on))
     if cut is not None:
         last = entries[-1].start if entries else 0
@@ -92,11 +95,31 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
 
 
 def _edge(text: str) -> int:
-    """How far the line that begins farthest to the left is indented."""
+    """How far the key that begins farthest to the left is indented; the line, if there is none."""
     if text and not text[0].isspace():
         return 0
+    if keys := _KEY_LINE.findall(text):
+        return min(map(len, keys))
     filled = (line for line in text.split("\n") if line.strip())
     return min((len(line) - len(line.lstrip()) for line in filled), default=0)
+
+
+def _cut(text: str, lines: list[re.Match[str]]) -> int | None:
+    """Where lines begin that are none of the block, which is not closed above them: marks, prose.
+
+    Args:
+        text: of the block.
+        lines: those that begin at its edge.
+    """
+    starts = [line.end("margin") for line in lines]
+    above = next((i for i, start in enumerate(starts) if _MARKS.match(text, start)), len(lines))
+    cut = starts[above] if above < len(lines) else None
+    for line in reversed(lines[:above]):
+        if line["key"] in KEYS:
+            break
+        if is_blank_above(text, line.start()) and is_prose(line[0]):
+            cut = line.end("margin")
+    return cut
 
 
 def nearly_key(line: str) -> str:
@@ -110,20 +133,24 @@ def nearly_key(line: str) -> str:
 
 def _stray(text: str, start: int, end: int) -> Wrong:
     line = text[start:end].rstrip()
-    why = (
-        f"a key stands bare at the left edge, a colon after it: `{near}:`"
-        if (near := nearly_key(line))
-        else "a colon stands after a key, and lines that go on with the value above are indented"
-    )
+    if near := nearly_key(line):
+        why = f"a key stands bare at the left edge, a colon after it: `{near}:`"
+    elif FACE_ROW.match(line):
+        why = "the rows of a net are indented further than its key, as `after:`"
+    else:
+        why = "a colon stands after a key, and lines that go on with the value above are indented"
     message = f"this line begins with no key: {why}"
     return Wrong("unknown-key", message, start, start + len(line))
 
 
 def _not_closed(text: str, cut: int) -> Wrong:
     """What is wrong where a block holds a line like those that fences begin and end with."""
+    marks = "it ends with the marks that it begins with, as many or more, alone on a line"
     message = (
-        "the block is not closed above this line, nor by it: it ends with the marks that it begins "
-        "with, as many or more, alone on a line"
+        f"the block is not closed above this line, nor by it: {marks}"
+        if _MARKS.match(text, cut)
+        else "this is no line of a block; the block is probably not closed above it: "
+        f"{marks}; a line that goes on with a value is indented"
     )
     line = text[cut:].partition("\n")[0].rstrip()
     return Wrong("unknown-key", message, cut, cut + len(line))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, field
 
+from sitegen.block.among_moves import told_once
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.table import read_claims
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
@@ -130,6 +131,15 @@ def read_spelt(reading: Reading) -> Spelt:
     steps = [*map(tuple, spelt)]
     reading.faults += sorted(faults, key=lambda wrong: wrong.start)
     return Spelt(reading.source, moves.phrases, tuple(steps))
+
+
+def _moves(reading: Reading) -> Spelt:
+    """Read moves; what stands among them and is plainly none is told once, not word by word."""
+    spelt = read_spelt(reading)
+    if reading.faults:
+        letters = reading.context.scheme.letters
+        reading.faults[:] = told_once(reading.source.text, reading.faults, letters)
+    return spelt
 
 
 def _given(reading: Reading) -> Given | None:
@@ -383,7 +393,7 @@ KEYS: Final = {
     ),
     "moves": Key(
         "moves",
-        read_spelt,
+        _moves,
         "the moves; a line is a phrase, its comment the phrase's caption; empty for a picture only",
         "none",
         may_be_empty=True,

@@ -10,7 +10,6 @@ from sitegen.block.fence import nearly_key, read_fence
 from sitegen.block.hangs import HANGS_ON, as_plain_as_any, true_of_any
 from sitegen.block.keys import KEYS, WHOLE, Reading, perhaps_a_net
 from sitegen.block.model import Block, Drawn
-from sitegen.cube.scheme import FACES
 from sitegen.notation.read import unclear
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import meant, nothing_after, some_of
@@ -232,9 +231,7 @@ def _meant(key: str) -> str:
 
 
 def _unknown_key(key: str) -> str:
-    if key in tuple(FACES):
-        hint = "a net's rows are indented further than its key"
-    elif near := _meant(key):
+    if near := _meant(key):
         hint = f"did you mean `{near}`?"
     else:
         hint = f"keys are {some_of(KEYS, len(KEYS))}"

@@ -54,6 +54,7 @@ _ITEM: Final = re.compile(
 )
 """What begins the items of a list, before turns."""
 
+_ROUND_IN_SQUARE: Final = re.compile(r"\[[^\S\n]*\(([^()\[\]\n]*)\)[^\S\n]*\]")
 _NAME: Final = re.compile(r"[A-Za-z0-9-]+")
 _RANGE: Final = re.compile(rf"-\d{{1,6}}[{LAYERED}]")
 _COUNT_OR_LAYER: Final = re.compile(rf"(?:(?P<count>\d+)|'2)(?P<turn>[{FACE}]w?)")
@@ -99,12 +100,13 @@ def unclear(spacings: Iterable[Spacing], n: int) -> list[Wrong]:
 class _Open:
     """A bracket not closed yet."""
 
-    __slots__ = ("faults", "mark", "parts", "start")
+    __slots__ = ("faults", "is_told", "mark", "parts", "start")
 
     def __init__(self, mark: str, start: int, faults: int) -> None:
         self.mark = mark
         self.start = start
         self.faults = faults  # how many there were when it was opened
+        self.is_told = False  # what is wrong with it, by what is told of a bracket in it
         self.parts: list[list[Node]] = [[]]
 
 
@@ -159,8 +161,8 @@ class _Reader:
             assert found.lastgroup  # noqa: S101 - every branch has a name
             place = take[found.lastgroup](found[0], place)
         for left in self.opened:
-            if left.start < self.cut_at:
-                continue  # what is unread may close it
+            if left.start < self.cut_at or left.is_told:
+                continue  # what is unread may close it, or what closed the bracket in it
             opener = self.text[left.start]
             self.fault(f"this `{opener}` is never closed", left.start, left.start + 1)
         self.opened.clear()
@@ -310,6 +312,10 @@ class _Reader:
         bracket = self.opened[-1] if self.opened else None
         if bracket is None or bracket.mark == "(":
             hint = "; between turns stand spaces" if mark == "," else ""
+            if len(self.opened) > 1 and (around := self.opened[-2]).mark == "[":
+                if not around.is_told:
+                    hint = self.without_round(around) or hint
+                around.is_told = True
             message = (
                 f"`{mark}` stands only in square brackets: `[A, B]` is A B A' B', `[A: B]` is "
                 f"A B A'{hint}"
@@ -324,6 +330,11 @@ class _Reader:
             self.nodes = bracket.parts[-1]
         return start + 1
 
+    def without_round(self, bracket: _Open) -> str:
+        """What to write for `[(A, B)]`; "" where that is not what stands there."""
+        found = _ROUND_IN_SQUARE.match(self.text, bracket.start)
+        return f"; without the round ones within: `[{found[1].strip()}]`" if found else ""
+
     def close(self, mark: str, start: int) -> int:
         """Close the innermost bracket; the place after its count and prime."""
         if not self.opened:
@@ -334,9 +345,17 @@ class _Reader:
         place, count, undone = self.suffix(start + 1, bracket.start)
         wanted = ")" if bracket.mark == "(" else "]"
         whole = bracket.start, start + 1
-        if mark != wanted:
+        if bracket.is_told:
+            pass
+        elif mark != wanted:
             opener = self.text[bracket.start]
-            self.fault(f"`{opener}` is closed by `{mark}`; it needs `{wanted}`", start, start + 1)
+            message, end = f"`{opener}` is closed by `{mark}`; it needs `{wanted}`", start + 1
+            if self.opened:
+                self.opened[-1].is_told = True
+                if self.text.startswith(wanted, end):
+                    message = f"{message}: the inner bracket is closed first, `{wanted}{mark}`"
+                    end += 1
+            self.fault(message, start, end)
         elif bracket.mark == "[":
             inside = self.text[bracket.start + 1 : start].strip()
             offer = f": `({inside})`" if inside else ""

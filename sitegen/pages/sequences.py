@@ -58,6 +58,9 @@ def sequence_problems(sequences: Sequences, sources: Mapping[str, Source], n: in
         faults += _no_layers(moves.phrases)
         faults += _names_wrong(sequences, name, circling)
         faults += unclear(spacings, n)
+        if not moves.phrases and not faults:
+            message = f"the sequence `{name}` has no moves; write them, or take it out"
+            faults.append(Wrong("notation", message, 0, max(1, len(source.text))))
         text = sequences.texts[name]
         problems += [Problem.at(source, _as_typed(wrong, text, source.text)) for wrong in faults]
     return problems

@@ -56,7 +56,10 @@ MOST_TWINS_JUDGED: Final = 100
 LONGEST: Final = 300
 """Turns of the longest moves that are searched."""
 
-STOPPED: Final = "not every small change could be tried: check the moves by halves"
+FEWEST_HALVED: Final = 12
+"""Turns of the shortest moves that are worth being checked by halves: our own guess."""
+
+STOPPED: Final = "not every small change could be tried"
 
 NOTHING_DONE: Final = "no moves stand in this block, so it ends as it begins"
 
@@ -128,9 +131,11 @@ class _Search:
     def left_out(self) -> str:
         """Which slips were not looked for, those in named sequences above all; "" if all were."""
         names = dict.fromkeys(one.name for one in names_in(self.products.moves.phrases))
+        is_long = len(self.failed.block.steps) >= FEWEST_HALVED
+        stopped = f"{STOPPED}: check the moves by halves" if is_long else STOPPED
         if not names:
-            return STOPPED if self.is_cut_short else ""
-        tried = STOPPED if self.is_cut_short else "no small change to these moves mends it"
+            return stopped if self.is_cut_short else ""
+        tried = stopped if self.is_cut_short else "no small change to these moves mends it"
         return f"{tried}; look as well at what is named in them: {some_of(names)}"
 
     def single(self) -> list[Repair]:

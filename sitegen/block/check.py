@@ -43,7 +43,8 @@ def check(replay: Replay) -> list[Problem]:
     if block.check and not block.impossible:
         failed = [(c, p) for c in block.claims for p in _claim(replay, c, block.check)]
         problems += [problem for _, problem in failed]
-        if len(problems) == len(failed) == 1 and (other := _other_number(replay, failed[0][0])):
+        is_alone = len(problems) == len(failed) == 1 and "check" not in block.unread
+        if is_alone and (other := _other_number(replay, failed[0][0])):
             message = f"{problems[0].message}; where all else is right, it is `{other}`"
             return [replace(problems[0], message=message)]
     if drawing_is_likelier(block, problems):

@@ -43,7 +43,10 @@ _GOES_BEFORE: Final = re.compile(r"[ \t>]*+(?!(?:`{3,}|~{3,})[ \t]*$)\S", re.MUL
 _MOST_ABOVE: Final = 100
 """How many lines above a fence are looked at: there may be fences in all of a page's lines."""
 
-_LINK_TEXT: Final = re.compile(r"\[[^\[\]]*\](?=\((?:<|\s*+[^\s()]*+(?:[()]|\s++[)\"'])))")
+_TITLE: Final = r"""(?:"[^"]*"|'[^']*'|\([^()]*\))\s*+"""
+_LINK_TEXT: Final = re.compile(
+    rf"\[[^\[\]]*\](?=\((?:<|\s*+[^\s()]*+(?:[()]|\s++(?:{_TITLE})?\))))"
+)
 """What would be the text of a link if no footnote, which is a link as well, were called in it."""
 
 _HEADING: Final = re.compile(r"^#{1,6}[ \t]+(.*)", re.MULTILINE)

@@ -153,13 +153,14 @@ def _unmarked(lines: list[str], start: int) -> range:
         lines: of the file.
         start: the first that it may stand in.
     """
-    first = next((i for i, line in enumerate(lines[start:], start) if line.strip()), len(lines))
+    filled = (i for i, line in enumerate(lines[start:], start) if line.strip())
+    first = next(filled, len(lines))
     if first < len(lines) and _LIKE_MARK.fullmatch(lines[first].strip()):
-        first += 1
+        first = next(filled, len(lines))
     for at, line in enumerate(lines[first:], first):
         if _LIKE_MARK.fullmatch(line):
             return range(first, at)
-        goes_on = at > first and line[:1] in (" ", "\t")
+        goes_on = at > first and line[:1] in ("", " ", "\t")
         if line.partition(":")[0] not in FRONT_KEYS and not goes_on:
             break
     return range(0)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from bisect import bisect_left
 from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
+    from collections.abc import Collection, Iterable, Sequence
 
 UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 """The general categories, in Unicode's own words, of characters that are not seen."""
@@ -23,6 +24,9 @@ _LOOKS: Final = str.maketrans(
 """Signs of other scripts, and those of ours that they look like: common practice, no source."""
 
 _WORD_OR_SIGN: Final = re.compile(r"[^\W_]+|[^\x00-\x7f]")
+
+MOST_HELD: Final = 40
+"""How many names are held against one that is none: a page may name thousands in vain."""
 
 MOST_NAMED: Final = 12
 """How many names a message lists: a page may have thousands, and each may be asked for in vain."""
@@ -79,6 +83,13 @@ def meant(name: str, known: Collection[str], least: float = 0.6) -> str:
     from difflib import get_close_matches  # noqa: PLC0415
 
     return next(iter(get_close_matches(name, known, 1, least)), "")
+
+
+def begun_alike(name: str, known: Sequence[str]) -> Sequence[str]:
+    """Of names in order those that begin most like one: few, for `meant` to look through."""
+    first = bisect_left(known, name) - MOST_HELD // 2
+    first = max(0, min(first, len(known) - MOST_HELD))
+    return known[first : first + MOST_HELD]
 
 
 def in_plain_signs(text: str) -> str:

@@ -11,7 +11,7 @@ from sitegen.notation.layers import to_turn
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import Group, Name, Node, Written, all_nodes, nodes_of
 from sitegen.problem import Wrong
-from sitegen.wording import in_turn, meant, some_of
+from sitegen.wording import begun_alike, in_turn, meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -31,9 +31,6 @@ _NONE_NAMED: Final = (
     "none is named here: name it under `sequences`, of the page or the site, or write its moves out"
 )
 _NO_SITE: Final = "named sequences are a site's, and none is read here: write its moves out"
-
-MOST_TRIED: Final = 40
-"""How many names are looked at for the one that was meant: a page may name thousands in vain."""
 
 MOST_TOLD: Final = 3
 """How many faults of a named sequence are told where it is used: along all the ways that lead to it
@@ -351,10 +348,10 @@ def unknown_name(name: str, known: list[str], none: str = _NONE_NAMED) -> str:
 
     Args:
         name: the name.
-        known: those that there are.
+        known: those that there are, in order.
         none: what to say where there is none.
     """
-    if near := meant(name, known[:MOST_TRIED]):
+    if near := meant(name, begun_alike(name, known)):
         hint = f"probably `{near}` was meant"
     else:
         hint = f"the named sequences here are {some_of(known)}" if known else none

@@ -16,7 +16,7 @@ from sitegen.pages.names import folded, published_as
 from sitegen.pages.page import is_outside
 from sitegen.pages.page_names import LONGEST_NAME, Near, candidates, link_to, page_named
 from sitegen.problem import Problem
-from sitegen.wording import meant, with_odd_signs
+from sitegen.wording import begun_alike, meant, with_odd_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from sitegen.pages.page import Page
     from sitegen.pages.settings import Settings
 
-MOST_ANCHORS: Final = 40
-"""How many anchors of a page are held against one that is not there; of more, none."""
+MOST_ANCHORS: Final = 500
+"""Of a page with more anchors, none are held against one that is not there."""
 
 _DRAFT: Final = (
     "a draft, which is not published; take `draft` out at the top of that page, or leave this out "
@@ -182,8 +182,8 @@ def _anchor_hint(anchor: str, there: Collection[str]) -> str:
     """Which anchor was probably meant; "" if none comes near."""
     if len(anchor) > LONGEST_NAME or len(there) > MOST_ANCHORS:
         return ""
-    some = sorted(one for one in there if len(one) <= LONGEST_NAME)
     wanted = anchor.casefold()  # as ids made from headings are
+    some = [one for one in begun_alike(wanted, sorted(there)) if len(one) <= LONGEST_NAME]
     beginning = (one for one in some if one.casefold().startswith(wanted))
     near = next(beginning, "") or meant(wanted, some)
     return f"; did you mean `#{near}`?" if near else ""

@@ -13,7 +13,7 @@ from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
 from sitegen.pages.page_names import Near, candidates, page_named
 from sitegen.problem import Problem, Wrong
-from sitegen.wording import in_turn, meant, some_of
+from sitegen.wording import begun_alike, in_turn, meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Container, Iterator, Mapping
@@ -29,8 +29,8 @@ blocks, at the top of a page or in `site.toml`: the file, and the line less than
 MOST_SHOWN: Final = 12
 """How many blocks of a circle are named in a message: there may be thousands."""
 
-MOST_IDS: Final = 40
-"""How many ids of a page are held against one that is not there."""
+MOST_IDS: Final = 500
+"""How many ids of a page are looked through for those to hold against one that is not there."""
 
 
 class References(Struct):
@@ -157,7 +157,7 @@ def unread_page(name: str) -> str:
 
 def no_block(wanted: str, page: str, ids: Collection[str]) -> str:
     """The complaint that a page ("" for the same one) has no block of a name, and which it has."""
-    some = [*islice(ids, MOST_IDS)]
+    some = begun_alike(wanted, sorted(islice(ids, MOST_IDS)))
     alike = (one for one in some if one.casefold() == wanted.casefold())
     near = next(alike, "") or meant(wanted, some, 0.7)
     if near:

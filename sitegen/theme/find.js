@@ -5,9 +5,9 @@
   const TOKEN = /(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb]w?2?'?|[([,:]|[)\]]\d*'?|\{[\w-]+\}\d*'?/g;
   const find = document.querySelector(".find");
   const input = find.querySelector("input");
-  // as it is compared: small letters without accents, one apostrophe
+  // compared in small letters without accents, with one apostrophe and spelling
   const plain = (text) => text.toLowerCase().normalize("NFD")
-    .replace(/[\u0300-\u036f]/g, "").replace(/[’′´`]/g, "'");
+    .replace(/[\u0300-\u036f]/g, "").replace(/[’′´`]/g, "'").replace(/center/g, "centre");
   const terms = () => plain(input.value).split(/\s+/).filter((term) => term);
   const has = (text, words) => words.every((word) => text.includes(word));
 

@@ -77,6 +77,7 @@ tags: naïf
 
 ## Re\u0301duire
 ## किनारा
+## Les centres
 
 ```moves
 title: L’arête élevée
@@ -110,6 +111,8 @@ def accents(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         ("reduire", "page.html#r%C3%A9duire"),
         ("l'arete elevee", "page.html#figure-1"),
         ("किनारा", "page.html#%E0%A4%95%E0%A4%BF%E0%A4%A8%E0%A4%BE%E0%A4%B0%E0%A4%BE"),
+        ("les Centers", "page.html#les-centres"),  # as Americans spell it
+        ("centre", "page.html#les-centres"),
         ("कनारा", ""),  # vowels of Hindi are marks: another word
     ],
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final, NamedTuple
 
+from sitegen.cube.turn import MIDDLES
 from sitegen.notation.tree import FACE, LAYERED, PLAIN
 from sitegen.problem import Wrong
 
@@ -58,10 +59,19 @@ def _why(parts: TurnParts) -> str:
     offers = [offer for offer in _offers(parts) if offer != parts.text] if is_known else []
     if offers:
         choice = " or ".join(f"`{offer}`" for offer in offers)
-        return f"`{parts.text}` is no turn; probably {choice} was meant{times}"
+        return f"`{parts.text}` is no turn; probably {choice} was meant{_two_middles(parts)}{times}"
     letter = f": there is no `{parts.letter}`" if parts.letter != parts.text else ""
     turns = "turns are U D L R F B, the middle layers M E S and the rotations x y z"
     return f"`{parts.text}` is no turn{letter}; {turns}"
+
+
+def _two_middles(parts: TurnParts) -> str:
+    """What may be meant by a wide `M`, `E` or `S` where there is no middle layer."""
+    face = MIDDLES.get(parts.letter.upper()) if parts.wide else None
+    if face is None:
+        return ""
+    turn = f"2-3{face}{_amount(parts.digits or parts.late, parts.primes)}"
+    return f", or on a cube without a middle layer the two beside its middle: `{turn}` on a 4x4"
 
 
 def _offers(parts: TurnParts) -> list[str]:

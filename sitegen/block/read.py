@@ -213,8 +213,8 @@ def _wrong_on_each(reading: Reading, name: str, faults: Iterable[Wrong]) -> list
 
 _OTHER_WORDS: Final = {
     **dict.fromkeys(("setup", "set-up", "scramble", "start", "begin", "position"), "from"),
-    **dict.fromkeys(("goal", "end", "target"), "to"),
-    **dict.fromkeys(("caption", "name"), "title"),
+    **dict.fromkeys(("goal", "end", "target", "result", "expected"), "to"),
+    **dict.fromkeys(("caption", "name", "note", "comment", "description"), "title"),
     **dict.fromkeys(("algorithm", "sequence", "turns"), "moves"),
     **dict.fromkeys(("size", "layers"), "cube"),
     **dict.fromkeys(("claim", "claims"), "check"),

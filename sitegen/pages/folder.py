@@ -13,6 +13,7 @@ from msgspec import Struct
 from sitegen.pages.around import FOLDERS, is_taken
 from sitegen.pages.files import SETTINGS_FILE, is_hidden, read_inside, stays_inside
 from sitegen.pages.names import folded, folders_of, published_as, unfit
+from sitegen.pages.unmerged import unmerged
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -221,7 +222,11 @@ def _settings_bytes(root: Path) -> tuple[bytes | None, list[Problem]]:
 
 
 def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
-    """A page's text, line ends made line feeds, a byte order mark left out; "" if it is no text."""
+    """A page's text, line ends made line feeds, a byte order mark left out.
+
+    It is "" if it is no text, and if a merge left two versions of a part in it: what would be found
+    wrong there, two blocks of one id above all, is wrong with neither.
+    """
     try:
         data = read_inside(root, file, MOST_BYTES * longest)
         text = page_text(data)
@@ -240,7 +245,8 @@ def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
     if len(text) > longest:
         message = f"a page has at most {longest:,} characters; this one has {len(text):,}"
         return "", [Problem.of_file(file, "limit", message)]
-    return text, []
+    left = [Problem(file, one.first, 1, one.length, "file", one.message) for one in unmerged(text)]
+    return "" if left else text, left
 
 
 def page_text(data: bytes, errors: str = "strict") -> str:

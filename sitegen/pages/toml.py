@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, json
 
+from sitegen.pages.unmerged import unmerged
 from sitegen.wording import QUOTES
 
 if TYPE_CHECKING:
@@ -96,17 +97,22 @@ def read_toml(text: str, hint: str = "") -> Toml:
     """Read a text of TOML.
 
     A value that lacks its quotes is read as if it had them; any other with a slip, or a table whose
-    name has one, is left out.
+    name has one, is left out. Of what a merge left in two versions the first is read.
 
     Args:
         text: the text, its lines ended by line feeds.
         hint: what is told of each slip besides.
     """
     lines = text.split("\n")
-    table, slip = _read(lines, hint)
     slips: list[TomlSlip] = []
+    for one in unmerged(text):
+        slips.append(TomlSlip(one.message, one.first))
+        for at in (one.first, *range(one.cut, one.last + 1)):
+            lines[at - 1] = ""
+    most = len(slips) + MOST_SLIPS
+    table, slip = _read(lines, hint)
     while slip:
-        for first, end, instead in _ways_past(lines, slip) if len(slips) < MOST_SLIPS else ():
+        for first, end, instead in _ways_past(lines, slip) if len(slips) < most else ():
             around = [*lines[:first], instead, *[""] * (end - first - 1), *lines[end:]]
             further, later = _read(around, hint)
             if later is None or later.line > slip.line:

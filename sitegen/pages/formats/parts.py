@@ -9,7 +9,7 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.templates import Templates
-from sitegen.pages.formats.theme import ThemeError, error_of, joined
+from sitegen.pages.formats.theme import ThemeError, error_of, joined, see_merged
 from sitegen.pages.formats.unasked import languages, unasked
 from sitegen.pages.formats.words import Phrasebook
 
@@ -72,6 +72,7 @@ class Parts:
             *(partial(self._read, path, named) for path in named),
         ]
         if self._own is not None:
+            work.insert(0, partial(see_merged, self._own))
             work.append(partial(Assets, self._own, DEFAULT, ()))
             work.append(partial(_ask_for_all, self._own, named))
         if faults := joined(map(error_of, work)):

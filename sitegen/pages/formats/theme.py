@@ -6,7 +6,9 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.pages.files import is_hidden
+from sitegen.pages.files import is_hidden, stays_inside
+from sitegen.pages.folder import page_text
+from sitegen.pages.unmerged import unmerged
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -14,6 +16,9 @@ if TYPE_CHECKING:
 
 DEFAULT_THEME: Final = Path(__file__).parents[2] / "theme"
 """The templates, stylesheets and words that come with the program."""
+
+_MERGED: Final = frozenset({".html", ".css", ".js"})
+"""What ends the names of files that are merged line by line, and that nothing else reads so."""
 
 
 class Fault(NamedTuple):
@@ -55,6 +60,28 @@ def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
         parts = path.relative_to(folder).parts
         if not is_hidden(parts):
             yield "/".join(parts), path
+
+
+def see_merged(own: Path) -> None:
+    """See that a merge left two versions of nothing in a site's own templates and stylesheets.
+
+    Both would pass: a template prints what is none of its language, and a browser reads on.
+
+    Args:
+        own: the theme's folder.
+
+    Raises:
+        ThemeError: it did.
+    """
+    real = own.resolve()
+    faults = [
+        Fault(path, one.first, one.message)
+        for _, path in files_of(own)
+        if path.suffix in _MERGED and path.is_file() and stays_inside(path, real)
+        for one in unmerged(page_text(path.read_bytes(), "replace"))
+    ]
+    if faults:
+        raise ThemeError(*faults)
 
 
 def error_of(work: Callable[[], object]) -> ThemeError | None:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Position
+    from sitegen.cube.textnet import Net
     from sitegen.problem import Source
 
 
@@ -142,10 +143,23 @@ def _net(replay: Replay, drawn: Drawn | None, position: Position, key: str) -> I
     message = (
         f"{counted(number, 'sticker')} of this net {differ} from the position {key} the moves; "
         f"the first is `{write_sticker(first, position.n)}`, which shows {shown}"
-        f"{seen_otherwise(drawn.net, position)}"
+        f"{seen_otherwise(drawn.net, position) or _when_it_is_so(replay, drawn.net)}"
     )
     wrong = Wrong(f"{key}-mismatch", message, start, end)
     yield Problem.at(drawn.source, wrong, replay.block.id, compared)
+
+
+def _when_it_is_so(replay: Replay, net: Net) -> str:
+    """What a message adds about a net that is right at another moment of the same moves; or ""."""
+    block = replay.block
+    last = len(block.phrases)
+    line = next((line for line, now in enumerate(replay.positions()) if fits(net, now)), None)
+    if line is None:
+        return ""
+    if 0 < line < last:
+        return f"; the net shows the position after line {line} of them"
+    key, given = ("before", block.before) if line == 0 else ("after", block.after)
+    return f"; the net shows the position {key} them{'' if given else f': write it under `{key}`'}"
 
 
 def _claim(replay: Replay, claim: Stated, source: Source) -> Iterator[Problem]:

@@ -12,6 +12,8 @@ from sitegen.block.model import Drawn, Solved, Spelt
 from sitegen.cube.position import Motion, Position
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from sitegen.block.model import Block, Given
     from sitegen.notation.spell import Step
 
@@ -37,6 +39,14 @@ class Replay(Struct, frozen=True, dict=True):
     def end(self) -> Moment:
         """The moment after all moves."""
         return self._moment(self.block.steps, self.motion, self.after)
+
+    def positions(self) -> Iterator[Position]:
+        """The position before the moves, and the one after each of their phrases."""
+        now, n = self.before, self.block.n
+        yield now
+        for phrase in self.block.moves.steps if self.block.moves else ():
+            now = now.after(Motion.of(n, (step.turn for step in phrase)))
+            yield now
 
     def moment(self, line: int | None) -> Moment:
         """The moment after so many phrases of the moves; None for the end."""

@@ -6,6 +6,7 @@ judged together that lean on one another: what is found is the same.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
@@ -23,15 +24,15 @@ from sitegen.pages.folder import read_folder
 from sitegen.pages.leaning import leanings, waiting_on
 from sitegen.pages.links import link_problems, targets
 from sitegen.pages.moved import moved_problems
-from sitegen.pages.page_names import page_named
+from sitegen.pages.page_names import Near, candidates, page_named
 from sitegen.pages.references import (
     BlockKey,
     References,
     find_references,
     goals_following,
+    look_for_page,
     no_block,
     replay_order,
-    unread_page,
 )
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import Problem, Wrong, any_error
@@ -252,17 +253,21 @@ def _position_of(given: Given | None, other: BlockKey | None, made: Made) -> Pos
 
 def _fact_problems(made: Made, unjudged: Container[BlockKey]) -> Iterable[Problem]:
     """Problems of facts: asked of a block that is not there, or unknown to every block."""
+    some = cache(lambda: candidates(made.folder.page_set))
     for file, page_said in made.said.items():
+        near = Near(file, some)
         for span, said in zip(made.pages[file].spans, page_said, strict=True):
             if said.asked is None:
                 continue
             try:
-                _answerable(made, file, said.asked, unjudged)
+                _answerable(made, file, said.asked, unjudged, near)
             except Wrong as wrong:
                 yield span.problem(Wrong(wrong.rule, wrong.message, 0, len(span.text)))
 
 
-def _answerable(made: Made, file: str, asked: FactAsked, unjudged: Container[BlockKey]) -> None:
+def _answerable(
+    made: Made, file: str, asked: FactAsked, unjudged: Container[BlockKey], near: Near
+) -> None:
     """See that a fact has an answer, or may have one once the block that it is asked of is mended.
 
     Raises:
@@ -277,10 +282,8 @@ def _answerable(made: Made, file: str, asked: FactAsked, unjudged: Container[Blo
                 raise
     elif key is None and asked.words[0] in FACTS:
         target = page_named(file, asked.page) if asked.page else file
-        if target not in made.pages:
-            is_there = target in made.folder.page_set
-            none = f"there is no page `{asked.page}`"
-            raise Wrong("reference", unread_page(asked.page) if is_there else none)
+        if asked.page:
+            look_for_page(file, asked.page, made.folder.page_set, made.pages, near)
         if asked.id in made.pages[target].swallowed:
             return
         ids = made.pages[target].numbers

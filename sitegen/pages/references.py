@@ -80,7 +80,7 @@ def find_references(
                 continue
             try:
                 if given.origin.page:
-                    _look_for_page(block.file, given.origin.page, pages, read, near(block.file))
+                    look_for_page(block.file, given.origin.page, pages, read, near(block.file))
                 if (unclosed := _taken_in_by(block, given.origin, read)) is not None:
                     found.lost.setdefault(key, []).append(unclosed)
                 else:
@@ -138,21 +138,28 @@ def _block_named(
     return key
 
 
-def _look_for_page(
+def look_for_page(
     file: str, name: str, pages: AbstractSet[str], read: Container[str], near: Near
 ) -> None:
-    """See that a page that a block names is there, and could be read."""
+    """See that a page of which a block or a fact is asked is there, and could be read.
+
+    Args:
+        file: the page that asks.
+        name: the other, as written there.
+        pages: the files of all pages.
+        read: those of them that could be read.
+        near: guesses which page was meant.
+
+    Raises:
+        Wrong: `reference`: it is not.
+    """
     found = page_named(file, name)
     if found not in pages:
         looked = f": no file `{found}`" if found != name else ""
         raise Wrong("reference", f"there is no page `{name}`{looked}{near(name)}")
     if found not in read:
-        raise Wrong("reference", unread_page(name))
-
-
-def unread_page(name: str) -> str:
-    """The complaint that a page is there, and that nobody knows its blocks."""
-    return f"`{name}` could not be read, so that nobody knows its blocks; mend that page first"
+        unread = f"`{name}` could not be read, so that nobody knows its blocks"
+        raise Wrong("reference", f"{unread}; mend that page first")
 
 
 def no_block(wanted: str, page: str, ids: Collection[str]) -> str:

@@ -12,6 +12,7 @@ from math import lcm
 from operator import itemgetter
 from typing import TYPE_CHECKING, Final, Literal
 
+from sitegen.cube.geometry import AXIS
 from sitegen.cube.pieces import ORDER, Kind, Piece, pieces
 from sitegen.cube.position import Motion, Position, rotations, solved_each_way
 from sitegen.cube.scheme import FACES
@@ -134,8 +135,9 @@ def holding(position: Position, stickers: Iterable[int]) -> Motion | None:
 def turned_home(position: Position) -> Position:
     """The position held so that its centres are where the scheme has them.
 
-    On odd n the fixed centres say how; on even n the finished centres, where some way of holding
-    the cube agrees with all of them. Otherwise the position is given back as it stands.
+    On odd n the fixed centres say how; on even n the finished centres, where two that are not
+    opposite one another are finished, and some way of holding the cube agrees with all of them.
+    Otherwise the position is given back as it stands.
     """
     n = position.n
     if n % 2:
@@ -143,7 +145,8 @@ def turned_home(position: Position) -> Position:
     else:
         done = [face for face, c in enumerate(finished_centres(position)) if c is not None]
         fixed = [centre_stickers(n, face)[0] for face in done]
-    turned = holding(position, fixed) if fixed else None
+    axes = {AXIS[FACES[sticker // n**2]] for sticker in fixed}
+    turned = holding(position, fixed) if len(axes) > 1 else None
     return position.after(turned.inverse()) if turned else position
 
 

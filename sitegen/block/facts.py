@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.cube.measure import changed, complete_edges, order_of, parity
+from sitegen.cube.measure import changed, complete_edges, order_of
+from sitegen.cube.parity import parity
 from sitegen.cube.places import read_wings
 from sitegen.cube.size import a_cube
 from sitegen.notation.count import METRICS, count_turns
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from sitegen.block.replay import Replay
-    from sitegen.cube.measure import Permuted
+    from sitegen.cube.parity import Permuted
     from sitegen.cube.position import Position
     from sitegen.told import Value
 

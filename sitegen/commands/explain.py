@@ -38,10 +38,10 @@ from collections import Counter
 from itertools import product
 from typing import TYPE_CHECKING, Any, Final
 
-from sitegen.block.hold import held_after
 from sitegen.commands.main import CANNOT_RUN, HOLDS
 from sitegen.commands.net import add_moves, read_setting, read_steps
 from sitegen.cube.describe import Cycle, cycles_of, describe_motion
+from sitegen.cube.hold import held_after, in_the_hand
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
@@ -101,7 +101,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     """
     moves = read_moves(text, [])
     whole = Motion.of(n, turns)
-    written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
+    written = in_the_hand(turns, n)
     rotation = held_after(whole, written)
     found = describe_motion(whole, rotation)
     cycles = (*found.cycles, *found.centres)

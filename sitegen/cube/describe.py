@@ -13,8 +13,8 @@ from sitegen.cube.measure import (
     edge_members,
     edge_name,
     order_of,
-    parity,
 )
+from sitegen.cube.parity import parity
 from sitegen.cube.pieces import CLOCKWISE_CORNERS, ORDER, Piece, pieces, stickers_of
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES

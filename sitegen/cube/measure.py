@@ -1,4 +1,4 @@
-"""What a position shows and a motion does: face colours, complete edges, parity, order.
+"""What a position shows and a motion does: face colours, complete edges, what changed, order.
 
 Everything about a position is judged from its picture alone: two stickers of one colour are never
 told apart.
@@ -10,20 +10,18 @@ from functools import cache
 from itertools import compress, count
 from math import lcm
 from operator import itemgetter
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final
 
-from sitegen.cube.geometry import AXIS
-from sitegen.cube.pieces import ORDER, Kind, Piece, pieces
-from sitegen.cube.position import Motion, Position, rotations, solved_each_way
+from sitegen.cube.pieces import ORDER, Piece, pieces
+from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    _Picked = Callable[[bytes], Sequence[int]]
+    from sitegen.cube.position import Motion
 
-Permuted = Kind | Literal["edge"]
-"""What has a parity: the pieces of an orbit, or the twelve edges as wholes."""
+    _Picked = Callable[[bytes], Sequence[int]]
 
 Pair = frozenset[int]
 """Two colour numbers: which colours an edge has."""
@@ -83,13 +81,6 @@ def face_colours(position: Position) -> tuple[int, ...]:
     )
 
 
-@cache
-def held_ways() -> tuple[tuple[int, ...], ...]:
-    """The colours of the six sides in each of the 24 ways to hold a cube."""
-    # on any cube they go where the fixed centres of a 3x3 do
-    return tuple(map(face_colours, solved_each_way(3)))
-
-
 def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Position:
     """A position in which some pieces have a mark in the place of their colours.
 
@@ -119,35 +110,6 @@ def off_colour(position: Position, stickers: Iterable[int]) -> list[int]:
     """The stickers among some that do not show their face's colour."""
     own, size, colours = face_colours(position), position.n**2, position.colours
     return [s for s in sorted(stickers) if colours[s] != own[s // size]]
-
-
-def holding(position: Position, stickers: Iterable[int]) -> Motion | None:
-    """A way of holding the solved cube that shows what a position shows on some stickers."""
-    chosen = tuple(stickers)
-    solved = Position.solved(position.n)
-    for turned in rotations(position.n):
-        held = solved.after(turned).colours
-        if all(held[s] == position.colours[s] for s in chosen):
-            return turned
-    return None
-
-
-def turned_home(position: Position) -> Position:
-    """The position held so that its centres are where the scheme has them.
-
-    On odd n the fixed centres say how; on even n the finished centres, where two that are not
-    opposite one another are finished, and some way of holding the cube agrees with all of them.
-    Otherwise the position is given back as it stands.
-    """
-    n = position.n
-    if n % 2:
-        fixed: Sequence[int] = fixed_centres(n)
-    else:
-        done = [face for face, c in enumerate(finished_centres(position)) if c is not None]
-        fixed = [centre_stickers(n, face)[0] for face in done]
-    axes = {AXIS[FACES[sticker // n**2]] for sticker in fixed}
-    turned = holding(position, fixed) if len(axes) > 1 else None
-    return position.after(turned.inverse()) if turned else position
 
 
 def edge_members(n: int, faces: frozenset[str], layer: int = 0) -> tuple[Piece, ...]:
@@ -191,73 +153,6 @@ def _picked(stickers: Sequence[int]) -> _Picked:
         if len(stickers) > 1
         else itemgetter(slice(stickers[0], stickers[0] + 1))
     )
-
-
-@cache
-def _stickers(n: int, kind: Kind, layer: int) -> tuple[tuple[int, ...], int]:
-    """The stickers of an orbit, piece after piece, and how many a piece has."""
-    members = pieces(n).of_kind(kind, layer=layer)
-    return tuple(s for piece in members for s in piece.stickers), 3 if kind == "corner" else 2
-
-
-def _shown(position: Position, kind: Kind, layer: int) -> Iterable[tuple[int, ...]]:
-    """The colours of each piece of an orbit of corners, middles or wings.
-
-    The colours of a corner or a middle piece count in any order, those of a wing in order: its
-    first sticker can only come to first stickers (see `Piece`), which tells the two wings apart.
-    """
-    stickers, size = _stickers(position.n, kind, layer)
-    colours = map(position.colours.__getitem__, stickers)
-    shown = zip(*[colours] * size, strict=True)
-    return shown if kind == "wing" else (tuple(sorted(piece)) for piece in shown)
-
-
-@cache
-def _homes(n: int, kind: Kind, layer: int) -> dict[tuple[int, ...], int]:
-    """The index of each piece of an orbit, by the colours that it shows at home."""
-    return {shown: i for i, shown in enumerate(_shown(Position.solved(n), kind, layer))}
-
-
-def home_order(position: Position, kind: Kind, layer: int = 0) -> list[int] | None:
-    """For each place of an orbit, the index of the piece there; None where one is missing."""
-    homes = _homes(position.n, kind, layer)
-    order = [homes.get(shown, -1) for shown in _shown(position, kind, layer)]
-    return order if sorted(order) == list(range(len(order))) else None
-
-
-def is_odd(order: Sequence[int]) -> bool:
-    """Whether a permutation, as a list of images, is odd."""
-    seen, odd = set[int](), False
-    for start in range(len(order)):
-        at, length = start, 0
-        while at not in seen:
-            seen.add(at)
-            at = order[at]
-            length += 1
-        odd ^= length > 0 and length % 2 == 0
-    return odd
-
-
-def parity(position: Position, kind: Permuted, layer: int = 0) -> bool | None:
-    """Whether an orbit's pieces stand in an odd permutation; None if a piece is missing.
-
-    Of whole edges (`edge`) None as well where not all are paired. These and middles are counted
-    with the centres turned home: a rotation is odd on them place by place, and means nothing. On
-    corners and wings a rotation is even (on even n also with no fixed centres to say how the cube
-    is held).
-    """
-    if kind in ("middle", "edge"):
-        position = turned_home(position)
-    order = _edge_order(position) if kind == "edge" else home_order(position, kind, layer)
-    return None if order is None else is_odd(order)
-
-
-def _edge_order(position: Position) -> list[int] | None:
-    """The `home_order` of the twelve edges as wholes; None too where one is not complete."""
-    found = complete_edges(position)
-    homes = {frozenset(FACES.index(face) for face in faces): i for i, faces in enumerate(EDGES)}
-    order = [homes.get(found[faces], -1) for faces in EDGES if faces in found]
-    return order if sorted(order) == list(range(len(EDGES))) else None
 
 
 def order_of(motion: Motion) -> int:

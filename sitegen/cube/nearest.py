@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Final, Protocol
 
 from sitegen.cube.address import write_sticker
 from sitegen.cube.facing import possible_otherwise
-from sitegen.cube.measure import fixed_centres, held_ways
+from sitegen.cube.hold import sides_each_way
+from sitegen.cube.measure import fixed_centres
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Position
 from sitegen.cube.possible import is_possible
@@ -181,7 +182,7 @@ class _Fixed:
         shown = [(s, position.colours[s]) for s in fixed_centres(position.n)]
         self._ways = [
             tuple((s, new) for (s, old), new in zip(shown, colours, strict=True) if new != old)
-            for colours in held_ways()
+            for colours in sides_each_way()
         ]
         self.spoilt = () not in self._ways
 

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from sitegen.cube.geometry import BANK, Banks, compose, follow, geometry
-from sitegen.cube.turn import Turn
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from sitegen.cube.turn import Turn
 
 
 class Motion(Struct, frozen=True, dict=True):
@@ -116,50 +117,3 @@ class Position(Struct, frozen=True, dict=True):
         """The colours of one face, by its index in `FACES`, row by row."""
         size = self.n * self.n
         return self.colours[number * size : (number + 1) * size]
-
-
-@cache
-def rotations(n: int) -> tuple[Motion, ...]:
-    """The 24 ways to hold a cube, as motions from the first; the first moves nothing."""
-    tips = [(), (Turn("R", 1, n, 1),), (Turn("R", 1, n, 2),), (Turn("R", 1, n, 3),)]
-    tips += [(Turn("F", 1, n, 1),), (Turn("F", 1, n, 3),)]
-    return tuple(
-        Motion.of(n, (*tip, *(Turn("U", 1, n, 1),) * spins)) for tip in tips for spins in range(4)
-    )
-
-
-@cache
-def solved_each_way(n: int) -> tuple[Position, ...]:
-    """The solved cube held in each of the 24 ways."""
-    return tuple(Position.solved(n).after(turned) for turned in rotations(n))
-
-
-def as_if_held(n: int, banks: Banks) -> Banks:
-    """Colours named anew, so that positions that differ only in how they are held are alike there.
-
-    That is: two positions become equal where some rotation carries solved to solved recoloured as
-    the one is the other. One corner then shows what it shows when solved, which two of its colours
-    decide.
-
-    Args:
-        n: layers each way.
-        banks: the colours of a position. Where that corner shows what no corner does, turns cannot
-            reach it, and they are given back as they are.
-    """
-    first, second, named = _names(n)
-    shown = banks[first // BANK][first % BANK], banks[second // BANK][second % BANK]
-    return tuple(bank.translate(named[shown]) for bank in banks) if shown in named else banks
-
-
-@cache
-def _names(n: int) -> tuple[int, int, dict[tuple[int, int], bytes]]:
-    """The slots of two stickers of one corner, and for what they show, each colour's new name."""
-    cube = geometry(n)
-    up, right = n * n - 1, 3 * n * n  # of the corner that U, F and R share
-    named = {}
-    for position in solved_each_way(n):
-        table = bytearray(range(BANK))
-        for face in range(6):
-            table[position.face(face)[0]] = face
-        named[position.colours[up], position.colours[right]] = bytes(table)
-    return cube.slots[up], cube.slots[right], named

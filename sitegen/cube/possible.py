@@ -35,15 +35,9 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 
 from sitegen.cube.address import write_sticker
-from sitegen.cube.measure import (
-    face_colours,
-    finished_centres,
-    held_ways,
-    home_order,
-    is_odd,
-    reduced,
-    turned_home,
-)
+from sitegen.cube.hold import sides_each_way, turned_home
+from sitegen.cube.measure import face_colours, finished_centres, reduced
+from sitegen.cube.parity import home_order, is_odd
 from sitegen.cube.pieces import Kind, Piece, pieces
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT, FACES
@@ -98,7 +92,7 @@ def _miscounted(colours: Iterable[int], wanted: int, scheme: Scheme) -> str:
 
 def _pieces(position: Position, scheme: Scheme) -> Iterator[Broken]:
     n = position.n
-    if n % 2 and face_colours(position) not in held_ways():
+    if n % 2 and face_colours(position) not in sides_each_way():
         yield Broken("piece", "the fixed centres stand as on no cube of these colours")
     for orbit, members in pieces(n).orbits.items():
         if orbit[0] == "centre":

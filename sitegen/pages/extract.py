@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec.structs import replace
 
-from sitegen.block.hold import held_after
 from sitegen.block.show import Still
 from sitegen.cube.describe import describe_motion
 from sitegen.cube.geometry import SMALLEST
+from sitegen.cube.hold import held_after, in_the_hand
 from sitegen.cube.measure import differing
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.tell import sentences
@@ -164,8 +164,7 @@ def _named_moves(
         return NamedMoves(name, words, small, "", 0, "", (), 0, ())
     turns = [step.turn for step in steps]
     motion = Motion.of(n, turns)
-    written = Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
-    found = describe_motion(motion, held_after(motion, written))
+    found = describe_motion(motion, held_after(motion, in_the_hand(turns, n)))
     solved = Position.solved(n)
     now = solved.after(motion)
     picture = Picture(n, now.colours, f"{{{name}}}", differing(solved, now))

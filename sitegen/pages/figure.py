@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec.structs import replace
 
-from sitegen.block.hold import FIRST
 from sitegen.block.model import Spelt
 from sitegen.block.progress import progress
 from sitegen.block.show import Still, between, followed, views
+from sitegen.cube.hold import FIRST
 from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
@@ -24,10 +24,10 @@ from sitegen.pages.way import LONGEST, Run, held_before_and_after
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from sitegen.block.hold import Hold
     from sitegen.block.model import Block, Context
     from sitegen.block.replay import Replay
     from sitegen.block.show import View
+    from sitegen.cube.hold import Hold
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
     from sitegen.pages.way import Way

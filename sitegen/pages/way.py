@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
 
-from sitegen.block.hold import FIRST, Hold, by_centres, by_rotations
 from sitegen.block.model import Drawn, Reference, Spelt
+from sitegen.cube.hold import Hold, by_centres, in_the_hand
 from sitegen.notation.mirror import undone
 from sitegen.notation.spell import undo
 from sitegen.notation.tree import MoveTree
@@ -95,6 +95,6 @@ def held_before_and_after(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
     if before is None:
         if way.from_net or way.too_long:
             return None
-        before = by_rotations(FIRST, way.turns, block.n)
-    own = (step.turn for step in block.steps)
-    return before, by_centres(done.after) or by_rotations(before, own, block.n)
+        before = in_the_hand(way.turns, block.n)
+    own = in_the_hand((step.turn for step in block.steps), block.n)
+    return Hold.of(before), Hold.of(by_centres(done.after) or before.then(own))

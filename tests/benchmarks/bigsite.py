@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from typing import TYPE_CHECKING, Final
 
-from sitegen.cube.measure import parity
+from sitegen.cube.parity import parity
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import write_cross

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from laws.chance import motions, positions, sizes, turns
 from sitegen.cube.geometry import LONG
+from sitegen.cube.hold import rotations
 from sitegen.cube.measure import order_of
-from sitegen.cube.position import Motion, Position, rotations
+from sitegen.cube.position import Motion, Position
 from sitegen.cube.turn import Turn
 from tables import repeated
 

@@ -11,9 +11,10 @@ from msgspec.structs import replace
 
 from sitegen.cube.address import write_sticker
 from sitegen.cube.geometry import AXIS, geometry
+from sitegen.cube.hold import as_if_held
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places, read_wings
-from sitegen.cube.position import Motion, as_if_held
+from sitegen.cube.position import Motion
 from sitegen.cube.scheme import FACES
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import MoveTree

@@ -15,7 +15,8 @@ from sitegen.block.claims.claim import (
     is_number,
 )
 from sitegen.block.claims.edges import unpaired
-from sitegen.cube.measure import EDGES, complete_edges, parity
+from sitegen.cube.measure import EDGES, complete_edges
+from sitegen.cube.parity import parity
 from sitegen.cube.size import a_cube
 from sitegen.told import Plain
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     import re
 
     from sitegen.block.claims.claim import ClaimValue
-    from sitegen.cube.measure import Permuted
+    from sitegen.cube.parity import Permuted
 
 _MISSING: Final = "a piece is missing, so it has none"
 

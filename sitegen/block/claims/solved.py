@@ -15,9 +15,10 @@ from sitegen.block.claims.claim import (
     in_a_list,
     not_there,
 )
-from sitegen.cube.measure import blanked, face_colours, holding, off_colour
+from sitegen.cube.hold import way_to_hold
+from sitegen.cube.measure import blanked, face_colours, off_colour
 from sitegen.cube.places import stickers_at
-from sitegen.cube.position import Position, solved_each_way
+from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
 from sitegen.told import Plain
 
@@ -67,9 +68,9 @@ class SolvedExcept(Claim, frozen=True):
         """All pieces home but those of the places, for a cube held as it is."""
         if backwards:
             return None
-        own = face_colours(moment.now)
+        held = way_to_hold(moment.n, enumerate(face_colours(moment.now)))
         solved = Position.solved(moment.n)
-        home = next((way for way in solved_each_way(moment.n) if face_colours(way) == own), solved)
+        home = solved.after(held) if held else solved
         spared = stickers_at(self.places, moment.now)
         return Ends(blanked(moment.before, home, spared), blanked(home, home, spared), surely=False)
 
@@ -106,15 +107,15 @@ class PartSolved(Claim, frozen=True):
                 together |= stickers
             else:
                 by_face |= stickers
-        if centres and holding(moment.now, together) is None:
-            return Verdict(holds=False, found=partial(_no_holding, moment, centres, together))
+        shown = {(sticker // moment.n**2, moment.now.colours[sticker]) for sticker in together}
+        if way_to_hold(moment.n, shown) is None:
+            return Verdict(holds=False, found=partial(_no_way_to_hold, centres, shown))
         wrong = off_colour(moment.now, by_face)
         return Verdict(not wrong, lambda: _stickers(moment, wrong))
 
 
-def _no_holding(moment: Moment, centres: list[Place], stickers: set[int]) -> str:
+def _no_way_to_hold(centres: list[Place], shown: set[tuple[int, int]]) -> str:
     """Why no solved cube shows such centres: a side of two colours, or sides that do not agree."""
-    shown = {(sticker // moment.n**2, moment.now.colours[sticker]) for sticker in stickers}
     sides = [side for side, _ in shown]
     mixed = [face for side, face in enumerate(FACES) if sides.count(side) > 1]
     if mixed:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.measure import changed, complete_edges, order_of
-from sitegen.cube.parity import parity
+from sitegen.cube.parity import parity, read_permuted
 from sitegen.cube.places import read_wings
-from sitegen.cube.size import a_cube
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.write import write_nodes
 from sitegen.problem import Wrong
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from sitegen.block.replay import Replay
-    from sitegen.cube.parity import Permuted
     from sitegen.cube.position import Position
     from sitegen.told import Value
 
@@ -76,15 +74,10 @@ def _paired(replay: Replay, words: Sequence[str]) -> str:
     position, words = _position_asked(replay, words)
     layer = 0
     if list(words[:2]) == ["in", "wings"]:
-        layer = _wings(replay, words[2:])
+        layer = read_wings(" ".join(words[2:]), replay.block.n, "bad-value", (0, 0))
     elif words:
         raise Wrong("bad-value", f"`paired` may go on with `in wings 2`, not `{' '.join(words)}`")
     return str(len(complete_edges(position, layer)))
-
-
-def _wings(replay: Replay, words: Sequence[str]) -> int:
-    """The orbit that the words after `wings` name."""
-    return read_wings(" ".join(words), replay.block.n, "bad-value", (0, 0))
 
 
 def _order(replay: Replay, words: Sequence[str]) -> str:
@@ -108,18 +101,13 @@ def _moves(replay: Replay, words: Sequence[str]) -> str:
 
 
 def _parity(replay: Replay, words: Sequence[str]) -> Value:
-    kinds: dict[str, Permuted] = {"corners": "corner", "middles": "middle", "edges": "edge"}
     position, words = _position_asked(replay, words)
-    n, what = replay.block.n, " ".join(words)
-    if (what == "edges" and n == 2) or (what == "middles" and n % 2 == 0):
-        raise Wrong("bad-value", f"{a_cube(n)} has no {what}")
-    if what in kinds:
-        odd = parity(position, kinds[what])
-    elif words and words[0] == "wings":
-        odd = parity(position, "wing", _wings(replay, words[1:]))
-    else:
+    what = " ".join(words)
+    permuted = read_permuted(what, replay.block.n, "bad-value")
+    if permuted is None:
         message = "`parity` goes on with `corners`, `middles`, `edges` or `wings 2`"
         raise Wrong("bad-value", message + (f", not `{what}`" if what else ""))
+    odd = parity(position, *permuted)
     if odd is None:
         raise Unanswered("bad-value", f"`{what}` have no parity in this position")
     return Plain("facts.odd" if odd else "facts.even")

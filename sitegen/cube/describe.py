@@ -14,7 +14,7 @@ from sitegen.cube.measure import (
     edge_name,
     order_of,
 )
-from sitegen.cube.parity import parity
+from sitegen.cube.parity import parity, permuted
 from sitegen.cube.pieces import CLOCKWISE_CORNERS, ORDER, Piece, pieces, stickers_of
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
@@ -183,14 +183,9 @@ def _orbits(motion: Motion) -> Iterator[Orbit]:
 
 
 def _parities(position: Position) -> dict[str, bool]:
-    n = position.n
-    found = {"corners": parity(position, "corner")}
-    if n % 2 and n > 3:
-        found["middles"] = parity(position, "middle")
-    for layer in pieces(n).wing_layers:
-        found[f"wings {layer}"] = parity(position, "wing", layer)
-    if n > 2:
-        found["edges"] = parity(position, "edge")
+    found = {name: parity(position, *one) for name, one in permuted(position.n).items()}
+    if position.n == 3:
+        del found["middles"]  # the same as its edges
     return {name: odd for name, odd in found.items() if odd is not None}
 
 

@@ -2,20 +2,47 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from sitegen.cube.hold import turned_home
 from sitegen.cube.measure import EDGES, complete_edges
 from sitegen.cube.pieces import Kind, pieces
+from sitegen.cube.places import read_wings
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
+from sitegen.cube.size import a_cube
+from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 Permuted = Kind | Literal["edge"]
 """What has a parity: the pieces of an orbit, or the twelve edges as wholes."""
+
+
+def permuted(n: int) -> dict[str, tuple[Permuted, int]]:
+    """What has a parity on an n-cube, by its name in claims: its kind, and of wings their layer."""
+    found: dict[str, tuple[Permuted, int]] = {"corners": ("corner", 0)}
+    if n % 2:
+        found["middles"] = ("middle", 0)
+    found |= {f"wings {layer}": ("wing", layer) for layer in pieces(n).wing_layers}
+    return found | ({"edges": ("edge", 0)} if n > 2 else {})
+
+
+def read_permuted(name: str, n: int, rule: str) -> tuple[Permuted, int] | None:
+    """One of `permuted` by its name, `wings` alone where there is one orbit; None for any other.
+
+    Raises:
+        Wrong: of that rule, where only other cubes have it.
+    """
+    if found := re.fullmatch(r"wings(?: ([0-9]+))?", name):
+        return "wing", read_wings(found[1] or "", n, rule, (0, 0))
+    known = permuted(n).get(name)
+    if not known and name in permuted(3):
+        raise Wrong(rule, f"{a_cube(n)} has no {name}", 0, 0)
+    return known
 
 
 @cache

@@ -12,12 +12,10 @@ from sitegen.block.claims.claim import (
     Reader,
     Verdict,
     bad_check,
-    is_number,
 )
 from sitegen.block.claims.edges import unpaired
 from sitegen.cube.measure import EDGES, complete_edges
-from sitegen.cube.parity import parity
-from sitegen.cube.size import a_cube
+from sitegen.cube.parity import parity, read_permuted
 from sitegen.told import Plain
 
 if TYPE_CHECKING:
@@ -64,17 +62,8 @@ def _not_whole(moment: Moment) -> str:
 def read_parity(found: re.Match[str], reader: Reader) -> Claim:
     """`parity wings 2 odd`, `parity corners even`, `parity middles odd`, `parity edges even`."""
     what, odd = " ".join(found["what"].split()), found["how"] == "odd"
-    kind, _, number = what.partition(" ")
-    if kind == "wings" and (not number or is_number(number)):
-        return Parity("wing", reader.wings(number), odd)
-    if what == "corners":
-        return Parity("corner", 0, odd)
-    if what == "middles" and reader.n % 2:
-        return Parity("middle", 0, odd)
-    if what == "edges" and reader.n > 2:
-        return Parity("edge", 0, odd)
-    if what in ("middles", "edges"):
-        raise bad_check(f"{a_cube(reader.n)} has no {what}")
+    if meant := read_permuted(what, reader.n, "bad-check"):
+        return Parity(*meant, odd)
     raise bad_check(
         f"`{what}` has no parity here; it is asked of `corners`, `middles`, `wings 2` and the "
         "like, and `edges`"

@@ -53,16 +53,16 @@ class Context(Struct, frozen=True):
 
 
 class Spelt(Struct, frozen=True):
-    """Moves that a block gives, spelt out: `steps` for each of `phrases`, offsets in `source`."""
+    """Moves that a block gives, spelt out: the turns of each of `phrases`, offsets in `source`."""
 
     source: Source
     phrases: tuple[PhraseTree, ...]
-    steps: tuple[tuple[Step, ...], ...]
+    by_phrase: tuple[tuple[Step, ...], ...]
 
     @property
-    def all_steps(self) -> tuple[Step, ...]:
+    def steps(self) -> tuple[Step, ...]:
         """The turns of all phrases."""
-        return tuple(chain.from_iterable(self.steps))
+        return tuple(chain.from_iterable(self.by_phrase))
 
 
 class Solved(Struct, frozen=True):
@@ -184,16 +184,15 @@ class Block(Struct, frozen=True):
     @property
     def steps(self) -> tuple[Step, ...]:
         """The turns of the block's moves."""
-        return self.moves.all_steps if self.moves else ()
+        return self.moves.steps if self.moves else ()
 
     @property
     def length(self) -> int:
         """How many turns are carried out to replay it and to judge its claims."""
         given = (one.origin for one in (self.start, self.goal) if one)
-        spelt = (*(one for one in given if isinstance(one, Spelt)), *filter(None, (self.moves,)))
-        return sum(len(steps) for one in spelt for steps in one.steps) + sum(
-            stated.claim.length for stated in self.claims
-        )
+        spelt = [one for one in (*given, self.moves) if isinstance(one, Spelt)]
+        claimed = sum(stated.claim.length for stated in self.claims)
+        return sum(sum(map(len, one.by_phrase)) for one in spelt) + claimed
 
     @property
     def starts_from_goal(self) -> bool:

@@ -51,7 +51,7 @@ class Replay(Struct, frozen=True, dict=True):
     def moment(self, line: int | None) -> Moment:
         """The moment after so many phrases of the moves; None for the end."""
         moves = self.block.moves
-        if line is None or moves is None or line == len(moves.steps):
+        if line is None or moves is None or line == len(moves.phrases):
             return self.end
         count, motion = self._phrases[line]
         return self._moment(self.block.steps[:count], motion, self.before.after(motion))
@@ -61,7 +61,7 @@ class Replay(Struct, frozen=True, dict=True):
         """How many turns come before each phrase, and what they do: claims may ask for each."""
         count, motion = 0, Motion.of(self.block.n, ())
         reached = [(count, motion)]
-        for phrase in self.block.moves.steps if self.block.moves else ():
+        for phrase in self.block.moves.by_phrase if self.block.moves else ():
             count += len(phrase)
             motion = motion.then(Motion.of(self.block.n, (step.turn for step in phrase)))
             reached.append((count, motion))
@@ -86,7 +86,7 @@ def resolve(given: Given, n: int, elsewhere: Position | None) -> Position | None
     if isinstance(origin, Drawn):
         return origin.net.position(n)
     if isinstance(origin, Spelt):
-        turns = (step.turn for step in origin.all_steps)
+        turns = (step.turn for step in origin.steps)
         return Position.solved(n).after(Motion.of(n, turns))
     return elsewhere
 

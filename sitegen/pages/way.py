@@ -80,7 +80,7 @@ def way_to(key: BlockKey, blocks: Mapping[BlockKey, Block], references: Referenc
 
 
 def _run(spelt: Spelt, file: str, *, back: bool) -> Run:
-    moves, steps = MoveTree(spelt.phrases), list(spelt.all_steps)
+    moves, steps = MoveTree(spelt.phrases), list(spelt.steps)
     if back:
         moves, steps = undone(moves), undo(steps)
     return Run(moves, tuple(step.turn for step in steps), file)

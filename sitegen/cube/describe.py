@@ -53,7 +53,7 @@ class Cycle(NamedTuple):
         return faces in CLOCKWISE_CORNERS
 
 
-class Orbit(NamedTuple):
+class Moved(NamedTuple):
     """How much of an orbit moves.
 
     Attributes:
@@ -91,7 +91,7 @@ class Description(NamedTuple):
     n: int
     cycles: tuple[Cycle, ...]
     centres: tuple[Cycle, ...]
-    orbits: tuple[Orbit, ...]
+    orbits: tuple[Moved, ...]
     parity: Mapping[str, bool]
     order: int
     faces: tuple[str, ...]
@@ -175,11 +175,11 @@ def _classes(n: int) -> Iterator[tuple[str, tuple[Piece, ...]]]:
         yield "centres", cube_pieces.of_kind("centre")
 
 
-def _orbits(motion: Motion) -> Iterator[Orbit]:
+def _orbits(motion: Motion) -> Iterator[Moved]:
     for name, members in _classes(motion.n):
         if name != "edges" or motion.n == 3:
             lengths = [len(ring) for ring in _rings(motion, members)]
-            yield Orbit(name, len(members), tuple(sorted(lengths)))
+            yield Moved(name, len(members), tuple(sorted(lengths)))
 
 
 def _parities(position: Position) -> dict[str, bool]:
@@ -216,7 +216,7 @@ def _piece_cycles(motion: Motion, skipped: set[str]) -> Iterator[Cycle]:
         turned: Turned = ""
         if len(walk) > len(ring):
             turned = "twisted" if piece.kind == "corner" else "flipped"
-        layer = piece.orbit[1] if piece.kind == "wing" else 0
+        layer = piece.orbit.layer if piece.kind == "wing" else 0
         places = tuple(write_sticker(s, n) for s in walk)
         yield Cycle(piece.kind, layer, len(ring), turned, places)
 

@@ -117,7 +117,7 @@ def edge_members(n: int, faces: frozenset[str], layer: int = 0) -> tuple[Piece, 
     members = pieces(n).edges[faces]
     if not layer:
         return members
-    return tuple(p for p in members if p.kind == "middle" or p.orbit[1] == layer)
+    return tuple(p for p in members if p.kind == "middle" or p.orbit.layer == layer)
 
 
 def complete_edges(position: Position, layer: int = 0) -> dict[frozenset[str], Pair]:

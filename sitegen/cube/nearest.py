@@ -166,7 +166,7 @@ def _orbits(position: Position) -> list[_Orbit]:
     n = position.n
     found: list[_Orbit] = [_Fixed(position)] if n % 2 else []
     for orbit, members in pieces(n).orbits.items():
-        if orbit[0] != "centre":
+        if orbit.kind != "centre":
             found.append(_Pieces(position, members))
         elif len(members) == 24:
             found.append(_Centres(position, members))

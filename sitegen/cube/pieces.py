@@ -11,7 +11,7 @@ A075152, which these give for every n).
 from __future__ import annotations
 
 from functools import cache, cached_property
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from msgspec import Struct
 
@@ -33,21 +33,40 @@ CLOCKWISE_CORNERS: Final = frozenset(
 """The three faces of each corner, clockwise as seen from outside, begun at any of them."""
 
 
+class Orbit(NamedTuple):
+    """Which pieces can trade places with one another: those of one orbit, and no others.
+
+    Attributes:
+        kind: what they are.
+        layer: the layer that wings lie in; of centres the lower of their two layers; else 0.
+        other: of centres the higher of the two; else 0.
+        mirror: which of two mirror-image orbits of centres it is, 0 or 1; 0 where there is one.
+    """
+
+    kind: Kind
+    layer: int = 0
+    other: int = 0
+    mirror: int = 0
+
+
 class Piece(Struct, frozen=True):
     """A piece, by where it sits.
 
     Attributes:
         number: its index in `Pieces.all`.
-        kind: what it is.
-        orbit: pieces with the same orbit can trade places, and no others.
+        orbit: the pieces it can trade places with.
         stickers: its stickers, in the order of `ORDER`; of a corner, clockwise from the U or D one;
             of a wing, the one first that every wing of the orbit can bring to the same place.
     """
 
     number: int
-    kind: Kind
-    orbit: tuple[Kind, int, int, int]
+    orbit: Orbit
     stickers: tuple[int, ...]
+
+    @property
+    def kind(self) -> Kind:
+        """What it is."""
+        return self.orbit.kind
 
 
 class Pieces:
@@ -79,22 +98,22 @@ class Pieces:
         if len(stickers) == 3:
             if (faces[0], faces[1], faces[2]) not in CLOCKWISE_CORNERS:
                 stickers[1:] = stickers[:0:-1]
-            return Piece(number, "corner", ("corner", 0, 0, 0), tuple(stickers))
+            return Piece(number, Orbit("corner"), tuple(stickers))
         if len(stickers) == 2:
             near = next(f for f in self.near(stickers[0]) if f not in faces)
             layer = cube.layer_of(stickers[0], near)
             if 2 * layer == n + 1:
-                return Piece(number, "middle", ("middle", 0, 0, 0), tuple(stickers))
+                return Piece(number, Orbit("middle"), tuple(stickers))
             if (faces[0], faces[1], near) not in CLOCKWISE_CORNERS:
                 stickers.reverse()
-            return Piece(number, "wing", ("wing", layer, 0, 0), tuple(stickers))
+            return Piece(number, Orbit("wing", layer), tuple(stickers))
         a, b = (f for f in self.near(stickers[0]) if f != faces[0])
         i, j = cube.layer_of(stickers[0], a), cube.layer_of(stickers[0], b)
         turned = (faces[0], a, b) in CLOCKWISE_CORNERS
         if i > j:
             i, j, turned = j, i, not turned
         mirror = int(turned) if i != j and 2 * j != n + 1 else 0
-        return Piece(number, "centre", ("centre", i, j, mirror), tuple(stickers))
+        return Piece(number, Orbit("centre", i, j, mirror), tuple(stickers))
 
     def near(self, sticker: int) -> tuple[str, ...]:
         """The near face on each axis, its own among them, in the order of `ORDER`.
@@ -108,9 +127,9 @@ class Pieces:
         )
 
     @cached_property
-    def orbits(self) -> dict[tuple[Kind, int, int, int], tuple[Piece, ...]]:
+    def orbits(self) -> dict[Orbit, tuple[Piece, ...]]:
         """The pieces of each orbit."""
-        orbits: dict[tuple[Kind, int, int, int], list[Piece]] = {}
+        orbits: dict[Orbit, list[Piece]] = {}
         for piece in self.all:
             orbits.setdefault(piece.orbit, []).append(piece)
         return {orbit: tuple(members) for orbit, members in orbits.items()}
@@ -137,7 +156,7 @@ class Pieces:
 
     def of_kind(self, *kinds: Kind, layer: int = 0) -> tuple[Piece, ...]:
         """All pieces of some kinds; of wings, those of one layer's orbit, where one is given."""
-        return tuple(p for p in self.all if p.kind in kinds and layer in (0, p.orbit[1]))
+        return tuple(p for p in self.all if p.kind in kinds and layer in (0, p.orbit.layer))
 
     def side(self, piece: Piece, face: str) -> int:
         """The sticker that a piece has on a face."""

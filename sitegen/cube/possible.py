@@ -95,7 +95,7 @@ def _pieces(position: Position, scheme: Scheme) -> Iterator[Broken]:
     if n % 2 and face_colours(position) not in sides_each_way():
         yield Broken("piece", "the fixed centres stand as on no cube of these colours")
     for orbit, members in pieces(n).orbits.items():
-        if orbit[0] == "centre":
+        if orbit.kind == "centre":
             if len(members) == 24:
                 yield from _centres(position, scheme, members)
         else:

@@ -102,7 +102,7 @@ def kind_of(piece: Piece, n: int) -> str:
         return "edges"
     if piece.kind != "centre":
         return f"{piece.kind}s"
-    _, one, other, _ = piece.orbit
+    one, other = piece.orbit.layer, piece.orbit.other
     if one == other:
         return "fixed" if 2 * one == n + 1 else "diagonal"
     return "cross" if n + 1 in (2 * one, 2 * other) else "oblique"

@@ -19,7 +19,7 @@ from sitegen.block.model import Drawn, Spelt
 from sitegen.block.replay import Replay, replay
 from sitegen.cube.geometry import BANK, compose, follow, geometry
 from sitegen.cube.position import Motion, Position
-from sitegen.cube.scheme import FACES
+from sitegen.cube.scheme import NO_COLOUR
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import MoveSetting, spell, spell_phrases
 from sitegen.notation.tree import nodes_of
@@ -234,7 +234,7 @@ def _claimed(done: Replay) -> Ends | None:
 def _asks_enough(known: Ends) -> bool:
     """Whether so many stickers keep their colours that few wrong moves would pass."""
     colours = known.end.colours
-    return LEAST_ASKED * sum(colour < len(FACES) for colour in colours) >= len(colours)
+    return LEAST_ASKED * sum(colour != NO_COLOUR for colour in colours) >= len(colours)
 
 
 def _in_full(drawn: Drawn | None, n: int) -> Position | None:

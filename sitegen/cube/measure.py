@@ -12,9 +12,9 @@ from math import lcm
 from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
-from sitegen.cube.pieces import ORDER, Piece, pieces
+from sitegen.cube.pieces import ORDER, Orbit, Piece, pieces
 from sitegen.cube.position import Position
-from sitegen.cube.scheme import FACES
+from sitegen.cube.scheme import NO_COLOUR
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -81,8 +81,8 @@ def face_colours(position: Position) -> tuple[int, ...]:
     )
 
 
-def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Position:
-    """A position in which some pieces have a mark in the place of their colours.
+def uncoloured(position: Position, there: Position, stickers: Iterable[int]) -> Position:
+    """A position in which some pieces have lost their colours.
 
     Which pieces these are is told by stickers of another position. Pieces that look alike (of one
     orbit, with the same colours) all lose them, since no picture tells them apart.
@@ -90,19 +90,19 @@ def blanked(position: Position, there: Position, stickers: Iterable[int]) -> Pos
     Args:
         position: where the pieces are to lose their colours.
         there: the position that `stickers` belong to.
-        stickers: a sticker or more of each piece that loses its colours.
+        stickers: a sticker or more of each of these pieces.
     """
     cube_pieces = pieces(position.n)
 
-    def looks(piece: Piece, shown: bytes) -> tuple[object, Pair]:
+    def looks(piece: Piece, shown: bytes) -> tuple[Orbit, Pair]:
         return piece.orbit, frozenset(shown[s] for s in piece.stickers)
 
-    blank = {looks(cube_pieces.at(s), there.colours) for s in stickers}
+    lost = {looks(cube_pieces.at(s), there.colours) for s in stickers}
     colours = bytearray(position.colours)
     for piece in cube_pieces.all:
-        if looks(piece, position.colours) in blank:
+        if looks(piece, position.colours) in lost:
             for sticker in piece.stickers:
-                colours[sticker] = len(FACES)
+                colours[sticker] = NO_COLOUR
     return Position.showing(position.n, bytes(colours))
 
 

@@ -30,6 +30,9 @@ SIDES: Final = {
 }
 """What people call a side, and its letter."""
 
+NO_COLOUR: Final = 255
+"""Where a colour number stands elsewhere: of a cell that is not checked, of what does not count."""
+
 
 class Scheme(Struct, frozen=True):
     """The colours of a solved cube held white up, green in front.

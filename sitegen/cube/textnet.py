@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from msgspec import Struct
 
 from sitegen.cube.position import Position
-from sitegen.cube.scheme import FACES, SIDES
+from sitegen.cube.scheme import FACES, NO_COLOUR, SIDES
 from sitegen.cube.size import a_cube
 from sitegen.problem import Compared, Wrong
 from sitegen.wording import counted
@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 ANY: Final = "."
 """The letter of a cell that is not checked."""
 
-NO_COLOUR: Final = 255
-"""Its colour number in a row."""
-
 _BETWEEN: Final = frozenset({"Pc", "Pd", "Pe", "Pf", "Pi", "Po", "Ps", "Sm"})
 """The general categories of signs that some put between cells, or around them."""
 
@@ -33,7 +30,7 @@ _FACE_ROW: Final = re.compile(r"\s*([A-Za-z])\s*:(.*)", re.DOTALL)
 
 
 class Cell(NamedTuple):
-    """A letter of a net: its offset in the text, its sticker, its colour number (-1: any)."""
+    """A letter of a net: its offset in the text, its sticker, its colour number or `NO_COLOUR`."""
 
     offset: int
     sticker: int
@@ -85,7 +82,7 @@ class Row(Struct, frozen=True, dict=True):
     def cells(self) -> tuple[Cell, ...]:
         """Its letters one by one: made when something is wrong, for most nets are right."""
         return tuple(
-            Cell(place, sticker, -1 if colour == NO_COLOUR else colour)
+            Cell(place, sticker, colour)
             for (place, _), sticker, colour in zip(
                 self.line.letters, self.stickers, self.colours, strict=True
             )
@@ -100,12 +97,12 @@ class Net(Struct, frozen=True):
     @property
     def stated(self) -> list[Cell]:
         """The cells that are checked: all but the dots."""
-        return [cell for row in self.rows for cell in row.cells if cell.colour >= 0]
+        return [cell for row in self.rows for cell in row.cells if cell.colour != NO_COLOUR]
 
     @property
     def dots(self) -> list[Cell]:
         """The cells that are not checked."""
-        return [cell for row in self.rows for cell in row.cells if cell.colour < 0]
+        return [cell for row in self.rows for cell in row.cells if cell.colour == NO_COLOUR]
 
     @property
     def states_something(self) -> bool:
@@ -360,7 +357,7 @@ def compare(net: Net, position: Position, scheme: Scheme) -> Mismatch | None:
         differing = []
         for cell in row.cells:
             at = cell.offset - row.line.start
-            if cell.colour >= 0 and shown[cell.sticker] != cell.colour:
+            if cell.colour not in (NO_COLOUR, shown[cell.sticker]):
                 letters[at] = scheme.letters[shown[cell.sticker]]
                 differing.append(at)
         expected.append(row.line.text)

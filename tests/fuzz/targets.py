@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.model import Context
 from sitegen.block.read import read_block
 from sitegen.block.show import stickers_drawn
-from sitegen.cube.scheme import DEFAULT
+from sitegen.cube.scheme import DEFAULT, NO_COLOUR
 from sitegen.cube.textnet import read_net
 from sitegen.make import make
 from sitegen.notation.read import read_moves
@@ -88,7 +88,7 @@ def net(data: bytes) -> None:
         cells = [cell for row in found.rows for cell in row.cells]
         assert len({cell.sticker for cell in cells}) == len(cells)
         assert all(0 <= cell.sticker < 6 * n * n for cell in cells)
-        if len(cells) == 6 * n * n and all(cell.colour >= 0 for cell in cells):
+        if len(cells) == 6 * n * n and all(cell.colour != NO_COLOUR for cell in cells):
             shown = found.position(n).colours
             assert all(shown[cell.sticker] == cell.colour for cell in cells)
 

@@ -24,6 +24,7 @@ from sitegen.cube.geometry import BANK, geometry
 from sitegen.cube.measure import changed, order_of
 from sitegen.cube.pieces import pieces, stickers_of
 from sitegen.cube.position import Motion, Position
+from sitegen.cube.scheme import NO_COLOUR
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
@@ -82,7 +83,7 @@ class Cycles(Claim, frozen=True):
         """Every sticker that counts with a mark of its own, and where the marks must go."""
         del backwards  # what is carried where is the same from any position
         slots = geometry(moment.n).slots
-        start = [BANK - 1] * len(slots)  # of all that do not count
+        start = [NO_COLOUR] * len(slots)
         end = [*start]
         for sticker in stickers_of(self.unnamed(moment.n)):
             start[sticker] = end[sticker] = slots[sticker] % BANK

@@ -16,7 +16,7 @@ from sitegen.block.claims.claim import (
     not_there,
 )
 from sitegen.cube.hold import way_to_hold
-from sitegen.cube.measure import blanked, face_colours, off_colour
+from sitegen.cube.measure import face_colours, off_colour, uncoloured
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
@@ -72,7 +72,9 @@ class SolvedExcept(Claim, frozen=True):
         solved = Position.solved(moment.n)
         home = solved.after(held) if held else solved
         spared = stickers_at(self.places, moment.now)
-        return Ends(blanked(moment.before, home, spared), blanked(home, home, spared), surely=False)
+        return Ends(
+            uncoloured(moment.before, home, spared), uncoloured(home, home, spared), surely=False
+        )
 
     def judge(self, moment: Moment) -> Verdict:
         """Hold the claim against a moment."""

@@ -17,7 +17,7 @@ from sitegen.block.claims.claim import (
     not_there,
 )
 from sitegen.cube.geometry import geometry
-from sitegen.cube.measure import blanked, changed
+from sitegen.cube.measure import changed, uncoloured
 from sitegen.cube.pieces import pieces
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Motion
@@ -94,7 +94,7 @@ class OnlyChanged(Claim, frozen=True):
         now = moment.turned_back
         spared = stickers_at(self.places, now)
         base = now if backwards else moment.before
-        start = blanked(base, base, spared)
+        start = uncoloured(base, base, spared)
         turns = (step.turn for step in moment.rotations)
         return Ends(start, start.after(Motion.of(moment.n, turns)), surely=False)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import count, repeat
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import OPPOSITE
@@ -21,15 +20,15 @@ if TYPE_CHECKING:
 # misread within a turn comes before what was typed at the wrong place.
 PRIME: Final = 1
 HALF: Final = 2
+TWICE: Final = 2
 LAYERS: Final = 3
-FAR_LAYERS: Final = 7
 COUNT: Final = 4
 OPPOSITE_FACE: Final = 4
-TWICE: Final = 2
 TOO_MANY: Final = 5
 SWAPPED: Final = 5
 OTHER_FACE: Final = 6
 AXIS: Final = 6
+FAR_LAYERS: Final = 7
 ROTATION_AT_BREAK: Final = 7
 MISSING: Final = 8
 MISSING_UNUSUAL: Final = 9
@@ -103,13 +102,14 @@ def _all_slips(spelt: Spelt, n: int) -> Iterator[Slip]:
     text, phrases = spelt.source.text, spelt.phrases
     usual, unusual = _turns_to_insert(spelt, n)
     missing = [(MISSING, usual), (MISSING_UNUSUAL, unusual)]
-    numbers = count()
+    first = 0
     for number, phrase in enumerate(phrases, 1):
         later = phrases[number].nodes[0] if number < len(phrases) else None
-        yield from _Row(text, phrase.nodes, later, numbers, missing).slips(n)
+        yield from _Row(text, phrase.nodes, later, first, missing).slips(n)
+        first += len(phrase.nodes)
     for group in all_nodes(phrases):
         for part in group.parts if isinstance(group, Group) else ():
-            yield from _Row(text, part, None, repeat(-1), [(MISSING_INSIDE, usual)]).slips(n)
+            yield from _Row(text, part, None, None, [(MISSING_INSIDE, usual)]).slips(n)
 
 
 class _Row(NamedTuple):
@@ -119,21 +119,22 @@ class _Row(NamedTuple):
         text: of all the moves.
         nodes: one or more.
         later: the first node of the next phrase; None at the end, and in brackets.
-        numbers: theirs, as a slip gives them, and behind these those of what follows.
+        first: the number of the first, as a slip gives it; None in brackets.
         missing: the turns that may be missing between them, with the rank of such a slip.
     """
 
     text: str
     nodes: tuple[Node, ...]
     later: Node | None
-    numbers: Iterator[int]
+    first: int | None
     missing: Sequence[tuple[int, Sequence[str]]]
 
     def slips(self, n: int) -> Iterator[Slip]:
         """The slips in them and between them."""
         before = None
         follow = (*self.nodes[1:], self.later)
-        for node, after, at in zip(self.nodes, follow, self.numbers, strict=False):
+        for place, (node, after) in enumerate(zip(self.nodes, follow, strict=True)):
+            at = self.number(place)
             yield from _of_node(node, n, at)
             if at >= 0 or len(self.nodes) > 1:
                 yield _too_many(node, after, self.text, at)
@@ -142,7 +143,11 @@ class _Row(NamedTuple):
             yield from self.gap(node.start, before, node, at)
             before = node
         if not self.later:
-            yield from self.gap(self.nodes[-1].end, before, None, next(self.numbers))
+            yield from self.gap(self.nodes[-1].end, before, None, self.number(len(self.nodes)))
+
+    def number(self, place: int) -> int:
+        """The number that a slip gives for a node by its place in the row; -1 in brackets."""
+        return -1 if self.first is None else self.first + place
 
     def gap(self, start: int, before: Node | None, after: Node | None, at: int) -> Iterator[Slip]:
         """The slips that left a turn out at a place between nodes."""
@@ -200,16 +205,19 @@ def _swapped(node: Node, other: Node, text: str, at: int) -> Slip:
 _AXES: Final = ROTATIONS | {face: letter for letter, face in ROTATIONS.items()}
 """For a face the rotation in its direction, and the other way about."""
 
+_FACES: Final = "URFLDB"
+"""The faces in the order in which they are tried: our own choice, no source."""
+
 _ROTATIONS: Final = tuple(f"{axis}{amount}" for axis in ROTATIONS for amount in AMOUNTS.values())
 
 
 def _turns_to_insert(spelt: Spelt, n: int) -> tuple[list[str], list[str]]:
     """The turns that may be missing: those of the forms that the moves use, and all others."""
-    heads = [*"URFLDB"]
+    heads = [*_FACES]
     written = (node for node in all_nodes(spelt.phrases) if isinstance(node, Written))
     used = {_head(node.word.text) for node in written}
-    forms = {head.replace(face, "*") for head in used for face in "URFLDB" if face in head}
-    usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in "URFLDB")]
+    forms = {head.replace(face, "*") for head in used for face in _FACES if face in head}
+    usual = [*heads, *(form.replace("*", face) for form in sorted(forms) for face in _FACES)]
     usual += sorted(head for head in used if head in MIDDLES)
     others = [outer(face, last) for last in range(2, n) for face in heads]
     others += [f"{layer}{face}" for layer in range(2, n) for face in heads if 2 * layer <= n + 1]

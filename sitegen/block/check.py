@@ -185,7 +185,7 @@ def _is_meant_of_the_start(replay: Replay, claim: Stated) -> bool:
 
 def _other_number(replay: Replay, claim: Stated) -> str:
     """A claim that is a word and a number, with the one that holds; "" for any other."""
-    number = claim.claim.counted(replay.moment(claim.line))
+    number = claim.claim.right_number(replay.moment(claim.line))
     if number is None or claim.negated or _is_meant_of_the_start(replay, claim):
         return ""
     body = re.sub(r"^(\w+\s+)[0-9]+", rf"\g<1>{number}", claim.body)

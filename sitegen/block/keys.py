@@ -9,7 +9,7 @@ from msgspec import Struct, field
 
 from sitegen.block.among_moves import told_once
 from sitegen.block.claims.claim import Reader
-from sitegen.block.claims.table import read_claims
+from sitegen.block.claims.lines import read_claims
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.places import CLASSES, read_places
 from sitegen.cube.possible import REASONS

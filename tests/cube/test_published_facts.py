@@ -8,7 +8,7 @@ import pytest
 from sympy import primefactors
 
 from sitegen.block.claims.claim import Moment, Reader
-from sitegen.block.claims.table import read_claims
+from sitegen.block.claims.lines import read_claims
 from sitegen.cube.address import read_address
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT

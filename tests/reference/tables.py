@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Final
 
 from reference.message import PAGE, alternative, picture
 from sitegen.block import repair
-from sitegen.block.claims.table import CLAIMS, MOST_CLAIMS, PREFIXES
+from sitegen.block.claims.lines import MOST_CLAIMS
+from sitegen.block.claims.table import CLAIMS, PREFIXES
 from sitegen.block.facts import FACTS
 from sitegen.block.keys import FOLDS, KEYS, MOST_MARKS, SHOWN
 from sitegen.commands.main import COMMANDS

@@ -206,8 +206,8 @@ class Claim(Struct, frozen=True, metaclass=Abstract):
         del moment, backwards
         return None
 
-    def counted(self, moment: Moment) -> int | None:
-        """Of a claim that is a word and a number: which number would hold."""
+    def right_number(self, moment: Moment) -> int | None:
+        """Of a claim that is a word and a number: with which number it would hold."""
         del moment
         return None
 

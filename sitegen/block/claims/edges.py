@@ -78,7 +78,7 @@ class PairedCount(Claim, frozen=True):
         holds = number >= self.count if self.at_least else number == self.count
         return Verdict(holds, lambda: self._found(moment.now, number))
 
-    def counted(self, moment: Moment) -> int | None:
+    def right_number(self, moment: Moment) -> int | None:
         """How many edges are complete."""
         return None if self.at_least else self._number(moment)
 

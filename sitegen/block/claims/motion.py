@@ -195,7 +195,7 @@ class Turns(Claim, frozen=True):
             lambda: f"the moves are {counted(length, 'turn')} in {self.metric}",
         )
 
-    def counted(self, moment: Moment) -> int | None:
+    def right_number(self, moment: Moment) -> int | None:
         """How long the moves are."""
         return moment.lengths[self.metric]
 
@@ -217,7 +217,7 @@ class Order(Claim, frozen=True):
         order = order_of(moment.motion)
         return Verdict(order == self.count, lambda: f"the moves have order {order}")
 
-    def counted(self, moment: Moment) -> int | None:
+    def right_number(self, moment: Moment) -> int | None:
         """What their order is."""
         return order_of(moment.motion)
 
@@ -332,7 +332,7 @@ def read_order(found: re.Match[str], reader: Reader) -> Claim:
 def _number(text: str) -> int:
     if not is_number(text):
         raise bad_check(f"`{text}` is no whole number")
-    if len(text) > 4000:
+    if len(text) > 4000:  # of more than 4300, Python makes no number
         raise bad_check("a number of more than 4000 digits")
     return int(text)
 

@@ -66,14 +66,12 @@ class PairedCount(Claim, frozen=True):
     layer: int
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         name = "claims.paired_all" if self.count == len(EDGES) else "claims.paired"
         if self.at_least:
             name = "claims.paired_at_least"
         return _in_wings(self.layer, Plain(name, {"count": self.count}))
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         number = self._number(moment)
         holds = number >= self.count if self.at_least else number == self.count
         return Verdict(holds, lambda: self._found(moment.now, number))
@@ -99,11 +97,9 @@ class PairedEdges(Claim, frozen=True):
     layer: int
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return _in_wings(self.layer, Plain("claims.paired_edges", {"places": self.places}))
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         complete = complete_edges(moment.now, self.layer)
         wrong = [
             place.text
@@ -131,11 +127,9 @@ class StillPaired(Claim, frozen=True):
     layer: int
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return _in_wings(self.layer, Plain("claims.still_paired"))
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         before = complete_edges(moment.before, self.layer)
         after = complete_edges(moment.now, self.layer)
         lost = [faces for faces, pair in before.items() if pair not in after.values()]
@@ -159,11 +153,9 @@ class Joined(Claim, frozen=True):
     faces: tuple[str, str]
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.joined", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         cube_pieces, colours, names = pieces(moment.n), moment.now.colours, moment.scheme.names
         first, second = self.faces
         shown = [
@@ -184,11 +176,9 @@ class StagePossible(Claim, frozen=True):
     possible: bool
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.stage_possible" if self.possible else "claims.stage_impossible")
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         able = can_finish(moment.now)
         if able is None:
             return Verdict(

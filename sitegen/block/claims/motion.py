@@ -53,11 +53,9 @@ class GoesTo(Claim, frozen=True):
     goal: Place
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.goes_to", {"start": (self.start,), "goal": (self.goal,)})
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         start = self.start.sticker_at(moment.before)
         goal = self.goal.sticker_at(moment.now)
         if start < 0:
@@ -76,7 +74,6 @@ class Cycles(Claim, frozen=True):
     cycles: tuple[tuple[Place, ...], ...]
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.cycles", {"rings": self.cycles})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
@@ -95,7 +92,6 @@ class Cycles(Claim, frozen=True):
         )
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         for place, goal in self.ways():
             astray = self.astray(moment, place, goal)
             if astray is not None:
@@ -183,12 +179,10 @@ class Turns(Claim, frozen=True):
     metric: str
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         name = "claims.turn" if self.count == 1 else "claims.turns"
         return Plain(name, {"count": self.count, "metric": self.metric})
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         length = moment.lengths[self.metric]
         return Verdict(
             length == self.count,
@@ -207,13 +201,11 @@ class Order(Claim, frozen=True):
     count: int
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain(
             "claims.order" if self.count > 1 else "claims.order_one", {"count": self.count}
         )
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         order = order_of(moment.motion)
         return Verdict(order == self.count, lambda: f"the moves have order {order}")
 
@@ -231,11 +223,9 @@ class SameAs(Claim, frozen=True):
 
     @property
     def length(self) -> int:
-        """How many turns are carried out each time that the claim is judged."""
         return len(self.turns)
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.same_as", {"moves": self.moves})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
@@ -246,7 +236,6 @@ class SameAs(Claim, frozen=True):
         return Ends(moment.before, moment.before.after(other))
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         other = moment.before.after(Motion.of(moment.n, self.turns))
 
         def found() -> str:

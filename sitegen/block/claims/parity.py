@@ -38,13 +38,11 @@ class Parity(Claim, frozen=True):
     odd: bool
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         number = f" {self.layer}" if self.layer else ""
         name = "claims.odd" if self.odd else "claims.even"
         return Plain(name, {"places": (Class(f"{self.kind}s{number}"),)})
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         odd = parity(moment.now, self.kind, self.layer)
         if odd is None:
             why = partial(_not_whole, moment) if self.kind == "edge" else lambda: _MISSING

@@ -38,7 +38,6 @@ class IsSolved(Claim, frozen=True):
     """`solved`: every face shows one colour, however the cube is held."""
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.solved")
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
@@ -48,7 +47,6 @@ class IsSolved(Claim, frozen=True):
         return Ends(moment.before, Position.solved(moment.n), however_held=True)
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         mixed = [f for i, f in enumerate(FACES) if len(set(moment.now.face(i))) > 1]
         return Verdict(
             not mixed, lambda: f"these faces show more than one colour: {in_a_list(mixed)}"
@@ -61,7 +59,6 @@ class SolvedExcept(Claim, frozen=True):
     places: tuple[Place, ...]
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.solved_except", {"places": self.places})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
@@ -77,7 +74,6 @@ class SolvedExcept(Claim, frozen=True):
         )
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         spared = stickers_at(self.places, moment.now)
         wrong = off_colour(moment.now, set(range(6 * moment.n**2)) - spared)
         return Verdict(not wrong, lambda: _stickers(moment, wrong))
@@ -93,11 +89,9 @@ class PartSolved(Claim, frozen=True):
     places: tuple[Place, ...]
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.places_solved", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         centres: list[Place] = []
         together, by_face = set[int](), set[int]()
         for place in self.places:

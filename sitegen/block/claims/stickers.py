@@ -42,11 +42,9 @@ class Alike(Claim, frozen=True):
     same: bool
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.alike" if self.same else "claims.unlike", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         stickers = [place.sticker_at(moment.now) for place in self.places]
         if -1 in stickers:
             return not_there(self.places[stickers.index(-1)], moment.now)
@@ -65,11 +63,9 @@ class Kept(Claim, frozen=True):
     places: tuple[Place, ...]
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.kept", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         now = moment.turned_back
         asked = [place.at(now) for place in self.places]
         if frozenset() in asked:
@@ -86,7 +82,6 @@ class OnlyChanged(Claim, frozen=True):
     places: tuple[Place, ...]
 
     def told(self) -> Plain[ClaimValue]:
-        """The claim in plain words."""
         return Plain("claims.only_changed", {"places": self.places})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
@@ -99,7 +94,6 @@ class OnlyChanged(Claim, frozen=True):
         return Ends(start, start.after(Motion.of(moment.n, turns)), surely=False)
 
     def judge(self, moment: Moment) -> Verdict:
-        """Hold the claim against a moment."""
         return _none_of(
             moment, lambda now: changed(moment.before, now) - stickers_at(self.places, now)
         )

@@ -6,13 +6,13 @@ from functools import cache
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.cube.geometry import AXIS, BANK, geometry
-from sitegen.cube.measure import centre_stickers, finished_centres, fixed_centres
+from sitegen.cube.measure import face_colours, finished_centres
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.turn import Turn
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
     from sitegen.cube.geometry import Banks
 
@@ -75,14 +75,10 @@ def by_centres(position: Position) -> Motion | None:
     On odd n the fixed centres tell. On even n the finished centres do, where two that are not
     opposite one another are finished, and some way of holding the cube agrees with all of them.
     """
-    n, size = position.n, position.n**2
-    telling: Sequence[int] = fixed_centres(n)
-    if n % 2 == 0:
-        done = [face for face, c in enumerate(finished_centres(position)) if c is not None]
-        telling = [centre_stickers(n, face)[0] for face in done]
-    if len({AXIS[FACES[sticker // size]] for sticker in telling}) < 2:
-        return None
-    return way_to_hold(n, ((s // size, position.colours[s]) for s in telling))
+    known = face_colours(position) if position.n % 2 else finished_centres(position)
+    shown = [(face, colour) for face, colour in enumerate(known) if colour is not None]
+    axes = {AXIS[FACES[face]] for face, _ in shown}
+    return way_to_hold(position.n, shown) if len(axes) > 1 else None
 
 
 def turned_home(position: Position) -> Position:

@@ -7,7 +7,7 @@ told apart.
 from __future__ import annotations
 
 from functools import cache
-from itertools import compress, count
+from itertools import chain, compress, count
 from math import lcm
 from operator import itemgetter
 from typing import TYPE_CHECKING, Final
@@ -43,12 +43,11 @@ def fixed_centres(n: int) -> range:
     return range(n * n // 2, 6 * n * n, n * n)
 
 
-@cache
-def centre_stickers(n: int, face: int) -> tuple[int, ...]:
-    """The stickers of the centre pieces on a face, by its index in `FACES`."""
-    base = face * n * n
-    inner = range(1, n - 1)
-    return tuple(base + row * n + column for row in inner for column in inner)
+def crossings(n: int, lines: Sequence[int]) -> list[list[int]]:
+    """For each face, its stickers where one of some lines crosses another: rows, columns alike."""
+    return [
+        [(face * n + row) * n + column for row in lines for column in lines] for face in range(6)
+    ]
 
 
 def finished_centres(position: Position) -> tuple[int | None, ...]:
@@ -65,7 +64,7 @@ def finished_centres(position: Position) -> tuple[int | None, ...]:
 @cache
 def _centres(n: int) -> tuple[_Picked, ...]:
     """For each face, a function that picks the colours of its centre pieces from those of all."""
-    return tuple(_picked(centre_stickers(n, face)) for face in range(6))
+    return tuple(map(_picked, crossings(n, range(1, n - 1))))
 
 
 def face_colours(position: Position) -> tuple[int, ...]:
@@ -177,14 +176,8 @@ def reduced(position: Position) -> Position | None:
     centres = finished_centres(position)
     if n == 2 or None in centres or len(complete_edges(position)) < 12:
         return None
-    pick = (0, 1, n - 1)
-    shown = bytes(
-        position.colours[face * n * n + row * n + column]
-        for face in range(6)
-        for row in pick
-        for column in pick
-    )
-    return Position.showing(3, shown)
+    kept = chain.from_iterable(crossings(n, (0, 1, n - 1)))
+    return Position.showing(3, bytes(map(position.colours.__getitem__, kept)))
 
 
 def changed(before: Position, after: Position) -> frozenset[int]:

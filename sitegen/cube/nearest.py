@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 from sitegen.cube.address import write_sticker
 from sitegen.cube.facing import possible_otherwise
 from sitegen.cube.hold import sides_each_way
-from sitegen.cube.measure import fixed_centres
+from sitegen.cube.measure import crossings, fixed_centres
 from sitegen.cube.pieces import pieces
 from sitegen.cube.position import Position
 from sitegen.cube.possible import is_possible
@@ -122,11 +122,11 @@ class _Core:
 
     def __init__(self, position: Position) -> None:
         n = position.n
-        pick = (0, n // 2, n - 1) if n % 2 else (0, n - 1)
-        kept = [f * n * n + row * n + column for f in range(6) for row in pick for column in pick]
+        lines = (0, n // 2, n - 1) if n % 2 else (0, n - 1)
+        kept = [*chain.from_iterable(crossings(n, lines))]
         self._at = {sticker: i for i, sticker in enumerate(kept)}
         self._colours = bytes(position.colours[sticker] for sticker in kept)
-        self._n = len(pick)
+        self._n = len(lines)
         self._known: dict[bytes, bool] = {}
 
     def is_possible(self, way: Recolouring) -> bool:

@@ -79,17 +79,15 @@ class Sequences(Struct, frozen=True):
 
     def find(self, name: str) -> Sequences | None:
         """The sequences that hold a name, or None."""
-        holder: Sequences | None = self
-        while holder and name not in holder.texts:
-            holder = holder.outer
-        return holder
+        if name in self.texts:
+            return self
+        return self.outer.find(name) if self.outer else None
 
     def may_have_lost(self, name: str) -> bool:
         """Whether a name may be one of those that could not be read."""
-        holder: Sequences | None = self
-        while holder and name not in holder.texts and not holder.unread:
-            holder = holder.outer
-        return holder is not None and name not in holder.texts
+        if name in self.texts:
+            return False
+        return self.unread or (self.outer is not None and self.outer.may_have_lost(name))
 
     def names(self) -> list[str]:
         """Every name that can be used here."""

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 ANY: Final = "."
 """The letter of a cell that is not checked."""
 
+_BANDS: Final = ((0,), (1, 2, 3, 4), (5,))
+"""The faces that stand side by side in a cross, from the top, by their indices in `FACES`."""
+
 _BETWEEN: Final = frozenset({"Pc", "Pd", "Pe", "Pf", "Pi", "Po", "Ps", "Sm"})
 """The general categories of signs that some put between cells, or around them."""
 
@@ -208,7 +211,7 @@ def _not_cells(line: Line) -> str:
 
 
 def _cross(lines: list[Line], n: int, faults: list[Wrong]) -> Iterator[tuple[Line, Sequence[int]]]:
-    lengths = [n] * n + [4 * n] * n + [n] * n
+    lengths = [n * len(band) for band in _BANDS for _ in range(n)]
     fits = len(lines) == len(lengths)
     for number, line in enumerate(lines):
         wanted = lengths[number] if number < len(lengths) else 0
@@ -247,13 +250,8 @@ def _misfit(number: int, line: Line, wanted: int, rows: int, n: int) -> Wrong:
 
 @cache
 def _cross_row(number: int, n: int) -> tuple[int, ...]:
-    size = n * n
-    if number < n:
-        return tuple(number * n + column for column in range(n))
-    if number < 2 * n:
-        row = number - n
-        return tuple(face * size + row * n + column for face in (1, 2, 3, 4) for column in range(n))
-    return tuple(5 * size + (number - 2 * n) * n + column for column in range(n))
+    band, row = divmod(number, n)
+    return tuple((face * n + row) * n + column for face in _BANDS[band] for column in range(n))
 
 
 def _faces(lines: list[Line], n: int, faults: list[Wrong]) -> Iterator[tuple[Line, Sequence[int]]]:
@@ -369,13 +367,11 @@ def compare(net: Net, position: Position, scheme: Scheme) -> Mismatch | None:
 
 def write_cross(position: Position, scheme: Scheme) -> list[str]:
     """A position as a cross, ready to be pasted into a block: U above F, a space between faces."""
-    n = position.n
-    faces = [[_letters(position, scheme, face, row) for row in range(n)] for face in range(6)]
-    indent = " " * (n + 1)
+    indents = (" " * (position.n + 1), "", " " * (position.n + 1))
     return [
-        *(indent + row for row in faces[0]),
-        *(" ".join(faces[face][row] for face in (1, 2, 3, 4)) for row in range(n)),
-        *(indent + row for row in faces[5]),
+        indent + " ".join(_letters(position, scheme, face, row) for face in band)
+        for indent, band in zip(indents, _BANDS, strict=True)
+        for row in range(position.n)
     ]
 
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from sitegen.block.claims.claim import Moment
 from sitegen.block.model import Drawn, Solved, Spelt
+from sitegen.block.moment import Moment
 from sitegen.cube.position import Motion, Position
 
 if TYPE_CHECKING:

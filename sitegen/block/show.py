@@ -15,8 +15,8 @@ from sitegen.told import Plain
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
-    from sitegen.block.claims.claim import Moment
     from sitegen.block.model import Block, Mark
+    from sitegen.block.moment import Moment
     from sitegen.block.replay import Replay
     from sitegen.cube.places import Place
     from sitegen.told import Value

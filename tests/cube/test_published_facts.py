@@ -7,8 +7,9 @@ import re
 import pytest
 from sympy import primefactors
 
-from sitegen.block.claims.claim import Moment, Reader
+from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.lines import read_claims
+from sitegen.block.moment import Moment
 from sitegen.cube.address import read_address
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT

@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from sitegen.block.claims.claim import Moment, Reader
+from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.table import CLAIMS
+from sitegen.block.moment import Moment
 from sitegen.commands.main import main
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT

@@ -1,107 +1,34 @@
-"""What a claim can do, and the moment it is judged at."""
+"""What a claim can do, and what reading and judging it needs."""
 
 from __future__ import annotations
 
 from abc import ABCMeta, abstractmethod
-from functools import cache, cached_property
 from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 from msgspec import Struct, StructMeta
 from msgspec.structs import replace
 
 from sitegen.cube.address import write_sticker
-from sitegen.cube.geometry import AXIS, geometry
 from sitegen.cube.hold import as_if_held
 from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places, read_wings
-from sitegen.cube.position import Motion
-from sitegen.cube.scheme import FACES
-from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.tree import MoveTree
 from sitegen.problem import Wrong
 from sitegen.told import Plain
 from sitegen.wording import MOST_NAMED
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable
 
+    from sitegen.block.moment import Moment
     from sitegen.cube.geometry import Banks
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
-    from sitegen.cube.turn import Turn
-    from sitegen.notation.spell import MoveSetting, Step
+    from sitegen.notation.spell import MoveSetting
     from sitegen.notation.tree import Spacing
 
 About = Literal["position", "change", "moves"]
 """What a claim speaks of: one position; what the moves change in it; the moves themselves."""
-
-
-class Moment(Struct, frozen=True, dict=True):
-    """A position in a block, and how the block came to it.
-
-    Attributes:
-        before: the position before the moves.
-        now: the position the claim speaks of.
-        motion: from `before` to `now`.
-        steps: the turns from `before` to `now`.
-        text: the text that the steps' offsets count in.
-        scheme: names for what is found.
-    """
-
-    before: Position
-    now: Position
-    motion: Motion
-    steps: tuple[Step, ...]
-    text: str
-    scheme: Scheme
-
-    @property
-    def n(self) -> int:
-        """Layers each way."""
-        return self.now.n
-
-    @cached_property
-    def lengths(self) -> Mapping[str, int]:
-        """How long the turns are, in each of `METRICS`: hundreds of claims may ask."""
-        turns = [step.turn for step in self.steps]
-        return {metric: count_turns(turns, self.n, metric) for metric in METRICS}
-
-    @property
-    def rotations(self) -> tuple[Step, ...]:
-        """The rotations among the turns."""
-        return tuple(step for step in self.steps if step.turn.is_rotation(self.n))
-
-    @cached_property
-    def turned_back(self) -> Position:
-        """The position now, with the rotations among the turns undone."""
-        turns = [step.turn for step in self.rotations]
-        return self.now.after(Motion.of(self.n, turns).inverse()) if turns else self.now
-
-    @cached_property
-    def first_turned(self) -> Mapping[tuple[int, int], int]:
-        """For each layer before the moves, by its axis and its cells there, its first step.
-
-        Rotations carry all pieces together, so what first moves a piece is the first turn of one of
-        its three layers.
-        """
-        n, first = self.n, dict[tuple[int, int], int]()
-        coordinate = geometry(n).coordinate
-        was = dict(zip(FACES, FACES, strict=True))  # for each side, which it was before the moves
-        for number, (turn, _, _) in enumerate(self.steps):
-            if turn.is_rotation(n):
-                was = {side: was[brought] for side, brought in _brought(turn._replace(last=3))}
-                continue
-            side = was[turn.face]
-            for layer in range(turn.first, turn.last + 1):
-                first.setdefault((AXIS[side], coordinate(layer, side)), number)
-        return first
-
-
-@cache
-def _brought(rotation: Turn) -> tuple[tuple[str, str], ...]:
-    """For each side, which side a rotation of the 3x3 brings there."""
-    sources = Motion.of(3, (rotation,)).sources
-    return tuple((side, FACES[sources[9 * i + 4] // 9]) for i, side in enumerate(FACES))
 
 
 class Ends(NamedTuple):

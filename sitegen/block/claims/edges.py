@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 from sitegen.block.claims.claim import (
     About,
     Claim,
-    Moment,
     Reader,
     Verdict,
     bad_check,
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Sized
 
     from sitegen.block.claims.claim import ClaimValue
+    from sitegen.block.moment import Moment
     from sitegen.cube.places import Place
     from sitegen.cube.position import Position
 

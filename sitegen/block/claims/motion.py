@@ -10,7 +10,6 @@ from sitegen.block.claims.claim import (
     About,
     Claim,
     Ends,
-    Moment,
     Reader,
     Verdict,
     addresses,
@@ -37,6 +36,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from sitegen.block.claims.claim import ClaimValue
+    from sitegen.block.moment import Moment
     from sitegen.cube.pieces import Piece
     from sitegen.cube.places import Place
     from sitegen.cube.turn import Turn

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.claims.claim import (
     Claim,
     Class,
-    Moment,
     Reader,
     Verdict,
     bad_check,
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
     import re
 
     from sitegen.block.claims.claim import ClaimValue
+    from sitegen.block.moment import Moment
     from sitegen.cube.parity import Permuted
 
 _MISSING: Final = "a piece is missing, so it has none"

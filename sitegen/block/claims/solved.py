@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from sitegen.block.claims.claim import (
     Claim,
     Ends,
-    Moment,
     Reader,
     Verdict,
     addresses,
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     import re
 
     from sitegen.block.claims.claim import ClaimValue
+    from sitegen.block.moment import Moment
     from sitegen.cube.places import Place
 
 

@@ -8,7 +8,6 @@ from sitegen.block.claims.claim import (
     About,
     Claim,
     Ends,
-    Moment,
     Reader,
     Verdict,
     addresses,
@@ -30,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
 
     from sitegen.block.claims.claim import ClaimValue
+    from sitegen.block.moment import Moment
     from sitegen.cube.places import Place
     from sitegen.cube.position import Position
     from sitegen.notation.spell import Step

@@ -42,11 +42,7 @@ class Replay(Struct, frozen=True, dict=True):
 
     def positions(self) -> Iterator[Position]:
         """The position before the moves, and the one after each of their phrases."""
-        now, n = self.before, self.block.n
-        yield now
-        for phrase in self.block.moves.steps if self.block.moves else ():
-            now = now.after(Motion.of(n, (step.turn for step in phrase)))
-            yield now
+        return (self.before.after(motion) for _, motion in self._phrases)
 
     def moment(self, line: int | None) -> Moment:
         """The moment after so many phrases of the moves; None for the end."""

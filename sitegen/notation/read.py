@@ -47,7 +47,7 @@ _TOKEN: Final = re.compile(
     r"(?P<plain>[A-Za-z0-9' -]+)|(?P<line>\n)|(?P<comment>//[^\n]*)|(?P<space>[^\S\n]+)"
     r"|(?P<open>[(\[])|(?P<close>[)\]])|(?P<split>[,:])|(?P<name>\{[^}\n]*\}?)"
     r"|(?P<power>[*^×·] ?(?:[-\u2010-\u2015\u2212]?\d+(?![A-Za-z])|[-'])|⁻\w*)"
-    r"|(?P<entity>&#?\w{1,8};|%[0-9A-F]{2})|(?P<other>.)"
+    r"|(?P<entity>&#?\w{1,8};|%[0-9A-F]{2}|</?[A-Za-z]{1,8} ?/?>|\\')|(?P<other>.)"
 )
 _ITEM: Final = re.compile(
     r"[^\S\n]*(\d{1,3}[.):]|[-*+•‣◦▪·–—✓✔✅])(?=\s+[(\[{\d]|\s+[A-Za-z](?![a-vx-z]))"
@@ -59,6 +59,7 @@ _NAME: Final = re.compile(r"[A-Za-z0-9-]+")
 _RANGE: Final = re.compile(rf"-\d{{1,6}}[{LAYERED}]")
 _COUNT_OR_LAYER: Final = re.compile(rf"(?:(?P<count>\d+)|'2)(?P<turn>[{FACE}]w?)")
 """A number between a bracket and a turn: `(R U)2F`, `(R U)'2F`."""
+_IN_BACKTICKS: Final = re.compile(r"^([^\S\n]*)(`+)([^`\n]*)\2(?=[^\S\n]*$)", re.MULTILINE)
 _ENGLISH: Final = re.compile(r"[A-Za-z][a-z]{2,}")
 _ANY_LANGUAGE: Final = re.compile(r"[^\W\d_]{3,}")
 
@@ -119,7 +120,6 @@ class _Reader:
         names: Container[str],
     ) -> None:
         self.written = text
-        self.text = text.translate(_PRIMES)
         self.faults = faults
         self.spacings = spacings
         self.names = names
@@ -131,6 +131,7 @@ class _Reader:
         self.told: set[str] = set()  # of signs that are no part of moves, in this line
         self.odd: dict[int, Wrong] = {}  # of signs that look like ours, where nothing else is told
         self.cut_at = 0  # where a line was last left unread, with brackets open
+        self.text = _IN_BACKTICKS.sub(self.without_backticks, text).translate(_PRIMES)
 
     def fault(self, message: str, start: int, end: int, rule: str = "notation") -> None:
         self.odd.pop(start, None)  # what is told of a sign says as well which one it is
@@ -169,6 +170,12 @@ class _Reader:
         self.close_phrase()
         self.faults += self.odd.values()
         return MoveTree(tuple(self.phrases))
+
+    def without_backticks(self, found: re.Match[str]) -> str:
+        """What is read for a line in backticks, of which that is told: others are primes."""
+        self.fault("moves stand here without backticks", found.start(2), found.end())
+        blank = " " * len(found[2])
+        return f"{found[1]}{blank}{found[3]}{blank}"
 
     def in_plain_signs(self, found: re.Match[str]) -> str:
         """What is read for a word or a sign: told where it only looks like one of moves."""
@@ -251,7 +258,8 @@ class _Reader:
         # nothing else needs what names these signs
         from html import unescape  # noqa: PLC0415
 
-        sign = unescape(f"&#x{piece[1:]};" if piece[0] == "%" else piece)
+        named = f"&#x{piece[1:]};" if piece[0] == "%" else piece
+        sign = unescape(named.removeprefix("\\"))
         write = "write a space" if sign.isspace() else f"write `{sign}` itself"
         todo = "take it out" if sign == piece else write
         message = f"`{piece}` is no part of moves; {todo}"

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from sitegen.problem import Source
 
 _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
+_KEY_AMID: Final = re.compile(rf"(?<=[\s,;])({'|'.join(KEYS.keys() - {'from', 'to'})})[^\S\n]*:")
+"""A key with something before it on its line, but for those that are words of claims."""
+
 _ORDER: Final = {"cube": 0, "moves": 1, "check": 3}
 """The others are read with the cube, and the claims with the number of phrases."""
 
@@ -102,6 +105,7 @@ def _tell_indented_key(reading: Reading, name: str) -> None:
     """Where faults begin at an indented line of another key, tell of that line instead."""
     found = _KEY_LINE.search(reading.source.text)
     if not found:
+        _tell_key_amid(reading, name)
         return
     if name == "title":  # which may say anything, but hardly what can be read as a key's value
         below = _KEY_LINE.search(reading.source.text, found.end())
@@ -119,6 +123,17 @@ def _tell_indented_key(reading: Reading, name: str) -> None:
     message = f"`{found[1]}:` is indented, so {above}"
     reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
     reading.hidden = found[1]
+
+
+def _tell_key_amid(reading: Reading, name: str) -> None:
+    """Where a fault is a key that stands behind the value of another, tell of that."""
+    for wrong in reading.faults:
+        if found := _KEY_AMID.search(reading.source.text, wrong.start, wrong.end + 1):
+            reading.faults[:] = [one for one in reading.faults if one.end <= found.start()]
+            message = f"`{found[1]}:` stands behind `{name}`; a key begins a line of its own"
+            reading.wrong(message, *found.span(1), rule="unknown-key")
+            reading.hidden = found[1]
+            return
 
 
 class _Entries(NamedTuple):
@@ -164,6 +179,8 @@ def _entries(body: Source) -> _Entries:
             lost.add(entry.key)  # nobody knows which is meant
         else:
             values[entry.key] = body.part(entry.value_start, entry.value_end)
+    if "moves" not in values and faults:
+        lost.add("moves")  # which may stand in what could not be read
     goes_on = (WHOLE.match(values[key].text) for key in ("from", "to") if key in values)
     if "moves" not in values and any(goes_on):
         lost.add("moves")

@@ -56,6 +56,10 @@ _NOTE: Final = re.compile(r"\[\^[^\[\]\s]+\]")
 _KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
 
 
+_SHOWN: Final = frozenset({"text", "yaml", "yml", "markdown", "md"})
+"""What a fence begins with that shows a block's text, or what looks like it."""
+
+
 class _Call(NamedTuple):
     """A footnote that is called.
 
@@ -127,6 +131,12 @@ def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Proble
         )
         start = max(0, head.text.find(kind))  # not there where it is written in entities
         yield _near(head, message, start, start + len(kind))
+    elif kind not in _SHOWN and _is_all_keys(token.content):
+        message = (
+            "this fence is printed as it stands, and holds the keys of a block: that begins with "
+            f"`{f'moves {kind}'.strip()}`; write it so, or begin it with `text`"
+        )
+        yield _near(head, message, *head.filled)
     elif (lost := _HEAD.search(token.content)) and (
         lost[1].startswith(token.markup) or not _is_closed(token, source)
     ):
@@ -310,6 +320,12 @@ def _keys_above(token: Token, source: Source) -> list[re.Match[str]]:
         return []
     keys = [*_KEY.finditer(source.text, begin, end)]
     return keys if len(keys) > _is_closed(token, source) else []
+
+
+def _is_all_keys(held: str) -> bool:
+    """Whether what stands in a fence is a block: keys with their values, `moves` among them."""
+    keys = [line.partition(":")[0] for line in held.split("\n") if line[:1].strip()]
+    return len(keys) > 1 and "moves" in keys and all(key in KEYS for key in keys)
 
 
 def _nearly_begun(kind: str, held: str) -> str:

@@ -94,3 +94,20 @@ def test_words_of_a_language_that_no_page_is_in_are_read(tmp_path: Path) -> None
     files = {"words.de.toml": '[page]\nnexts = "weiter"\n', "words.toml": "[pages]\n"}
     found = [(one.file, one.line) for one in told(tmp_path, files)]
     assert found == [("words.de.toml", 2), ("words.toml", 1)]
+
+
+def test_a_block_of_no_template_is_told(tmp_path: Path) -> None:
+    extends = '{% extends "default/base.html" %}\n'
+    own = "{% block footer %}{% block lamp %}{% endblock %}{{ self.bell() }}{% endblock %}\n"
+    base = f"{extends}{own}{{% block bell %}}{{% endblock %}}\n{{% block fotter %}}{{% endblock %}}"
+    page = '{% extends "base.html" %}{% block lamp %}{% endblock %}{% block x %}{% endblock %}'
+    any_one = "{% extends site.title %}{% block x %}{% endblock %}"
+    round_again = '{% extends "index.html" %}{% block x %}{% endblock %}'
+    files = {"base.html": base, "page.html": page, "nav.html": any_one, "index.html": round_again}
+    problems = told(tmp_path, files)
+    assert [(one.file, one.line) for one in problems] == [("base.html", 4), ("page.html", 1)]
+    first, second = (one.message for one in problems)
+    assert "no block `fotter`" in first
+    assert first.endswith("did you mean `footer`?")
+    assert "no block `x`" in second
+    assert "`lamp`" in second

@@ -70,6 +70,7 @@ class Parts:
             *(partial(self.words, tag) for tag in ("", *tags)),
             *(partial(self._templates.get, name) for name in _OWN),
             *(partial(self._read, path, named) for path in named),
+            *(partial(self._templates.see_blocks, path) for path in named),
         ]
         if self._own is not None:
             work.insert(0, partial(see_merged, self._own))

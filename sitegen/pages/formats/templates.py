@@ -27,6 +27,7 @@ from jinja2 import (
 
 from sitegen.pages.formats.filters import FILTERS, FILTERS_OF_CONTEXT
 from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of
+from sitegen.wording import meant_or_known
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -111,6 +112,55 @@ class Templates:
             lambda: frozenset(_named_in(parse(path.read_text("utf-8"), filename=str(path))))
         )
 
+    def see_blocks(self, path: Path) -> None:
+        """See that an own template fills no block but those of the one that it extends.
+
+        Jinja2 passes over any other: what stands in it is set nowhere.
+
+        Args:
+            path: the template; one that cannot be read, which is told, fills none.
+
+        Raises:
+            ThemeError: it does.
+        """
+        try:
+            tree = self._environment.parse(path.read_text("utf-8"))
+            known = self._blocks_of_extended(tree, ())
+        except (TemplateError, UnicodeDecodeError):
+            return
+        if known is None:
+            return
+        faults = [
+            Fault(
+                path,
+                block.lineno,
+                f"the template that this extends has no block `{block.name}`, so nothing asks for "
+                f"this; {meant_or_known(block.name, sorted(known), 'its blocks are')}",
+            )
+            for block in _outermost_blocks(tree)
+            if block.name not in known | _set_by_name(tree)
+        ]
+        if faults:
+            raise ThemeError(*faults)
+
+    def _blocks_of_extended(
+        self, tree: nodes.Template, seen: tuple[str, ...]
+    ) -> frozenset[str] | None:
+        """The names of the blocks that a template may fill; None where it extends none, or any.
+
+        Args:
+            tree: the template.
+            seen: the templates that lead to it, each extending the next.
+        """
+        extended = [one.template for one in tree.find_all(nodes.Extends)]
+        name = extended[0].value if extended and isinstance(extended[0], nodes.Const) else None
+        if name is None or name in seen or self._environment.loader is None:
+            return None
+        source, _, _ = self._environment.loader.get_source(self._environment, name)
+        parent = self._environment.parse(source)
+        further = self._blocks_of_extended(parent, (*seen, name)) or ()
+        return frozenset((*further, *(block.name for block in parent.find_all(nodes.Block))))
+
     def _with_theme_errors(self, work: Callable[[], T]) -> T:
         """Do `work`; a fault in one of the site's own templates comes out as a `ThemeError`.
 
@@ -191,6 +241,23 @@ def _named_in(tree: nodes.Template) -> Iterator[str | None]:
             yield one.node.value if isinstance(one.node, nodes.Const) else None
         elif isinstance(one, nodes.Const) and one.value == "asset":
             yield None  # `map("asset")`
+
+
+def _outermost_blocks(node: nodes.Node) -> Iterator[nodes.Block]:
+    """The blocks below a node that stand in no other."""
+    for child in node.iter_child_nodes():
+        if isinstance(child, nodes.Block):
+            yield child
+        else:
+            yield from _outermost_blocks(child)
+
+
+def _set_by_name(tree: nodes.Template) -> set[str]:
+    """The blocks of a template that it sets itself: `{{ self.name() }}`."""
+    asked = tree.find_all(nodes.Getattr)
+    return {
+        one.attr for one in asked if isinstance(one.node, nodes.Name) and one.node.name == "self"
+    }
 
 
 class _Compiled(BytecodeCache):

@@ -11,21 +11,27 @@ from sitegen.commands.main import HOLDS, CannotRun
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Iterator
 
 STARTER: Final = Path(__file__).parents[1] / "starter"
+
+_REPOSITORY: Final = ".git"
+"""What a new repository holds, which a site may be started in."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's own options."""
     parser.add_argument(
-        "folder", metavar="DIR", help="the folder to make; it must not hold anything yet"
+        "folder",
+        metavar="DIR",
+        help="the folder to make; it must not hold anything yet, but for the .git of a repository",
     )
 
 
 def run(options: argparse.Namespace) -> int:
     """Copy the starter site."""
     folder = Path(options.folder)
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if folder.exists() and (not folder.is_dir() or any(_held(folder))):
         raise CannotRun(f"`{folder}` is there already and is not an empty folder; name a new one")
     try:
         _make(folder)
@@ -37,6 +43,11 @@ def run(options: argparse.Namespace) -> int:
     print("and build it with")
     print(f"  {shlex.join(['sitegen', 'build', str(content), '--out', str(folder / 'out')])}")
     return HOLDS
+
+
+def _held(folder: Path) -> Iterator[Path]:
+    """What a folder holds that is no repository."""
+    return (entry for entry in folder.iterdir() if entry.name != _REPOSITORY)
 
 
 def _make(folder: Path) -> None:
@@ -55,7 +66,7 @@ def _make(folder: Path) -> None:
             else:
                 shutil.copy2(path, new)
     except BaseException:
-        for entry in folder.iterdir():
+        for entry in [*_held(folder)]:
             if entry.is_dir():
                 shutil.rmtree(entry)
             else:

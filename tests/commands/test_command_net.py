@@ -138,6 +138,20 @@ def test_start_takes_an_empty_folder_and_no_other(sitegen: Program, tmp_path: Pa
     assert sitegen("start").returncode == 2
 
 
+def test_start_takes_a_new_repository(sitegen: Program, tmp_path: Path) -> None:
+    (tmp_path / ".git" / "refs").mkdir(parents=True)
+    assert sitegen("start", ".").returncode == 0
+    assert sitegen("build").returncode == 0
+    assert (tmp_path / ".git" / "refs").is_dir()
+
+
+def test_a_repository_is_left_where_no_site_can_be_made(tmp_path: Path) -> None:
+    (tmp_path / ".git").mkdir()
+    done = in_shell('ulimit -f 1 && exec "$@"', tmp_path, "start", ".")
+    assert done.returncode == 2
+    assert [path.name for path in tmp_path.rglob("*")] == [".git"]
+
+
 @pytest.mark.parametrize(("folder", "left"), [(".", []), ("club/site", ["club"])])
 def test_a_site_that_cannot_be_made_whole_is_not_made(
     tmp_path: Path, folder: str, left: list[str]

@@ -30,11 +30,12 @@ if TYPE_CHECKING:
 
     from sitegen.block.slips import Slip
 
-LEAST_ASKED: Final = 10
-"""One sticker of so many, at least, must be asked where a claim spares some pieces.
+LEAST_FIXED: Final = 10
+"""A claim that spares some pieces is used where it still fixes one sticker in so many, or more.
 
 Measured on commutators of 3x3 to 7x7 with two primes forgotten: of what was offered, the first was
-then the true pair nine times of ten. With `kept CLASS` it was so every other time: it is not asked.
+then the true pair nine times in ten. By `kept CLASS` it was so five times in ten, so that claim is
+never used.
 """
 
 _TURN: Final = re.compile(r"[\d-]*[A-Za-z]w?\d*['’′´`]*")
@@ -227,14 +228,14 @@ def _claimed(done: Replay) -> Ends | None:
     claims = (c.claim for c in done.block.claims if c.line is None and not c.negated)
     backwards = done.block.starts_from_goal
     found = [claim.ends(done.end, backwards=backwards) for claim in claims]
-    enough = [known for known in found if known and (known.surely or _asks_enough(known))]
+    enough = [known for known in found if known and (known.surely or _fixes_enough(known))]
     return min(enough, key=lambda known: not known.surely, default=None)
 
 
-def _asks_enough(known: Ends) -> bool:
+def _fixes_enough(known: Ends) -> bool:
     """Whether so many stickers keep their colours that few wrong moves would pass."""
     colours = known.end.colours
-    return LEAST_ASKED * sum(colour != NO_COLOUR for colour in colours) >= len(colours)
+    return LEAST_FIXED * sum(colour != NO_COLOUR for colour in colours) >= len(colours)
 
 
 def _in_full(drawn: Drawn | None, n: int) -> Position | None:

@@ -128,7 +128,7 @@ class Still:
 
     def first(self, title: Value) -> Picture:
         """The picture of the position before the moves."""
-        return self._picture(title, self.replay.before, b"", int)
+        return self._picture(title, self.replay.before, b"", lambda sticker: sticker)
 
     def later(self, title: Value, moment: Moment, earlier: Position) -> Picture:
         """The picture of a moment, with what changed since an earlier position."""

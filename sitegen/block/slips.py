@@ -35,7 +35,7 @@ MISSING_UNUSUAL: Final = 9
 MISSING_INSIDE: Final = 9
 
 FAR: Final = 4
-"""How many layers lie between what is written and layers that are hardly mistaken for them."""
+"""Layers that lie so far from those that are written are hardly taken for them."""
 
 LARGEST_WITH_RANGES: Final = 9
 """Layers of the largest cube on which ranges are tried that the moves do not use."""

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final
 
-from sitegen.cube.describe import Cycle
 from sitegen.told import Plain, number_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from sitegen.cube.describe import Description
+    from sitegen.cube.describe import Cycle, Description
     from sitegen.told import Say, Value
 
 MOST_SENTENCES: Final = 8
@@ -33,16 +32,18 @@ def _told(found: Description) -> Iterator[Value]:
     if not cycles:
         yield Plain("motion.nothing")
         return
-    alike = Counter((c.kind, c.layer, c.length, c.turned) for c in cycles if c.length > 1)
-    spots = Counter((c.kind, c.turned) for c in cycles if c.length == 1)
+    alike = Counter(cycle._replace(places=()) for cycle in cycles if cycle.length > 1)
+    spots: dict[tuple[str, str], list[Cycle]] = {}
+    for cycle in cycles:
+        if cycle.length == 1:
+            spots.setdefault((cycle.kind, cycle.turned), []).append(cycle)
     if len(alike) + len(spots) > MOST_SENTENCES:
         yield _summary(found)
     else:
-        for (kind, layer, length, turned), times in alike.items():
-            yield _round(Cycle(kind, layer, length, turned, ()), times, found.n)
-        for kind, turned in spots:
-            where = [c for c in cycles if (c.length, c.kind, c.turned) == (1, kind, turned)]
-            yield _in_place(where, found.n)
+        for cycle, times in alike.items():
+            yield _round(cycle, times, found.n)
+        for turned in spots.values():
+            yield _in_place(turned, found.n)
         others = found.cycles and found.centres
         yield Plain("motion.only_centres" if others else "motion.nothing_else")
     yield from _unseen(found)

@@ -7,6 +7,8 @@ from typing import Final
 
 from msgspec import Struct
 
+from sitegen.cube.geometry import LARGEST
+
 
 class Size(Struct, frozen=True):
     """Measures that pictures of some numbers of layers share.
@@ -31,13 +33,11 @@ class Size(Struct, frozen=True):
 SIZES: Final = (
     Size(5, 2, 0.14, 0.2, "cube few"),
     Size(12, 1, 0.1, 0.15, "cube"),
-    Size(33, 1, 0.18, 0.28, "cube fine"),  # gaps that are still seen
+    Size(LARGEST, 1, 0.18, 0.28, "cube fine"),  # gaps that are still seen
 )
-
 
 _READABLE: Final = 11
 """CSS pixels that labels have at least."""
-
 
 BETWEEN: Final = 1
 """Between the faces of a net, in user units."""

@@ -241,9 +241,8 @@ class Reader(Struct, frozen=True):
         """
         found = self.places(text)
         for place in found:
-            if place.sticker < 0 and not place.colours:
-                raise bad_check(_not_one(place))
-            if place.colours and place.kind not in ("corner", "middle") and self.n > 3:
+            is_piece = place.kind in ("corner", "middle") or self.n <= 3
+            if not (is_piece if place.colours else place.sticker >= 0):
                 raise bad_check(_not_one(place))
         return found
 

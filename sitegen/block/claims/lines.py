@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from sitegen.block.claims.claim import Stated, bad_check, is_number
-from sitegen.block.claims.other_words import TO, reworded
+from sitegen.block.claims.other_words import GOES_TO, reworded
 from sitegen.block.claims.table import CLAIMS
 from sitegen.problem import Wrong
 from sitegen.wording import meant
@@ -186,7 +186,7 @@ def _words_amiss(line: str, reader: Reader, before: str) -> str:
     if marks := _MARKS.match(line):
         ours = line[marks.end() :]
         first = f"no `{marks[0].strip()}` stands before a claim; without it"
-    elif arrow := re.fullmatch(TO, line):
+    elif arrow := re.fullmatch(GOES_TO, line):
         ours = f"{arrow[1]} goes to {arrow[2]}"
         first = "`goes to` stands between two stickers; with it"
     else:

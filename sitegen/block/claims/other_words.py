@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 LONGEST: Final = 200
 """How many characters a line may have for its meaning to be looked for."""
 
-TO: Final = r"(\w+) ?(?:\b(?:(?:go|goes|move|moves) )?to\b:?|[-=]+>|\u2192) ?(\w+)"
+GOES_TO: Final = r"(\w+) ?(?:\b(?:(?:go|goes|move|moves) )?to\b:?|[-=]+>|\u2192) ?(\w+)"
 """What is written for `goes to`."""
 
-_ORDERS: Final = (
+_OTHER_WORDS: Final = (
     (r"paired (in wings(?: \d+)?)", r"paired all \1"),
     (r"(at least )?(\d+|all)(?: edges?)? paired(?: (in wings(?: \d+)?))?", r"paired \1\2 \3"),
     (r"all 12(?: edges)? paired", "paired all"),
@@ -71,7 +71,7 @@ _ORDERS: Final = (
         r"solved except \1",
     ),
     (r"(.+?) go(?:es)? (?!to )(.+)", r"\1 goes to \2"),
-    (TO, r"\1 goes to \2"),
+    (GOES_TO, r"\1 goes to \2"),
     (r"[!\u00ac] ?(.+)", r"not \1"),
     (r"(\w+) ?(!=|\u2260) ?(\w+)", r"unlike \1 \3"),
     (r"(\w+) ?={1,2} ?(\w+)", r"alike \1 \2"),
@@ -151,7 +151,7 @@ def _in_plain_words(line: str) -> str:
 def _in_our_words(lines: Iterable[str]) -> Iterator[str]:
     """Lines that say a claim in other words or another order, in the right ones."""
     for text in lines:
-        for pattern, offer in _ORDERS:
+        for pattern, offer in _OTHER_WORDS:
             if found := re.fullmatch(pattern, text):
                 yield " ".join(found.expand(offer).split())
 

@@ -69,8 +69,8 @@ def broken_law(position: Position, scheme: Scheme) -> Broken | None:
     A law is looked at only where those before it hold: twists of pieces that are missing mean
     nothing.
     """
-    laws = (_colours, _pieces, _arrangement)
-    return next(chain.from_iterable(law(position, scheme) for law in laws), None)
+    laws = _colours(position, scheme), _pieces(position, scheme), _arrangement(position)
+    return next(chain(*laws), None)
 
 
 def is_possible(position: Position) -> bool:
@@ -143,8 +143,7 @@ def _unknown(position: Position, scheme: Scheme, members: tuple[Piece, ...]) -> 
             yield Broken("piece", message)
 
 
-def _arrangement(position: Position, scheme: Scheme) -> Iterator[Broken]:
-    del scheme
+def _arrangement(position: Position) -> Iterator[Broken]:
     n = position.n
     twist = sum(_twist(position, piece) for piece in pieces(n).of_kind("corner")) % 3
     if twist:

@@ -21,11 +21,6 @@ def _qtm(turn: Turn, n: int) -> int:
     return _obtm(turn, n) * (2 if turn.quarters == 2 else 1)
 
 
-def _etm(turn: Turn, n: int) -> int:
-    del turn, n
-    return 1
-
-
 def _stm(turn: Turn, n: int) -> int:
     return 0 if turn.is_rotation(n) else 1
 
@@ -46,7 +41,7 @@ METRICS: Final = {
         "one turn",
     ),
     "ETM": Metric(
-        _etm,
+        lambda _turn, _n: 1,
         meaning="execution turn metric, WCA Regulations 12a6: every turn and every rotation "
         "counts 1; so does an inner layer, by our own rule",
     ),

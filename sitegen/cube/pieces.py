@@ -11,6 +11,8 @@ A075152, which these give for every n).
 from __future__ import annotations
 
 from functools import cache, cached_property
+from itertools import chain
+from operator import attrgetter
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from msgspec import Struct
@@ -156,7 +158,9 @@ class Pieces:
 
     def of_kind(self, *kinds: Kind, layer: int = 0) -> tuple[Piece, ...]:
         """All pieces of some kinds; of wings, those of one layer's orbit, where one is given."""
-        return tuple(p for p in self.all if p.kind in kinds and layer in (0, p.orbit.layer))
+        orbits = (o for o in self.orbits if o.kind in kinds and layer in (0, o.layer))
+        members = chain.from_iterable(map(self.orbits.__getitem__, orbits))
+        return tuple(sorted(members, key=attrgetter("number")))
 
     def side(self, piece: Piece, face: str) -> int:
         """The sticker that a piece has on a face."""

@@ -18,21 +18,15 @@ from sitegen.pages.extract import named_sequences
 from sitegen.pages.formats.nav import places, shown_in_margin
 from sitegen.pages.names import folded
 from sitegen.pages.page_names import page_named
-from sitegen.pages.review import review
 from sitegen.pages.site import Extracts, Site
 from sitegen.pages.stage import UNCHANGED
 from sitegen.parallel import shared
-from sitegen.set_page import SetPage, set_page, with_headings_filled
-from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from sitegen.make import Made
     from sitegen.pages.folder import Folder
     from sitegen.pages.formats.html import Html
-    from sitegen.pages.formats.parts import Parts
-    from sitegen.pages.glossary import Terms
     from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
     from sitegen.pages.site import Course, Details, Entry, Extract, Lesson, Review
@@ -279,48 +273,3 @@ def files_about_site(
             whole = io.BytesIO()  # a large file is never held twice
             whole.writelines(islice(made, len(content)))
             yield address, whole.getvalue()
-
-
-class ForReview:
-    """Sets the pages of a judged folder for review: what is wrong is shown where it stands."""
-
-    def __init__(self, made: Made, parts: Parts, terms: Terms) -> None:
-        """Set nothing yet.
-
-        Args:
-            made: the folder, or some pages of it with all that they lean on.
-            parts: the theme.
-            terms: the glossary's.
-        """
-        self._made = made
-        self._judged = verdicts(made)
-        self._parts = parts
-        self._terms = terms
-        self._set_pages: dict[str, SetPage] = {}
-
-    def __call__(self, file: str) -> SetPage:
-        """A page, set once.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        if file not in self._set_pages:
-            self._set_pages[file] = set_page(
-                self._made, file, self._parts, self._terms, self._judged
-            )
-        return self._set_pages[file]
-
-    @property
-    def listed(self) -> dict[str, Listed]:
-        """The pages as others know them, their titles filled in."""
-        made, say = self._made, self._parts.words
-        return {
-            file: page._replace(title=with_headings_filled(made, file, say(page.lang).say).title)
-            for file, page in made.listed.items()
-        }
-
-    @property
-    def review(self) -> Review:
-        """What does not hold, page by page."""
-        pages = {file: page for file, page in self.listed.items() if not page.draft}
-        return review(self._made.problems, self._judged.waiting, pages)

@@ -6,93 +6,41 @@ judged together that lean on one another: what is found is the same.
 
 from __future__ import annotations
 
-from functools import cache
+from itertools import chain
 from typing import TYPE_CHECKING
 
-from msgspec import Struct, field
 from msgspec.structs import replace
 
+from sitegen.answers import fact_problems
 from sitegen.block.blank import is_but_blank
 from sitegen.block.check import check, unchecked
-from sitegen.block.facts import FACTS, Unanswered
+from sitegen.block.model import Reference
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
 from sitegen.leaf import PageReader
+from sitegen.made import Made, lines_hung_on, with_waiting
 from sitegen.pages.around import clash_problems
 from sitegen.pages.course import course_problems
 from sitegen.pages.folder import read_folder
 from sitegen.pages.leaning import leanings, waiting_on
 from sitegen.pages.links import link_problems, targets
 from sitegen.pages.moved import moved_problems
-from sitegen.pages.page_names import Near, candidates, page_named
-from sitegen.pages.references import (
-    BlockKey,
-    References,
-    find_references,
-    goals_following,
-    look_for_page,
-    no_block,
-    replay_order,
-)
-from sitegen.pages.settings import Settings, read_settings
-from sitegen.problem import Problem, Wrong, any_error
-from sitegen.verdicts import lines_hung_on, verdicts, with_waiting
+from sitegen.pages.references import find_references, goals_following, replay_order
+from sitegen.pages.settings import read_settings
+from sitegen.problem import any_error
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping
     from pathlib import Path
 
-    from sitegen.block.model import Block, Context, Given
+    from sitegen.block.model import Block, Given
     from sitegen.cube.position import Position
     from sitegen.leaf import Leaf
     from sitegen.pages.folder import Folder
     from sitegen.pages.links import Targets
-    from sitegen.pages.listed import Listed
-    from sitegen.pages.page import Page
-    from sitegen.pages.prose import FactAsked, ReadSpan
-    from sitegen.told import Value
-
-
-class Made(Struct):
-    """A content folder, or some pages of it, read and judged.
-
-    Attributes:
-        folder: what it holds.
-        settings: its settings.
-        pages: the pages that could be read, by file, in order.
-        listed: the same pages, as others know them.
-        contexts: what each page gives its blocks.
-        blocks: the blocks.
-        said: what each code span of a page is, in the order of the page's spans.
-        references: where the blocks' references lead.
-        leaning: for each block, in the order of judging, those that it waits for where they fail.
-        replays: the blocks that could be replayed.
-        answers: what the prose was told of them so far, by block and question.
-        problems: all that is wrong, in order.
-    """
-
-    folder: Folder
-    settings: Settings
-    pages: dict[str, Page] = field(default_factory=dict)
-    listed: dict[str, Listed] = field(default_factory=dict)
-    contexts: dict[str, Context] = field(default_factory=dict)
-    blocks: dict[BlockKey, Block] = field(default_factory=dict)
-    said: dict[str, tuple[ReadSpan, ...]] = field(default_factory=dict)
-    references: References = field(default_factory=References)
-    leaning: dict[BlockKey, list[BlockKey]] = field(default_factory=dict)
-    replays: dict[BlockKey, Replay] = field(default_factory=dict)
-    answers: dict[tuple[BlockKey, tuple[str, ...]], Value] = field(default_factory=dict)
-    problems: list[Problem] = field(default_factory=list)
-
-    @property
-    def holds(self) -> bool:
-        """Whether nothing is wrong; warnings are not wrong."""
-        return not any_error(self.problems)
-
-    @property
-    def waiting(self) -> Mapping[BlockKey, tuple[BlockKey, ...]]:
-        """The blocks that are not judged, failed ones among them, each with what it waits for."""
-        return {} if self.holds else verdicts(self).waiting
+    from sitegen.pages.references import BlockKey, References
+    from sitegen.pages.settings import Settings
+    from sitegen.problem import Problem
 
 
 def make(root: Path, progress: Callable[[int, int], None]) -> Made:
@@ -121,9 +69,8 @@ def make(root: Path, progress: Callable[[int, int], None]) -> Made:
             *(problem for page in made.pages.values() for problem in link_problems(page, known)),
         ]
     )
-    lines = (line for lines in lines_hung_on(made).values() for line in lines)
-    made.problems = with_waiting(problems, lines)
-    return made
+    hung_on = chain.from_iterable(lines_hung_on(made).values())
+    return replace(made, problems=with_waiting(problems, hung_on))
 
 
 def problems_of_all(folder: Folder, settings: Settings, known: Targets) -> Iterator[Problem]:
@@ -154,40 +101,54 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
         leaves: the pages, in order; with each of them all those that it leans on.
     """
     made = Made(folder, settings)
+    problems: list[Problem] = []
     in_blocks: dict[BlockKey, list[Problem]] = {}
     for leaf in leaves:
-        _add_leaf(made, leaf, in_blocks)
-    made.references = find_references(made.blocks, folder.page_set, made.pages)
-    for key, problem in made.references.problems:
+        file = leaf.file
+        problems += leaf.problems
+        if leaf.page is None or leaf.listed is None or leaf.context is None:
+            continue
+        made.pages[file], made.listed[file], made.contexts[file] = (
+            leaf.page,
+            leaf.listed,
+            leaf.context,
+        )
+        made.said[file] = leaf.said
+        for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
+            made.blocks[file, number] = block
+            in_blocks[file, number] = list(wrong)
+    references = find_references(made.blocks, folder.page_set, made.pages)
+    for key, problem in references.problems:
         in_blocks[key].append(problem)
-    unjudged = _judge_blocks(made, in_blocks)
-    made.problems += [p for problems in in_blocks.values() for p in problems]
-    made.problems = in_order([*made.problems, *_fact_problems(made, unjudged)])
-    return made
-
-
-def _add_leaf(made: Made, leaf: Leaf, in_blocks: dict[BlockKey, list[Problem]]) -> None:
-    file = leaf.file
-    made.problems += leaf.problems
-    if leaf.page is None or leaf.listed is None or leaf.context is None:
-        return
-    made.pages[file], made.listed[file], made.contexts[file] = leaf.page, leaf.listed, leaf.context
-    made.said[file] = leaf.said
-    for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
-        made.blocks[file, number] = block
-        in_blocks[file, number] = list(wrong)
-
-
-def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> set[BlockKey]:
-    """Replay every block that can be, and judge those that wait on no other.
-
-    Returns:
-        the blocks that fail or wait: where they lead may not be where they are meant to.
-    """
-    failed = {key for key in made.blocks if any_error(in_blocks[key])}
+    # where blocks lead that fail or wait may not be where they are meant to
+    failed = {key for key, wrong in in_blocks.items() if any_error(wrong)}
     waiting = {key for key, block in made.blocks.items() if block.waits_for}
-    _replay_blocks(made)
-    made.leaning = leanings(made.blocks, made.references, failed | waiting)
+    made = replace(
+        made,
+        references=references,
+        leaning=leanings(made.blocks, references, failed | waiting),
+        replays=_replays(made.blocks, references),
+    )
+    _judge_blocks(made, in_blocks, failed, waiting)
+    problems += chain.from_iterable(in_blocks.values())
+    problems += fact_problems(made, failed | waiting)
+    return replace(made, problems=in_order(problems))
+
+
+def _judge_blocks(
+    made: Made,
+    in_blocks: dict[BlockKey, list[Problem]],
+    failed: set[BlockKey],
+    waiting: set[BlockKey],
+) -> None:
+    """Judge the blocks that wait on no other.
+
+    Args:
+        made: the pages, their blocks replayed.
+        in_blocks: what is wrong in each block; what is found joins it.
+        failed: the blocks with an error; those found to have one join them.
+        waiting: the blocks that wait; those that lean on one that fails join them.
+    """
     following = goals_following(made.blocks, made.references)
     for key, leant_on in made.leaning.items():
         if any(other in failed or other in waiting for other in leant_on):
@@ -210,7 +171,6 @@ def _judge_blocks(made: Made, in_blocks: dict[BlockKey, list[Problem]]) -> set[B
             in_blocks[key].append(warning)
     for key, count in waiting_on(failed, made.leaning).items():
         in_blocks[key] = [replace(problem, waiting=count) for problem in in_blocks[key]]
-    return failed | waiting
 
 
 def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Problem]:
@@ -225,91 +185,29 @@ def _with_repairs(done: Replay, wrong: list[Problem], made: Made) -> list[Proble
     return told
 
 
-def _replay_blocks(made: Made) -> None:
+def _replays(blocks: Mapping[BlockKey, Block], references: References) -> dict[BlockKey, Replay]:
     """Replay every block that can be; what their `to` names is known once all of them are."""
-    references = made.references
-    for key in replay_order(made.blocks, references):
-        block = made.blocks[key]
+    replays: dict[BlockKey, Replay] = {}
+    for key in replay_order(blocks, references):
+        block = blocks[key]
         if block.can_be_replayed:
-            start, goal = references.start.get(key), references.goal.get(key)
-            done = replay(
-                block, _position_of(block.start, start, made), _position_of(block.goal, goal, made)
-            )
+            start = _position_of(block.start, references.start.get(key), replays)
+            goal = _position_of(block.goal, references.goal.get(key), replays)
+            done = replay(block, start, goal)
             if done is not None:
-                made.replays[key] = done
+                replays[key] = done
     for key, other in references.goal.items():
-        done = made.replays.get(key)
-        if done is not None:
-            made.replays[key] = replace(done, goal=_position_of(done.block.goal, other, made))
+        if key in replays:
+            goal = _position_of(blocks[key].goal, other, replays)
+            replays[key] = replace(replays[key], goal=goal)
+    return replays
 
 
-def _position_of(given: Given | None, other: BlockKey | None, made: Made) -> Position | None:
+def _position_of(
+    given: Given | None, other: BlockKey | None, replays: Mapping[BlockKey, Replay]
+) -> Position | None:
     """The position that a `from` or a `to` refers to: where another block began, or ended."""
-    if given is None or other not in made.replays:
+    done = replays.get(other) if other else None
+    if done is None or given is None or not isinstance(given.origin, Reference):
         return None
-    done = made.replays[other]
-    return done.before if getattr(given.origin, "at_start", False) else done.after
-
-
-def _fact_problems(made: Made, unjudged: Container[BlockKey]) -> Iterable[Problem]:
-    """Problems of facts: asked of a block that is not there, or unknown to every block."""
-    some = cache(lambda: candidates(made.folder.page_set))
-    for file, page_said in made.said.items():
-        near = Near(file, some)
-        for span, said in zip(made.pages[file].spans, page_said, strict=True):
-            if said.asked is None:
-                continue
-            try:
-                _answerable(made, file, said.asked, unjudged, near)
-            except Wrong as wrong:
-                yield span.problem(Wrong(wrong.rule, wrong.message, 0, len(span.text)))
-
-
-def _answerable(
-    made: Made, file: str, asked: FactAsked, unjudged: Container[BlockKey], near: Near
-) -> None:
-    """See that a fact has an answer, or may have one once the block that it is asked of is mended.
-
-    Raises:
-        Wrong: `reference` where there is no such block; `bad-value` where there is no such fact.
-    """
-    key = find_block(made, file, asked)
-    if key in made.replays:
-        try:
-            fact(made, key, asked)
-        except Unanswered:
-            if key not in unjudged:
-                raise
-    elif key is None and asked.words[0] in FACTS:
-        target = page_named(file, asked.page) if asked.page else file
-        if asked.page:
-            look_for_page(file, asked.page, made.folder.page_set, made.pages, near)
-        if asked.id in made.pages[target].swallowed:
-            return
-        ids = made.pages[target].numbers
-        raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
-
-
-def find_block(made: Made, file: str, asked: FactAsked) -> BlockKey | None:
-    """The block that a fact is asked of; None where there is none, as for `#fff is grey`."""
-    target = page_named(file, asked.page) if asked.page else file
-    page = made.pages.get(target)
-    if page is None:
-        return None
-    number = page.numbers.get(asked.id)
-    return None if number is None else (target, number)
-
-
-def fact(made: Made, key: BlockKey, asked: FactAsked) -> Value:
-    """What a block that was replayed answers; worked out once, however often it is asked.
-
-    Raises:
-        Wrong: `bad-value` for a fact, or words after it, that nobody knows.
-    """
-    if asked.words[0] not in FACTS:
-        known = ", ".join(f"`{name}`" for name in FACTS)
-        raise Wrong("bad-value", f"`{asked.words[0]}` is no fact of a block; facts are {known}")
-    question = key, asked.words
-    if question not in made.answers:
-        made.answers[question] = FACTS[asked.words[0]].answer(made.replays[key], asked.words[1:])
-    return made.answers[question]
+    return done.before if given.origin.at_start else done.after

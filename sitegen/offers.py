@@ -13,7 +13,6 @@ from sitegen.pages.files import read_inside
 from sitegen.pages.folder import MOST_BYTES, page_text
 from sitegen.pages.reading import LONGEST_PAGE, read_page
 from sitegen.pages.rewrite import Edit, NotAsRead
-from sitegen.verdicts import errors_inside, verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Block, Drawn
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Position
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.references import BlockKey, References
     from sitegen.problem import Problem
 
@@ -49,7 +48,7 @@ class Offer(Struct, frozen=True):
 
 def suggestions(made: Made) -> Iterator[Offer]:
     """A change for each block whose moves are likely wrong, if its suggestions come to the same."""
-    for key, errors in errors_inside(verdicts(made)).items():
+    for key, errors in made.verdicts.errors.items():
         repairs = next((problem.repairs for problem in errors if problem.repairs), ())
         is_one = bool(repairs) and all(other.same for other in repairs[1:])
         if is_one and not drawing_is_likelier(made.blocks[key], errors):
@@ -59,7 +58,7 @@ def suggestions(made: Made) -> Iterator[Offer]:
 
 def nets(made: Made) -> Iterator[Offer]:
     """A change for each block that fails in nothing but empty or stale nets: these drawn anew."""
-    failing = errors_inside(verdicts(made))
+    failing = made.verdicts.errors
     for key, errors in failing.items():
         block, done = made.blocks[key], made.replays.get(key)
         if done is None or _leans_on_failing(key, failing, made.references):
@@ -76,7 +75,7 @@ def empty_nets(made: Made) -> dict[BlockKey, tuple[Edit, ...]]:
 
     Other things may be wrong with the block; a net is what its moves give as they stand.
     """
-    failing = errors_inside(verdicts(made))
+    failing = made.verdicts.errors
     found = {}
     for key in failing:
         done = made.replays.get(key)

@@ -6,28 +6,25 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
 
-from sitegen.make import fact, find_block
+from sitegen.answers import answer
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.extract import details, extract, plate
 from sitegen.pages.figure import Standpoint, figure
 from sitegen.pages.glossary import Linker, Terms
-from sitegen.pages.lesson import Filling, lesson, set_body
+from sitegen.pages.lesson import lesson, set_body, set_span
 from sitegen.pages.page import with_spans
-from sitegen.pages.review import failure, troubles
 from sitegen.pages.way import Way, held_before_and_after, way_to
-from sitegen.problem import Wrong
+from sitegen.review import failure, review, troubles
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.listed import Listed
     from sitegen.pages.page import Page
-    from sitegen.pages.prose import ReadSpan
-    from sitegen.pages.site import Details, Extract, Lesson, Plate
+    from sitegen.pages.site import Details, Extract, Lesson, Plate, Review
     from sitegen.told import Say
-    from sitegen.verdicts import Verdicts
 
 
 class SetPage(NamedTuple):
@@ -57,62 +54,61 @@ def glossary_terms(glossary: Listed | None, lang: str) -> Terms:
 
 
 def set_page(
-    made: Made, file: str, parts: Parts, terms: Terms, judged: Verdicts | None = None
+    made: Made, file: str, parts: Parts, terms: Terms, *, for_review: bool = False
 ) -> SetPage:
     """Set a page.
 
     Args:
-        made: the page, and all it leans on; nothing is wrong with it, unless `judged` is there.
+        made: the page, and all it leans on; nothing is wrong with it, unless it is for review.
         file: the page.
         parts: sets it.
         terms: the glossary's.
-        judged: what is wrong, to be shown in its place in a copy for review.
+        for_review: show what is wrong where it stands.
 
     Raises:
         ThemeError: an own template does not work.
     """
-    page, lang = made.pages[file], made.settings.lang
-    body, plates = _set_blocks_and_prose(made, page, parts, terms, judged)
-    page = with_headings_filled(made, file, parts.words(page.front.lang).say)
+    page, site_lang = made.pages[file], made.settings.lang
+    lang = page.front.lang
+    say = parts.words(lang).say
+    texts = _texts_of_spans(made, file, say)
+    figures, plates = _set_figures(made, page, parts, say, for_review=for_review)
+    spans = [
+        set_span(span, text, parts, lang) for span, text in zip(made.said[file], texts, strict=True)
+    ]
+    linked = _linker(page, terms, lang or site_lang)
+    body = set_body(page.body, {"f": figures, "s": spans}, parts, lang, linked)
+    outside = made.verdicts.outside.get(file) if for_review else None
+    if outside:
+        body = parts.troubles(troubles(outside), lang) + body
+    page = with_spans(page, texts)
     return SetPage(
-        lesson(page, body, lang),
-        extract(page, lang, plates, made.contexts[file], parts.words("").say),
+        lesson(page, body, site_lang),
+        extract(page, site_lang, plates, made.contexts[file], parts.words("").say),
         details(page, plates, made.said[file]),
     )
 
 
-def _set_blocks_and_prose(
-    made: Made, page: Page, parts: Parts, terms: Terms, judged: Verdicts | None
-) -> tuple[str, list[Plate]]:
-    """A page's HTML, figures drawn and prose filled in; and its figures as lists show them."""
-    lang = page.front.lang
-    say = parts.words(lang).say
-    stands = _standpoints(made, page, say)
+def _set_figures(
+    made: Made, page: Page, parts: Parts, say: Say, *, for_review: bool
+) -> tuple[list[str], list[Plate]]:
+    """The HTML of each block of a page; and those that are carried out as lists show them."""
+    figures: list[str] = []
     plates: list[Plate] = []
     is_told = False  # what small marks on stickers mean
-
-    def figures(number: int) -> str:
-        key, at = (page.file, number), stands[number]
-        failed = failure(key, made, judged, at) if judged else None
+    for number, at in enumerate(_standpoints(made, page, say)):
+        key = page.file, number
+        failed = failure(key, made, at) if for_review else None
         if failed:
-            return parts.failure(failed, lang)
+            figures.append(parts.failure(failed, page.front.lang))
+            continue
         done = made.replays[key]
         set_out = figure(done, at)
         plates.append(plate(done, set_out, at))
-        nonlocal is_told
         if not is_told and set_out.has_marks:
             set_out, is_told = replace(set_out, is_key=True), True
-        return parts.figure(set_out, lang)
-
-    def answer(said: ReadSpan) -> str:
-        return _answer(made, page.file, said, say)
-
-    linked = _linker(page, terms, lang or made.settings.lang)
-    body = set_body(page.body, parts, Filling(figures, made.said[page.file], answer, lang, linked))
-    outside = judged.outside.get(page.file, ()) if judged else ()
-    if outside:
-        body = parts.troubles(troubles(outside), lang) + body
-    return body, plates
+        figures.append(parts.figure(set_out, page.front.lang))
+    return figures, plates
 
 
 def _linker(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
@@ -123,41 +119,71 @@ def _linker(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
     return Linker(terms, f"{root}{GLOSSARY.removesuffix('.md')}.html").linked
 
 
-def _standpoints(made: Made, page: Page, say: Say) -> list[Standpoint]:
+def _standpoints(made: Made, page: Page, say: Say) -> Iterator[Standpoint]:
     """Where each figure of a page stands, and how its reader holds the cube by then."""
-    stands, last, letters = [], None, made.settings.letters
+    last = None
     for number, anchor in enumerate(page.figure_anchors):
         key = page.file, number
         done = made.replays.get(key)
         way = way_to(key, made.blocks, made.references) if done else Way()
-        stands.append(Standpoint(anchor, number + 1, way, last, made.contexts, letters, say))
+        letters = made.settings.letters
+        yield Standpoint(anchor, number + 1, way, last, made.contexts, letters, say)
         held = held_before_and_after(done, way) if done else None
         last = held[1] if held else last
-    return stands
 
 
-def with_headings_filled(made: Made, file: str, say: Say) -> Page:
-    """A page with the code spans in its title and headings filled in.
-
-    Args:
-        made: the page, and all it leans on, judged.
-        file: the page.
-        say: says the theme's texts in the page's language.
-    """
-
-    def says(number: int) -> str:
-        said = made.said[file][number]
-        return _answer(made, file, said, say) if said.kind == "fact" else said.text
-
-    return with_spans(made.pages[file], says)
+def _texts_of_spans(made: Made, file: str, say: Say) -> list[str]:
+    """What each code span of a page says; a fact without an answer is left as it is written."""
+    texts = []
+    for said in made.said[file]:
+        found = answer(made, file, said.asked) if said.asked else None
+        texts.append(said.text if found is None else say(found))
+    return texts
 
 
-def _answer(made: Made, file: str, said: ReadSpan, say: Say) -> str:
-    """What a fact comes to; as it is written where it has no answer."""
-    key = said.asked and find_block(made, file, said.asked)
-    if not key or not said.asked or key not in made.replays:
-        return said.text
-    try:
-        return say(fact(made, key, said.asked))
-    except Wrong:  # told among the page's problems
-        return said.text
+class ForReview:
+    """Sets the pages of a judged folder for review: what is wrong is shown where it stands."""
+
+    def __init__(self, made: Made, parts: Parts, terms: Terms) -> None:
+        """Set nothing yet.
+
+        Args:
+            made: the folder, or some pages of it with all that they lean on.
+            parts: the theme.
+            terms: the glossary's.
+        """
+        self._made = made
+        self._parts = parts
+        self._terms = terms
+        self._set_pages: dict[str, SetPage] = {}
+
+    def __call__(self, file: str) -> SetPage:
+        """A page, set once.
+
+        Raises:
+            ThemeError: an own template does not work.
+        """
+        if file not in self._set_pages:
+            self._set_pages[file] = set_page(
+                self._made, file, self._parts, self._terms, for_review=True
+            )
+        return self._set_pages[file]
+
+    @property
+    def listed(self) -> dict[str, Listed]:
+        """The pages as others know them, their titles filled in."""
+        made, words = self._made, self._parts.words
+        return {
+            file: page._replace(
+                title=with_spans(
+                    made.pages[file], _texts_of_spans(made, file, words(page.lang).say)
+                ).title
+            )
+            for file, page in made.listed.items()
+        }
+
+    @property
+    def review(self) -> Review:
+        """What does not hold, page by page."""
+        pages = {file: page for file, page in self.listed.items() if not page.draft}
+        return review(self._made.problems, self._made.waiting, pages)

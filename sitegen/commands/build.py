@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from sitegen.commands.judging import Judged
     from sitegen.kept.making import State
-    from sitegen.make import Made
+    from sitegen.made import Made
 
 J = TypeVar("J", bound="Judged")
 
@@ -96,19 +96,19 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     """A copy for review: made whole every time, and nothing is kept of it."""
     from msgspec.structs import replace
 
-    from sitegen.assemble import ForReview, layout, site_files
+    from sitegen.assemble import layout, site_files
     from sitegen.commands.judging import counter, judged, report
     from sitegen.pages.around import GLOSSARY
     from sitegen.pages.files import own_theme
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.publish import publish
-    from sitegen.set_page import glossary_terms
+    from sitegen.set_page import ForReview, glossary_terms
 
     _check_output(out, root, review=True)
     made = judged(root)
     if options.url:
-        made.settings = replace(made.settings, url=options.url)
+        made = replace(made, settings=replace(made.settings, url=options.url))
 
     def put() -> Made:
         own = own_theme(root)

@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING, Any, Protocol
 from sitegen.commands.content import readable
 from sitegen.commands.main import HOLDS, WRONG, wants_colour
 from sitegen.lines import lines_of
+from sitegen.made import line_key
 from sitegen.make import make
 from sitegen.pages.leaning import reached
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
-from sitegen.verdicts import line_key
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from collections.abc import Set as AbstractSet
 
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.folder import Folder
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import BlockKey

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
     from typing import TextIO
 
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.offers import Offer
     from sitegen.pages.rewrite import Edit
 

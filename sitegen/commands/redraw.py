@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable
 
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.references import BlockKey
 
 

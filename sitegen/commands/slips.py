@@ -10,7 +10,6 @@ from sitegen.commands.main import wants_colour
 from sitegen.notation.spell import names_in
 from sitegen.report.person import Person
 from sitegen.report.tame import tame
-from sitegen.verdicts import verdicts
 from sitegen.wording import counted
 
 if TYPE_CHECKING:
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.blind import Unseen
     from sitegen.block.model import Block
-    from sitegen.make import Made
+    from sitegen.made import Made
 
 WORST: Final = 5
 """How many blocks are shown with slips that they would let pass."""
@@ -48,7 +47,7 @@ def try_slips(made: Made, within: Callable[[str], bool]) -> SlipsTried:
         made: the folder, judged.
         within: whether a file is asked for.
     """
-    judged = verdicts(made)
+    judged = made.verdicts
     amiss = judged.failed | judged.waiting.keys()
     seen = []
     unjudged = 0

@@ -21,7 +21,8 @@ from sitegen.kept.rows import PageRow, tail_of
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Work
 from sitegen.leaf import PageReader
-from sitegen.make import Made, in_order, judge, problems_of_all
+from sitegen.made import Made, with_waiting
+from sitegen.make import in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.folder import Folder, read_folder, read_text
 from sitegen.pages.formats.theme import ThemeError, error_of, joined
@@ -30,7 +31,6 @@ from sitegen.pages.reading import LONGEST_PAGE
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import any_error
 from sitegen.set_page import glossary_terms
-from sitegen.verdicts import with_waiting
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping

@@ -9,11 +9,11 @@ from msgspec import Struct
 from sitegen.kept.packed import pack
 from sitegen.kept.rows import PageRow, row
 from sitegen.kept.snapshot import NO_STAT
-from sitegen.make import Made, judge
+from sitegen.made import Made, lines_hung_on
+from sitegen.make import judge
 from sitegen.pages.formats.theme import ThemeError
 from sitegen.problem import any_error
 from sitegen.set_page import set_page
-from sitegen.verdicts import lines_hung_on, verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
@@ -164,7 +164,7 @@ def _findings(made: Made) -> dict[str, PageFindings]:
     hung_on: dict[str, list[BlockKey]] = {}
     failed: frozenset[BlockKey] = frozenset()
     if made.settings.unread or not made.holds:
-        judged = verdicts(made)
+        judged = made.verdicts
         failed = judged.failed
         for (file, number), others in judged.waiting.items():
             waiting.setdefault(file, []).append((number, others))

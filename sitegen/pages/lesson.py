@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from html import escape
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from sitegen.block.facts import FACTS
 from sitegen.notation.read import read_moves
@@ -14,7 +14,7 @@ from sitegen.pages.prose import as_words
 from sitegen.pages.site import Lesson
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.page import Body, Page
@@ -51,55 +51,55 @@ def lesson(page: Page, body: str, lang: str) -> Lesson:
     )
 
 
-class Filling(NamedTuple):
-    """What fills the slots of a page's body.
+def set_body(
+    body: Body,
+    filled: Mapping[str, Sequence[str]],
+    parts: Parts,
+    lang: str,
+    linked: Callable[[str], str],
+) -> str:
+    """The HTML of a page, its slots filled in.
 
-    Attributes:
-        figures: the HTML of a block, by its number.
-        said: what each code span is.
-        answer: what a fact comes to.
+    Args:
+        body: the page's.
+        filled: for each kind of slot, what stands in those of that kind, by number.
+        parts: sets boxes.
         lang: the page's language, "" for the site's.
-        linked: a piece of the page's own HTML, with the glossary's terms linked.
+        linked: gives a piece of the page's own HTML with the glossary's terms linked.
     """
-
-    figures: Callable[[int], str]
-    said: Sequence[ReadSpan]
-    answer: Callable[[ReadSpan], str]
-    lang: str
-    linked: Callable[[str], str]
-
-
-def set_body(body: Body, parts: Parts, filling: Filling) -> str:
-    """The HTML of a page, its slots filled in."""
     pieces = []
     for piece in body:
         if isinstance(piece, str):
-            pieces.append(filling.linked(piece))
+            pieces.append(linked(piece))
         elif isinstance(piece, Box):
-            inside = set_body(piece.body, parts, filling)
-            pieces.append(parts.box(piece.kind, inside, filling.lang))
-        elif piece.kind == "f":
-            pieces.append(filling.figures(piece.number))
+            inside = set_body(piece.body, filled, parts, lang, linked)
+            pieces.append(parts.box(piece.kind, inside, lang))
         else:
-            pieces.append(_set_span(filling.said[piece.number], parts, filling))
+            pieces.append(filled[piece.kind][piece.number])
     return "".join(pieces)
 
 
-def _set_span(said: ReadSpan, parts: Parts, filling: Filling) -> str:
+def set_span(said: ReadSpan, text: str, parts: Parts, lang: str) -> str:
+    """The HTML of a code span.
+
+    Args:
+        said: what it is.
+        text: what it says: of a fact, what that comes to.
+        parts: sets moves.
+        lang: the page's language, "" for the site's.
+    """
     if said.kind == "moves":
-        return parts.moves(said.words, parts.words(filling.lang))
+        return parts.moves(said.words, parts.words(lang))
     if said.kind == "fact":
-        text = filling.answer(said)
         fact = FACTS.get(said.asked.words[0]) if said.asked else None
-        is_moves = fact is not None and fact.is_moves and text != said.text
-        if is_moves:
-            return parts.moves(_words_of_moves(text), parts.words(filling.lang))
+        if fact is not None and fact.is_moves and text != said.text:
+            return parts.moves(_words_of_moves(text), parts.words(lang))
         return escape(text)
     if said.kind == "place":
-        return f'<code class="place">{escape(said.text)}</code>'
-    found = _UNBROKEN.fullmatch(said.text)
+        return f'<code class="place">{escape(text)}</code>'
+    found = _UNBROKEN.fullmatch(text)
     kind = f' class="{found.lastgroup}"' if found else ""
-    return f"<code{kind}>{escape(said.text)}</code>"
+    return f"<code{kind}>{escape(text)}</code>"
 
 
 def _words_of_moves(text: str) -> tuple[Word, ...]:

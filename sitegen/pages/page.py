@@ -18,7 +18,7 @@ from sitegen.pages.site import Entry
 from sitegen.problem import Problem, Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Sequence
 
     from sitegen.pages.front import Front
     from sitegen.pages.region import Region
@@ -200,16 +200,16 @@ def published(address: str) -> str:
     return published_as(to) + address[len(path) :]
 
 
-def with_spans(page: Page, says: Callable[[int], str]) -> Page:
+def with_spans(page: Page, texts: Sequence[str]) -> Page:
     """A page whose title, and the headings of its contents, say what they say in its text.
 
     Args:
         page: the page.
-        says: asked what the code span of a number says.
+        texts: what each of its code spans says.
     """
 
     def filled(text: str) -> str:
-        return SLOT.sub(lambda slot: says(int(slot[2])), text)
+        return SLOT.sub(lambda slot: texts[int(slot[2])], text)
 
     headings = tuple([replace(one, text=filled(one.text)) for one in page.headings])
     return replace(page, title=filled(page.heading) or page.title, headings=headings)

@@ -198,7 +198,8 @@ def goals_following(blocks: Mapping[BlockKey, Block], found: References) -> set[
 
     def stem(given: Given | None, other: BlockKey | None) -> BlockKey | None:
         """The block whose end decides a position that is referred to."""
-        at_start = given is not None and getattr(given.origin, "at_start", False)
+        origin = given.origin if given else None
+        at_start = isinstance(origin, Reference) and origin.at_start
         if other is not None and at_start and not blocks[other].starts_from_goal:
             return stems.get(other)
         return other

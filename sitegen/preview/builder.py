@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from sitegen.kept.making import State
     from sitegen.kept.snapshot import Snapshot
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.rewrite import Edit
     from sitegen.preview.edition import Served

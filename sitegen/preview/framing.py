@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
-from sitegen.assemble import ForReview, files_about_site, layout
+from sitegen.assemble import files_about_site, layout
 from sitegen.kept.packed import Unpacked
 from sitegen.kept.snapshot import digest
 from sitegen.pages.around import GLOSSARY
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import theme_opener
 from sitegen.pages.names import published_as
-from sitegen.pages.review import review
 from sitegen.preview.edition import Copied, Later, Rest
-from sitegen.set_page import glossary_terms
+from sitegen.review import review
+from sitegen.set_page import ForReview, glossary_terms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

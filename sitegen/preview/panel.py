@@ -9,16 +9,16 @@ from msgspec import Struct
 from sitegen.offers import empty_nets
 from sitegen.pages.formats.words import english
 from sitegen.pages.names import published_as
-from sitegen.pages.review import InBlock, troubles
 from sitegen.problem import any_error
 from sitegen.report.tame import tame
+from sitegen.review import InBlock, troubles
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from sitegen.kept.making import State
     from sitegen.kept.work import PageFindings
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.references import BlockKey
     from sitegen.pages.rewrite import Edit
     from sitegen.pages.site import Trouble

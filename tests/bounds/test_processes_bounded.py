@@ -17,7 +17,7 @@ from sitegen.set_page import set_page
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.glossary import Terms
     from sitegen.set_page import SetPage

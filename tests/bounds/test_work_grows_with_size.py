@@ -22,10 +22,10 @@ from sitegen.notation.spell import MOST_TURNS, Sequences
 from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 from sitegen.pages.formats.words import english
 from sitegen.pages.page_names import MOST_OFFERED
-from sitegen.pages.review import review
 from sitegen.problem import Problem
 from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import REPORTS, tell
+from sitegen.review import review
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

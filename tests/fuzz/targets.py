@@ -25,7 +25,6 @@ from sitegen.problem import Source
 from sitegen.report.findings import Findings
 from sitegen.report.table import REPORTS, tell
 from sitegen.set_page import set_page
-from sitegen.verdicts import verdicts
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -113,9 +112,10 @@ def page(data: bytes) -> None:
     with tempfile.TemporaryDirectory() as content:
         (Path(content) / "page.md").write_bytes(data)
         made = make(Path(content), lambda _done, _total: None)
-    judged = None if made.holds else verdicts(made)
     for file in made.pages if sum(map(stickers_drawn, made.blocks.values())) < MOST_SET else ():
-        sheet = set_page(made, file, _PARTS, Terms((), made.settings.lang), judged)
+        sheet = set_page(
+            made, file, _PARTS, Terms((), made.settings.lang), for_review=not made.holds
+        )
         assert "\0" not in sheet.lesson.body
     findings = Findings(
         pages=made.folder.pages,

@@ -26,7 +26,7 @@ from sitegen.preview.panel import Panel
 if TYPE_CHECKING:
     from sitegen.kept.making import State
     from sitegen.kept.snapshot import Snapshot
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.site import Site
 
 ANY: frozenset[Path] = frozenset()

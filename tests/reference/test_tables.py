@@ -21,7 +21,7 @@ from sitegen.block.fence import read_fence
 from sitegen.block.keys import FOLDS, KEYS, SHOWN
 from sitegen.cube.places import CLASSES
 from sitegen.cube.possible import REASONS
-from sitegen.make import Made, make
+from sitegen.make import make
 from sitegen.notation.count import METRICS
 from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.front import FRONT_KEYS
@@ -29,6 +29,8 @@ from sitegen.pages.front import FRONT_KEYS
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from sitegen.made import Made
 
 PAGES = sorted(CONTENT.rglob("*.md"))
 HOLDERS = [path for path in PAGES if tables_in(path.read_text("utf-8"))]

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from rewrite.rewriting import Terminal
 from sitegen.commands.main import main
 from sitegen.commands.mend import lines_changed
-from sitegen.make import Made, make
+from sitegen.make import make
 from sitegen.pages.rewrite import Edit
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from rewrite.rewriting import Site
+    from sitegen.made import Made
 
 # R U R' U' has order 6 and its inverse is U R U' R': common practice, no source; the net after it
 # is checked by the program, which the tests of the engine hold against other sources

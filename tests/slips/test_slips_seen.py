@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.block.blind import Sight
-    from sitegen.make import Made
+    from sitegen.made import Made
 
 STATED = (
     "check: order 6",

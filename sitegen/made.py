@@ -1,22 +1,78 @@
-"""Which blocks of a judged folder failed, which wait for them, and what is wrong outside blocks."""
+"""Pages judged together: what is wrong with them, which blocks failed, and which wait for these."""
 
 from __future__ import annotations
 
 from collections import Counter
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from msgspec import Struct
+from msgspec import Struct, field
 from msgspec.structs import replace
 
 from sitegen.pages.leaning import leaners_of, reached
+from sitegen.pages.references import References
 from sitegen.problem import any_error
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
-    from sitegen.make import Made
+    from sitegen.block.model import Block, Context
+    from sitegen.block.replay import Replay
+    from sitegen.pages.folder import Folder
+    from sitegen.pages.listed import Listed
+    from sitegen.pages.page import Page
+    from sitegen.pages.prose import ReadSpan
     from sitegen.pages.references import BlockKey
+    from sitegen.pages.settings import Settings
     from sitegen.problem import Problem
+    from sitegen.told import Value
+
+
+class Made(Struct, frozen=True, dict=True):
+    """A content folder, or some pages of it, read and judged.
+
+    Attributes:
+        folder: what it holds.
+        settings: its settings.
+        pages: the pages that could be read, by file, in order.
+        listed: the same pages, as others know them.
+        contexts: what each page gives its blocks.
+        blocks: the blocks.
+        said: what each code span of a page is, in the order of the page's spans.
+        references: where the blocks' references lead.
+        leaning: for each block, in the order of judging, those that it waits for where they fail.
+        replays: the blocks that could be replayed.
+        problems: all that is wrong, in order.
+        answers: what the prose was told of the blocks so far, by block and question.
+    """
+
+    folder: Folder
+    settings: Settings
+    pages: dict[str, Page] = field(default_factory=dict)
+    listed: dict[str, Listed] = field(default_factory=dict)
+    contexts: dict[str, Context] = field(default_factory=dict)
+    blocks: dict[BlockKey, Block] = field(default_factory=dict)
+    said: dict[str, tuple[ReadSpan, ...]] = field(default_factory=dict)
+    references: References = field(default_factory=References)
+    leaning: dict[BlockKey, list[BlockKey]] = field(default_factory=dict)
+    replays: dict[BlockKey, Replay] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    answers: dict[tuple[BlockKey, tuple[str, ...]], Value] = field(default_factory=dict)
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing is wrong; warnings are not wrong."""
+        return not any_error(self.problems)
+
+    @cached_property
+    def verdicts(self) -> Verdicts:
+        """The problems, sorted to where they are shown."""
+        return _verdicts(self)
+
+    @property
+    def waiting(self) -> Mapping[BlockKey, tuple[BlockKey, ...]]:
+        """The blocks that are not judged, failed ones among them, each with what it waits for."""
+        return self.verdicts.waiting
 
 
 class Verdicts(Struct, frozen=True):
@@ -35,9 +91,17 @@ class Verdicts(Struct, frozen=True):
     waiting: dict[BlockKey, tuple[BlockKey, ...]]
     outside: dict[str, tuple[Problem, ...]]
 
+    @property
+    def errors(self) -> dict[BlockKey, list[Problem]]:
+        """The errors in each block that has any, warnings left out."""
+        return {
+            key: [problem for problem in self.inside[key] if problem.severity == "error"]
+            for key in self.inside
+            if key in self.failed
+        }
 
-def verdicts(made: Made) -> Verdicts:
-    """Sort the problems of a judged folder."""
+
+def _verdicts(made: Made) -> Verdicts:
     inside: dict[BlockKey, list[Problem]] = {}
     outside: dict[str, list[Problem]] = {}
     for problem in made.problems:
@@ -54,15 +118,6 @@ def verdicts(made: Made) -> Verdicts:
         _waiting(made, failed),
         {file: tuple(told) for file, told in outside.items()},
     )
-
-
-def errors_inside(judged: Verdicts) -> dict[BlockKey, list[Problem]]:
-    """The errors in each block that has any, warnings left out."""
-    errors = {
-        key: [p for p in problems if p.severity == "error"]
-        for key, problems in judged.inside.items()
-    }
-    return {key: found for key, found in errors.items() if found}
 
 
 def lines_hung_on(made: Made) -> dict[BlockKey, list[BlockKey]]:

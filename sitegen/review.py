@@ -33,26 +33,25 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from sitegen.block.replay import Replay
-    from sitegen.make import Made
+    from sitegen.made import Made
     from sitegen.pages.figure import Standpoint
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import BlockKey
     from sitegen.problem import Change, Problem
     from sitegen.told import Say, Value
-    from sitegen.verdicts import Verdicts
 
 _CODE: Final = re.compile(r"`([^`\n]+)`")
 
 
-def failure(key: BlockKey, made: Made, judged: Verdicts, at: Standpoint) -> Failure | None:
+def failure(key: BlockKey, made: Made, at: Standpoint) -> Failure | None:
     """A block as it is shown in a copy for review; None where nothing is wrong with it.
 
     Args:
         key: the block.
         made: the folder it is in.
-        judged: the folder's problems.
         at: where it stands on its page.
     """
+    judged = made.verdicts
     problems = judged.inside.get(key, ())
     waits_for = () if key in judged.failed else judged.waiting.get(key, ())
     if not problems and not waits_for:

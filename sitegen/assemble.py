@@ -14,8 +14,8 @@ from msgspec.structs import replace
 
 from sitegen.pages.around import beside, has_feed, sizes, taken_over
 from sitegen.pages.course import Standing, courses
-from sitegen.pages.extract import named_sequences
 from sitegen.pages.formats.nav import places, shown_in_margin
+from sitegen.pages.named_moves import named_sequences
 from sitegen.pages.names import folded
 from sitegen.pages.page_names import page_named
 from sitegen.pages.site import Extracts, Site

@@ -12,10 +12,10 @@ from sitegen.block.model import Show
 from sitegen.block.read import read_block
 from sitegen.block.show import stickers_drawn
 from sitegen.pages.files import SETTINGS_FILE
-from sitegen.pages.folder import read_text
 from sitegen.pages.listed import Listed, Outline, listed
+from sitegen.pages.page_text import read_text
 from sitegen.pages.prose import ReadSpan, read_span
-from sitegen.pages.reading import LONGEST_PAGE, read_page
+from sitegen.pages.reading import read_page
 from sitegen.problem import Problem, Wrong
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ class PageReader:
             settings: the site's.
             file: the page, relative to the content folder.
         """
-        text, unreadable = read_text(self._root, file, LONGEST_PAGE)
+        text, unreadable = read_text(self._root, file)
         if unreadable:
             return Leaf(file, problems=tuple(unreadable))
         digest = hashlib.sha256(text.encode()).hexdigest()

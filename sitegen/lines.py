@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.files import THEME_PATH, own_theme, read_inside
-from sitegen.pages.folder import page_text
+from sitegen.pages.page_text import page_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable

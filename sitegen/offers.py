@@ -9,9 +9,9 @@ from msgspec import Struct
 from sitegen.block.blank import NETS, blanks
 from sitegen.block.check import drawing_is_likelier
 from sitegen.cube.textnet import compare, write_cross, write_face
-from sitegen.pages.files import read_inside
-from sitegen.pages.folder import MOST_BYTES, page_text
-from sitegen.pages.reading import LONGEST_PAGE, read_page
+from sitegen.pages.leaning import reached
+from sitegen.pages.page_text import page_bytes, page_text
+from sitegen.pages.reading import read_page
 from sitegen.pages.rewrite import Edit, NotAsRead
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def as_judged(made: Made, file: str) -> bytes:
         NotAsRead: they are not those that were judged.
         OSError: they cannot be read.
     """
-    data = read_inside(made.folder.root, file, MOST_BYTES * LONGEST_PAGE)
+    data = page_bytes(made.folder.root, file)
     try:
         text = page_text(data)
     except UnicodeDecodeError as error:
@@ -107,15 +107,11 @@ def _leans_on_failing(
     key: BlockKey, failing: dict[BlockKey, list[Problem]], references: References
 ) -> bool:
     """Whether a block leans on one that fails, directly or through others."""
-    seen, stack = {key}, [key]
-    while stack:
-        for other in references.leans_on(stack.pop()):
-            if other not in seen:
-                if other in failing:
-                    return True
-                seen.add(other)
-                stack.append(other)
-    return False
+
+    def onward(one: BlockKey) -> list[BlockKey]:
+        return references.leans_on(one) if one == key or one not in failing else []
+
+    return any(one in failing for one in reached(key, onward, set()) if one != key)
 
 
 def _fill_blanks(done: Replay, empty: dict[str, list[Blank]]) -> Iterator[Edit]:

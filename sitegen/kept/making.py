@@ -24,10 +24,10 @@ from sitegen.leaf import PageReader
 from sitegen.made import Made, with_waiting
 from sitegen.make import in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
-from sitegen.pages.folder import Folder, read_folder, read_text
+from sitegen.pages.folder import Folder, read_folder
 from sitegen.pages.formats.theme import ThemeError, error_of, joined
 from sitegen.pages.links import any_problem, link_problems, targets
-from sitegen.pages.reading import LONGEST_PAGE
+from sitegen.pages.page_text import read_text
 from sitegen.pages.settings import Settings, read_settings
 from sitegen.problem import any_error
 from sitegen.set_page import glossary_terms
@@ -213,7 +213,7 @@ class Making:
         """The glossary: its terms have to be known before any other page is set."""
         if GLOSSARY not in folder.pages or self.setter is None:
             return None
-        text, unreadable = read_text(folder.root, GLOSSARY, LONGEST_PAGE)
+        text, unreadable = read_text(folder.root, GLOSSARY)
         known = self.before.rows.get(GLOSSARY)
         if known and not unreadable and known.text == digest(text):
             found: Listed | None = known.listed

@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Job, PageFindings
-from sitegen.pages.folder import read_text
 from sitegen.pages.leaning import leaners_of, reached
-from sitegen.pages.reading import LONGEST_PAGE
+from sitegen.pages.page_text import read_text
 from sitegen.parallel import shared
 
 if TYPE_CHECKING:
@@ -98,7 +97,7 @@ class Rounds:
             return False
         if self._work.stats.get(file) == one.stat and file not in self._known.fresh:
             return True
-        text, unreadable = read_text(self._work.folder.root, file, LONGEST_PAGE)
+        text, unreadable = read_text(self._work.folder.root, file)
         return not unreadable and digest(text) == one.text
 
     def _make(self, work: Callable[[Job], list[Result]], jobs: Sequence[Job]) -> None:

@@ -6,8 +6,8 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.course import courses
-from sitegen.pages.cut import sheets
 from sitegen.pages.names import folded
+from sitegen.pages.sheets import sheets
 from sitegen.pages.site import Beside
 from sitegen.problem import Problem
 

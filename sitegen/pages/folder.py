@@ -1,4 +1,4 @@
-"""The content folder, read: pages, other files, settings, and what cannot be read."""
+"""The content folder, listed: pages, other files, settings, and what cannot be published."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from msgspec import Struct
 from sitegen.pages.around import FOLDERS, is_taken
 from sitegen.pages.files import SETTINGS_FILE, is_hidden, read_inside, stays_inside
 from sitegen.pages.names import folded, folders_of, published_as, unfit
-from sitegen.pages.unmerged import unmerged
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
@@ -30,9 +29,6 @@ LONGEST_SETTINGS: Final = 1_000_000
 
 LONGEST_FILE: Final = 500_000_000
 """Bytes of a file that is copied."""
-
-MOST_BYTES: Final = 4
-"""Bytes of a character in UTF-8 (RFC 3629)."""
 
 
 class Folder(Struct, frozen=True, dict=True):
@@ -219,44 +215,3 @@ def _settings_bytes(root: Path) -> tuple[bytes | None, list[Problem]]:
             message = f"settings have at most {LONGEST_SETTINGS:,} bytes"
             return None, [Problem.of_file(SETTINGS_FILE, "limit", message)]
         return None, [_file_problem(SETTINGS_FILE, f"this file cannot be read: {error.strerror}")]
-
-
-def read_text(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
-    """A page's text, line ends made line feeds, a byte order mark left out.
-
-    It is "" if it is no text, and if a merge left two versions of a part in it: what would be found
-    wrong there, two blocks of one id above all, is wrong with neither.
-    """
-    try:
-        data = read_inside(root, file, MOST_BYTES * longest)
-        text = page_text(data)
-    except OSError as error:
-        if error.errno == errno.EFBIG:
-            message = f"a page has at most {longest:,} characters; this one has far more"
-            return "", [Problem.of_file(file, "limit", message)]
-        return "", [_file_problem(file, f"this file cannot be read: {error.strerror}")]
-    except UnicodeDecodeError as error:
-        before = data[: error.start]
-        line = before.count(b"\n") + 1
-        row = before.rpartition(b"\n")[2].decode("utf-8-sig", "replace")
-        found = f"byte 0x{data[error.start]:02X} here"
-        message = f"this file is not written in UTF-8: {found}; save it as UTF-8"
-        return "", [Problem(file, line, len(row) + 1, 1, "file", message)]
-    if len(text) > longest:
-        message = f"a page has at most {longest:,} characters; this one has {len(text):,}"
-        return "", [Problem.of_file(file, "limit", message)]
-    left = [Problem(file, one.first, 1, one.length, "file", one.message) for one in unmerged(text)]
-    return "" if left else text, left
-
-
-def page_text(data: bytes, errors: str = "strict") -> str:
-    """A file's text as pages are read: a byte order mark left out, line ends made line feeds.
-
-    Args:
-        data: the file.
-        errors: what becomes of bytes that are no UTF-8, as `bytes.decode` has it.
-
-    Raises:
-        UnicodeDecodeError: there are some, and `errors` is "strict".
-    """
-    return data.decode("utf-8-sig", errors).replace("\r\n", "\n").replace("\r", "\n")

@@ -65,9 +65,6 @@ if TYPE_CHECKING:
 _Alike = Counter[tuple[type, str]]
 """How often code spans that hold the same, and links that lead to the same, came in a region."""
 
-LONGEST_PAGE: Final = 2_000_000
-"""Characters that a page may have."""
-
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
 
 _NO_PICTURE: Final = (

@@ -13,8 +13,8 @@ from sitegen.cube.turn import Turn
 from sitegen.leaf import MOST_PAGE_TURNS
 from sitegen.make import make
 from sitegen.notation.spell import MOST_TURNS, Sequences, spell
-from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 from sitegen.pages.formats.words import english
+from sitegen.pages.named_moves import LONGEST_NAMED, named_sequences
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -99,7 +99,7 @@ def test_a_sequence_that_fits_on_no_cube_is_not_tried_on_each(
         tried.append(setting.n)
         return spell(nodes, setting, faults, known)
 
-    monkeypatch.setattr("sitegen.pages.extract.spell", counted)
+    monkeypatch.setattr("sitegen.pages.named_moves.spell", counted)
     texts = {"long": f"(R U){LONGEST_NAMED}", "large": "5R", "none": "{long} R"}
     found = named_sequences(
         Context(3, 33, MOST_TURNS, DEFAULT, "", Sequences(texts), "STM"), english()

@@ -19,8 +19,8 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.kept.making import Making
 from sitegen.make import make
 from sitegen.notation.spell import MOST_TURNS, Sequences
-from sitegen.pages.extract import LONGEST_NAMED, named_sequences
 from sitegen.pages.formats.words import english
+from sitegen.pages.named_moves import LONGEST_NAMED, named_sequences
 from sitegen.pages.page_names import MOST_OFFERED
 from sitegen.problem import Problem
 from sitegen.report.findings import BlockPlace, Findings

@@ -20,7 +20,8 @@ from sitegen.kept.packed import Packed
 from sitegen.kept.snapshot import Stat, take_snapshot
 from sitegen.kept.stamp import Stamp
 from sitegen.kept.store import FORMAT, MemoryStore, Store
-from sitegen.pages.folder import read_folder, read_text
+from sitegen.pages.folder import read_folder
+from sitegen.pages.page_text import read_text
 from sitegen.pages.reading import read_page
 
 if TYPE_CHECKING:
@@ -340,9 +341,9 @@ def test_a_page_that_was_touched_is_looked_into_once(
 ) -> None:
     looked: list[str] = []
 
-    def noting(root: Path, file: str, longest: int) -> tuple[str, list[Problem]]:
+    def noting(root: Path, file: str) -> tuple[str, list[Problem]]:
         looked.append(file)
-        return read_text(root, file, longest)
+        return read_text(root, file)
 
     monkeypatch.setattr("sitegen.kept.stamp.TICK", 0)
     monkeypatch.setattr("sitegen.kept.rounds.read_text", noting)

@@ -30,12 +30,12 @@ from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import MOST_DIGITS
 from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
 from sitegen.pages import folder, names, plain_yaml
-from sitegen.pages.extract import LONGEST_NAMED
 from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.formats.words import english
 from sitegen.pages.front import FRONT_KEYS
 from sitegen.pages.markdown import DEEPEST_BOXES
-from sitegen.pages.reading import LONGEST_PAGE
+from sitegen.pages.named_moves import LONGEST_NAMED
+from sitegen.pages.page_text import LONGEST_PAGE
 from sitegen.pages.sequences import MOST_SEQUENCES
 from sitegen.pages.settings import LIMITS, SETTINGS
 from sitegen.problem import RULES

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sitegen.pages.cut import ROOM, Sheet, sheets
+from sitegen.pages.sheets import ROOM, Sheet, sheets
 
 
 def test_sheets_hold_a_list_in_order_and_lead_to_one_another() -> None:

@@ -20,7 +20,7 @@ from lxml import html
 
 import sitegen
 from sitegen.commands.main import main
-from sitegen.pages.cut import ROOM
+from sitegen.pages.sheets import ROOM
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -7,14 +7,14 @@ from functools import lru_cache, partial
 from itertools import groupby
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.pages.cut import sheets
+from sitegen.pages.sheets import sheets
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from sitegen.pages.cut import Sheet
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.table import Chunks
+    from sitegen.pages.sheets import Sheet
     from sitegen.pages.site import Course, Entry, Extracts, FigureKind, Plate, Site
 
 LONGEST_MOVES: Final = 90

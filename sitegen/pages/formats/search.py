@@ -11,17 +11,17 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
-from sitegen.pages.cut import sheets
 from sitegen.pages.formats.sequences import ADDRESS as SEQUENCES
 from sitegen.pages.formats.sequences import all_sequences
+from sitegen.pages.sheets import sheets
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from sitegen.pages.cut import Sheet
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.sequences import SequenceEntry
     from sitegen.pages.formats.table import Content
+    from sitegen.pages.sheets import Sheet
     from sitegen.pages.site import Extract, Extracts, Plate, Site, Word
 
 ADDRESS: Final = "search.html"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.pages.around import sequence_anchor
-from sitegen.pages.cut import sheets
+from sitegen.pages.sheets import sheets
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

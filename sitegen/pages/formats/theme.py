@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.pages.files import is_hidden, stays_inside
-from sitegen.pages.folder import page_text
+from sitegen.pages.page_text import page_text
 from sitegen.pages.unmerged import unmerged
 from sitegen.problem import Problem
 

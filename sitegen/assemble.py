@@ -259,7 +259,7 @@ def files_about_site(
     )
     found = [
         (address, content)
-        for form in FORMATS.values()
+        for form in FORMATS
         for address, content in form(html, laid_out.site, extracts)
         if folded(address) not in written
     ]

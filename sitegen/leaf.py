@@ -117,15 +117,15 @@ def _read_leaf(settings: Settings, file: str, text: str, digest: str) -> Leaf:
         said.append(read_span(span.text, context, faults))
         problems += [span.problem(fault) for fault in faults]
     return Leaf(
-        file,
-        digest,
-        page,
-        listed(page, (_outline_of(block) for block, _ in read)),
-        context,
-        tuple(block for block, _ in read),
-        tuple(tuple(wrong) for _, wrong in read),
-        tuple(said),
-        tuple(problems),
+        file=file,
+        digest=digest,
+        page=page,
+        listed=listed(page, (_outline_of(block) for block, _ in read)),
+        context=context,
+        blocks=tuple(block for block, _ in read),
+        in_blocks=tuple(tuple(wrong) for _, wrong in read),
+        said=tuple(said),
+        problems=tuple(problems),
     )
 
 

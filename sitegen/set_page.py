@@ -77,7 +77,7 @@ def set_page(
         set_span(span, text, parts, lang) for span, text in zip(made.said[file], texts, strict=True)
     ]
     linked = _linker(page, terms, lang or site_lang)
-    body = set_body(page.body, {"f": figures, "s": spans}, parts, lang, linked)
+    body = set_body(page.body, {"figure": figures, "span": spans}, parts, lang, linked)
     outside = made.verdicts.outside.get(file) if for_review else None
     if outside:
         body = parts.troubles(troubles(outside), lang) + body

@@ -33,7 +33,7 @@ BLOCK_IDS: Final = re.compile(
 )
 """The first lines of blocks, each with its id, in a text that was not taken apart."""
 
-SLOT: Final = re.compile("\0([fsb])([0-9]+)\0")
+SLOT: Final = re.compile("\0(figure|span|box)([0-9]+)\0")
 """What stands in HTML, and in a heading, for a figure, a code span or a box, by its number."""
 
 
@@ -95,7 +95,7 @@ class Box(Struct, frozen=True):
 
 
 class Slot(Struct, frozen=True):
-    """A place in the HTML for a figure ("f") or a code span ("s"), by its number."""
+    """A place in the HTML for a figure or a code span, by its number."""
 
     kind: str
     number: int
@@ -177,6 +177,11 @@ class Page(Struct, frozen=True, dict=True):
                 taken.add(anchor)
             made.append(anchor)
         return tuple(made)
+
+
+def slot(kind: str, number: int) -> str:
+    """What `SLOT` finds."""
+    return f"\0{kind}{number}\0"
 
 
 def is_outside(address: str) -> bool:

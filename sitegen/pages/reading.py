@@ -47,6 +47,7 @@ from sitegen.pages.page import (
     Span,
     is_outside,
     published,
+    slot,
 )
 from sitegen.pages.prose import asks_for_fact, unmarked
 from sitegen.pages.raw import raw_ids, raw_links, with_published
@@ -86,7 +87,7 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     """
     front, problems = read_front(file, text, settings)
     source = Source.whole(file, text)
-    start = sum(len(line) + 1 for line in text.split("\n")[: front.lines])
+    start = source.starts[front.lines]
     taken = _Taken(front.title, raw_html=settings.raw_html, is_glossary=file == GLOSSARY)
     if start < len(text):
         taken.read(source.part(start, len(text)) if start else source)
@@ -97,18 +98,18 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
         problems.append(Problem.of_file(file, "front-matter", message))
     return (
         Page(
-            file,
-            front,
-            front.title or taken.title or file,
-            "" if front.title else taken.heading_of_page,
-            taken.starts_with_title,
-            tuple(taken.blocks),
-            tuple(taken.spans),
-            tuple(taken.links),
-            tuple(taken.headings),
-            tuple(taken.terms),
-            frozenset(taken.anchors),
-            taken.filled,
+            file=file,
+            front=front,
+            title=front.title or taken.title or file,
+            heading="" if front.title else taken.heading_of_page,
+            has_title=taken.starts_with_title,
+            blocks=tuple(taken.blocks),
+            spans=tuple(taken.spans),
+            links=tuple(taken.links),
+            headings=tuple(taken.headings),
+            terms=tuple(taken.terms),
+            anchors=frozenset(taken.anchors),
+            body=taken.filled,
         ),
         problems,
     )
@@ -209,7 +210,7 @@ class _Taken(Struct):
         for found in SLOT.finditer(html):
             pieces.append(html[place : found.start()])
             kind, at = found[1], int(found[2])
-            pieces.append(self.boxes[at] if kind == "b" else Slot(kind, at))
+            pieces.append(self.boxes[at] if kind == "box" else Slot(kind, at))
             place = found.end()
         pieces.append(html[place:])
         return tuple(pieces)
@@ -249,7 +250,7 @@ class _Taken(Struct):
                 self.problems += _printed_as_typed(child, region, alike)
             if child.type == "code_inline":
                 self.spans.append(_span_of(child, region, alike))
-                child.type, child.content = "html_inline", f"\0s{len(self.spans) - 1}\0"
+                child.type, child.content = "html_inline", slot("span", len(self.spans) - 1)
             elif child.type in ("link_open", "image"):
                 name = "href" if child.type == "link_open" else "src"
                 address = str(child.attrGet(name) or "")
@@ -282,7 +283,7 @@ class _Taken(Struct):
             held = inside(token, source)
             number = len(self.blocks)
             self.blocks.append(BlockText(number, self.block_id(words, head), head, held))
-            token.type, token.content = "html_block", f"\0f{number}\0\n"
+            token.type, token.content = "html_block", slot("figure", number) + "\n"
         elif kind in BOXES:
             self.problems += rest_of_fence(token, source, "bad-value")
             self.box(token, kind, source, head)
@@ -300,7 +301,7 @@ class _Taken(Struct):
         self.problems += rest_of_box(token, inner, held, head)
         self.anchors.update(_given_ids(inner))
         self.boxes.append(Box(kind, self.body(inner, held, in_box=True)))
-        token.type, token.content = "html_block", f"\0b{len(self.boxes) - 1}\0\n"
+        token.type, token.content = "html_block", slot("box", len(self.boxes) - 1) + "\n"
 
     def block_id(self, words: list[str], head: Source) -> str:
         if len(words) == 1:
@@ -393,7 +394,7 @@ def _text_of(inline: Token, first: int | None = None) -> str:
     parts = []
     for child in inline.children or ():
         if child.type == "code_inline" and first is not None:
-            parts.append(f"\0s{first}\0")
+            parts.append(slot("span", first))
             first += 1
         elif child.type == "code_inline":
             parts.append(unmarked(child.content))

@@ -72,13 +72,13 @@ class Settings(Struct, frozen=True):
     def context(self) -> Context:
         """What blocks get where their page says nothing."""
         return Context(
-            self.cube,
-            self.largest,
-            self.most_turns,
-            self.scheme,
-            self.lowercase,
-            self.sequences,
-            self.metric,
+            n=self.cube,
+            largest=self.largest,
+            most_turns=self.most_turns,
+            scheme=self.scheme,
+            lowercase=self.lowercase,
+            sequences=self.sequences,
+            metric=self.metric,
         )
 
 

@@ -204,7 +204,7 @@ def built(site: Site, own: Path | None = None) -> dict[str, str]:
                 needs=DEEP,
             )
             files.append((entry.address, html.page(set_in).encode()))
-    for form in FORMATS.values():
+    for form in FORMATS:
         for address, content in form(html, site, lessons):
             whole = content if isinstance(content, bytes) else b"".join(one() for one in content)
             files.append((address, whole))

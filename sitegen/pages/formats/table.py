@@ -33,16 +33,16 @@ def _theme(html: Html, _site: Site, _extracts: Extracts) -> Iterator[tuple[str, 
     return html.assets.files()
 
 
-FORMATS: Final[dict[str, Format]] = {
-    "theme": _theme,
-    "contents": contents.pages,
-    "figures": figures.figures,
-    "cards": figures.cards,
-    "pieces": pieces.pages,
-    "sequences": sequences.pages,
-    "search": search.files,
-    "feed": feed.files,
-    "sitemap": sitemap.files,
-    "moved": moved.pages,
-}
-"""By name. All of them are written by every build, where a site has anything for them."""
+FORMATS: Final[tuple[Format, ...]] = (
+    _theme,
+    contents.pages,
+    figures.figures,
+    figures.cards,
+    pieces.pages,
+    sequences.pages,
+    search.files,
+    feed.files,
+    sitemap.files,
+    moved.pages,
+)
+"""All of them are written by every build, where a site has anything for them."""

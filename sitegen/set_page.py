@@ -84,7 +84,7 @@ def set_page(
     page = with_spans(page, texts)
     return SetPage(
         lesson(page, body, site_lang),
-        extract(page, site_lang, plates, made.contexts[file], parts.words("").say),
+        extract(page, plates, made.contexts[file], parts.words("").say),
         details(page, plates, made.said[file]),
     )
 

@@ -25,12 +25,11 @@ if TYPE_CHECKING:
     from sitegen.told import Say
 
 
-def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, say: Say) -> Extract:
+def extract(page: Page, plates: Sequence[Plate], context: Context, say: Say) -> Extract:
     """What the pages about the whole site take from a page, but for its details.
 
     Args:
         page: the page.
-        lang: the site's language.
         plates: its figures.
         context: what its sequences are read with.
         say: says the theme's texts in the site's language.
@@ -38,7 +37,6 @@ def extract(page: Page, lang: str, plates: Sequence[Plate], context: Context, sa
     front = page.front
     return Extract(
         entry=page.entry,
-        lang=front.lang or lang,
         date=front.date,
         tags=front.tags,
         figures=tuple([FigureKind(one.n, bool(one.title)) for one in plates]),

@@ -43,10 +43,6 @@ def lesson(page: Page, body: str, lang: str) -> Lesson:
         title=title + mark.rstrip(),
         body=rest,
         headings=tuple(one for one in page.headings if one.level),
-        course="",
-        previous=None,
-        next=None,
-        needs=(),
         figures=len(page.blocks),
     )
 

@@ -377,8 +377,7 @@ class Extract(Struct, frozen=True, array_like=True):
     """What the pages about the whole site take from each page of it; all they take but `Details`.
 
     Attributes:
-        entry: its address, title, summary.
-        lang: its language.
+        entry: its address, title, summary, language.
         date: ISO 8601, or "".
         tags: words to find it by.
         figures: of its figures, in order, what they are.
@@ -387,7 +386,6 @@ class Extract(Struct, frozen=True, array_like=True):
     """
 
     entry: Entry
-    lang: str
     date: str
     tags: tuple[str, ...]
     figures: tuple[FigureKind, ...]
@@ -491,11 +489,11 @@ class Lesson(Struct, frozen=True, array_like=True):
         title: HTML of the page's own first heading, or "" where one is to be made.
         body: HTML of all that follows.
         headings: the contents.
+        figures: how many.
         course: the title of its course, or "".
         previous: the lesson before it in its course.
         next: the lesson after it.
         needs: the pages to read first.
-        figures: how many.
     """
 
     entry: Entry
@@ -505,8 +503,8 @@ class Lesson(Struct, frozen=True, array_like=True):
     title: str
     body: str
     headings: tuple[Heading, ...]
-    course: str
-    previous: Entry | None
-    next: Entry | None
-    needs: tuple[Entry, ...]
     figures: int
+    course: str = ""
+    previous: Entry | None = None
+    next: Entry | None = None
+    needs: tuple[Entry, ...] = ()

@@ -159,9 +159,6 @@ def lesson(entry: Entry, html: Html) -> Lesson:
         title="",
         headings=(Heading(2, "one", "One"),),
         course="Edges",
-        previous=None,
-        next=None,
-        needs=(),
         figures=1,
     )
 
@@ -169,7 +166,6 @@ def lesson(entry: Entry, html: Html) -> Lesson:
 def extract(entry: Entry) -> Extract:
     return Extract(
         entry=entry,
-        lang="en",
         date="2026-01-05",
         tags=("wings",),
         figures=(FigureKind(5, is_titled=True), FigureKind(2, is_titled=False)),

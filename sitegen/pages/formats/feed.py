@@ -51,7 +51,7 @@ def feed(site: Site, extracts: Sequence[Extract]) -> bytes:
     _add_text(SubElement(root, "author"), "name", site.author or site.title)
     for one in newest:
         address = f"{home}/{quote(one.entry.address)}"
-        entry = SubElement(root, "entry", {"xml:lang": one.lang})
+        entry = SubElement(root, "entry", {"xml:lang": one.entry.lang or site.lang})
         _add_text(entry, "title", one.entry.title)
         _add_text(entry, "id", address)
         SubElement(entry, "link", {"rel": "alternate", "type": "text/html", "href": address})

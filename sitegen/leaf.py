@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -39,12 +39,19 @@ UNDRAWN: Final = Show(before=False, after=False)
 """What a block is asked to show that its page has no room for: nothing."""
 
 
+class BrokenPage(NamedTuple):
+    """A page that cannot be read, and why."""
+
+    file: str
+    problems: list[Problem]
+
+
 class Leaf(Struct, frozen=True):
     """A page and its blocks, read; nothing is replayed yet.
 
     Attributes:
         file: the page.
-        digest: the SHA-256 of its text; "" where that cannot be read, and all else is empty.
+        digest: the SHA-256 of its text.
         page: the page taken apart.
         listed: the page as others know it.
         context: what it gives its blocks.
@@ -55,14 +62,14 @@ class Leaf(Struct, frozen=True):
     """
 
     file: str
-    digest: str = ""
-    page: Page | None = None
-    listed: Listed | None = None
-    context: Context | None = None
-    blocks: tuple[Block, ...] = ()
-    in_blocks: tuple[tuple[Problem, ...], ...] = ()
-    said: tuple[ReadSpan, ...] = ()
-    problems: tuple[Problem, ...] = ()
+    digest: str
+    page: Page
+    listed: Listed
+    context: Context
+    blocks: tuple[Block, ...]
+    in_blocks: tuple[tuple[Problem, ...], ...]
+    said: tuple[ReadSpan, ...]
+    problems: tuple[Problem, ...]
 
 
 class PageReader:
@@ -79,7 +86,7 @@ class PageReader:
         self._most = most
         self._last: dict[str, tuple[Settings, Leaf]] = {}
 
-    def __call__(self, settings: Settings, file: str) -> Leaf:
+    def __call__(self, settings: Settings, file: str) -> Leaf | BrokenPage:
         """Read a page, unless nothing changed since it was read last.
 
         Args:
@@ -88,7 +95,7 @@ class PageReader:
         """
         text, unreadable = read_text(self._root, file)
         if unreadable:
-            return Leaf(file, problems=tuple(unreadable))
+            return BrokenPage(file, unreadable)
         digest = hashlib.sha256(text.encode()).hexdigest()
         read_with, leaf = self._last.pop(file, (None, None))
         if leaf is None or leaf.digest != digest or read_with != settings:

@@ -17,7 +17,7 @@ from sitegen.block.check import check, unchecked
 from sitegen.block.model import Reference
 from sitegen.block.repair import REPAIRABLE, repairs
 from sitegen.block.replay import Replay, replay
-from sitegen.leaf import PageReader
+from sitegen.leaf import BrokenPage, PageReader
 from sitegen.made import Made, lines_hung_on, with_waiting
 from sitegen.pages.around import clash_problems
 from sitegen.pages.course import course_problems
@@ -92,7 +92,7 @@ def in_order(problems: Iterable[Problem]) -> list[Problem]:
     return sorted(problems, key=lambda p: (p.file, p.line, p.column, p.rule, p.message))
 
 
-def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
+def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf | BrokenPage]) -> Made:
     """Replay the blocks of some pages, and judge them.
 
     Args:
@@ -104,16 +104,12 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf]) -> Made:
     problems: list[Problem] = []
     in_blocks: dict[BlockKey, list[Problem]] = {}
     for leaf in leaves:
-        file = leaf.file
         problems += leaf.problems
-        if leaf.page is None or leaf.listed is None or leaf.context is None:
+        if isinstance(leaf, BrokenPage):
             continue
-        made.pages[file], made.listed[file], made.contexts[file] = (
-            leaf.page,
-            leaf.listed,
-            leaf.context,
-        )
-        made.said[file] = leaf.said
+        file = leaf.file
+        made.pages[file], made.listed[file] = leaf.page, leaf.listed
+        made.contexts[file], made.said[file] = leaf.context, leaf.said
         for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
             made.blocks[file, number] = block
             in_blocks[file, number] = list(wrong)

@@ -20,7 +20,7 @@ from sitegen.kept.rounds import NOTHING_BEFORE, Before, Rounds
 from sitegen.kept.rows import PageRow, tail_of
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Work
-from sitegen.leaf import PageReader
+from sitegen.leaf import Leaf, PageReader
 from sitegen.made import Made, with_waiting
 from sitegen.make import in_order, judge, problems_of_all
 from sitegen.pages.around import GLOSSARY
@@ -182,7 +182,7 @@ class Making:
             files = [one for one in folder.pages if one in joined]
             leaves = [self._read(settings, one) for one in files]
             for leaf in leaves:
-                if leaf.digest != self._rounds.rows[leaf.file].text:
+                if not isinstance(leaf, Leaf) or leaf.digest != self._rounds.rows[leaf.file].text:
                     path = str(self._root / leaf.file)
                     raise OSError(errno.EBUSY, "this file was changed while it was read", path)
             self._judged_again = judge(folder, settings, leaves)
@@ -218,7 +218,8 @@ class Making:
         if known and not unreadable and known.text == digest(text):
             found: Listed | None = known.listed
         else:
-            found = self._read(settings, GLOSSARY).listed
+            leaf = self._read(settings, GLOSSARY)
+            found = leaf.listed if isinstance(leaf, Leaf) else None
         return found._replace(draft=False) if found and self.setter.drafts else found
 
     def _find_links(
@@ -248,7 +249,9 @@ class Making:
         for file in asked:
             if any_problem(known.pages[file], tail_of(rows[file]).links, known):
                 # where they stand is found again: few pages have any
-                page = self._read(settings, file).page
-                links[file] = tuple(link_problems(page, known)) if page else ()
+                leaf = self._read(settings, file)
+                links[file] = tuple(
+                    link_problems(leaf.page, known) if isinstance(leaf, Leaf) else ()
+                )
         self._links = links
         return grounds

@@ -62,26 +62,25 @@ _LIGHT: Final = json.Decoder(
 )
 
 
-def row(leaf: Leaf, listed: Listed, stat: Stat) -> PageRow:
+def row(leaf: Leaf, stat: Stat) -> PageRow:
     """What is to be kept of a page that was read, and not yet judged.
 
     Args:
         leaf: the page.
-        listed: it as others know it.
         stat: what the file system said of its file before it was read.
     """
-    targets = sorted(leaf.page.targets) if leaf.page else []
-    links = list(dict.fromkeys(link.address for link in leaf.page.links)) if leaf.page else []
+    targets = sorted(leaf.page.targets)
+    links = list(dict.fromkeys(link.address for link in leaf.page.links))
     return PageRow(
         stat=stat,
         text=leaf.digest,
         told=False,
-        face=digest(repr((listed.draft, targets, listed.former_addresses))),
+        face=digest(repr((leaf.listed.draft, targets, leaf.listed.former_addresses))),
         upstream=tuple(sorted(set(_upstream(leaf)) - {leaf.file})),
         lends=digest(repr(tuple(_lends(leaf)))),
         stored_as="",
         taken="",
-        listed=listed,
+        listed=leaf.listed,
         tail=json.encode((targets, links)),
     )
 
@@ -104,9 +103,8 @@ def _upstream(leaf: Leaf) -> Iterator[str]:
 
 def _lends(leaf: Leaf) -> Iterator[object]:
     """What blocks of other pages can see: what the blocks say, and what that is read with."""
-    if leaf.context:
-        yield leaf.context.n, leaf.context.lowercase, dict(leaf.context.sequences.texts)
-        yield dict(leaf.context.unread)
+    yield leaf.context.n, leaf.context.lowercase, dict(leaf.context.sequences.texts)
+    yield dict(leaf.context.unread)
     for block in leaf.blocks:
         yield block.head.text, block.source.text
 

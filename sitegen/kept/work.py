@@ -9,6 +9,7 @@ from msgspec import Struct
 from sitegen.kept.packed import pack
 from sitegen.kept.rows import PageRow, row
 from sitegen.kept.snapshot import NO_STAT
+from sitegen.leaf import BrokenPage, Leaf
 from sitegen.made import Made, lines_hung_on
 from sitegen.make import judge
 from sitegen.pages.formats.theme import ThemeError
@@ -111,9 +112,9 @@ class Work(Struct):
         """Make a page; one that leans on others is only read, to be made together with them."""
         (file,) = job.all
         leaf = self.read(self.settings, file)
-        if leaf.listed is None:
-            return [Result(file, None, PageFindings(leaf.problems))]
-        made_of = row(leaf, leaf.listed, self.stats.get(file, NO_STAT))
+        if isinstance(leaf, BrokenPage):
+            return [Result(file, None, PageFindings(tuple(leaf.problems)))]
+        made_of = row(leaf, self.stats.get(file, NO_STAT))
         if made_of.upstream:
             return [Result(file, made_of, None)]
         made = judge(self.folder, self.settings, [leaf])
@@ -126,8 +127,8 @@ class Work(Struct):
         found = _findings(made)
         results = []
         for leaf in leaves:
-            if leaf.listed is not None:
-                one = row(leaf, leaf.listed, self.stats.get(leaf.file, NO_STAT))
+            if isinstance(leaf, Leaf):
+                one = row(leaf, self.stats.get(leaf.file, NO_STAT))
                 is_needed = leaf.file not in job.files
                 results.append(self._result(made, one, found[leaf.file], is_needed=is_needed))
         return results

@@ -113,13 +113,7 @@ class AnySetPage(Protocol):
 
 
 class Reuse:
-    """What an earlier build left for this one: nothing here; subclasses know of more.
-
-    Attributes:
-        workers: how many processes may set pages.
-    """
-
-    workers = 1
+    """What an earlier build left for this one: nothing here; subclasses know of more."""
 
     def is_unchanged(self, _file: str) -> bool:
         """Whether a page is published as it is."""
@@ -188,6 +182,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     *,
     progress: Callable[[int, int], None],
     reuse: Reuse = NO_REUSE,
+    workers: int = 1,
 ) -> Iterator[tuple[str, FileSource]]:
     """All files of the site, each with its address; they are made as they are asked for.
 
@@ -198,6 +193,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
         folder: the content folder, whose other files are copied.
         progress: told how many pages are done, and of how many.
         reuse: what an earlier build left.
+        workers: how many processes may make files.
 
     Raises:
         ThemeError: an own template does not work.
@@ -208,7 +204,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
 
     pages = laid_out.pages
     stale = [file for file in pages if not reuse.is_unchanged(file)]
-    framed = shared(frame, stale, reuse.workers)
+    framed = shared(frame, stale, workers)
     done = 0
     for file, page in pages.items():
         if reuse.is_unchanged(file):
@@ -220,9 +216,7 @@ def site_files(  # noqa: PLR0913 - what a site is made of
     addresses = list(reuse.unchanged_about_site())
     yield from ((address, UNCHANGED) for address in addresses)
     if not addresses:
-        for address, data in files_about_site(
-            html, laid_out, folder, set_pages, workers=reuse.workers
-        ):
+        for address, data in files_about_site(html, laid_out, folder, set_pages, workers=workers):
             addresses.append(address)
             yield address, data
     reuse.note_about_site(addresses)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
@@ -67,7 +67,7 @@ def failure(key: BlockKey, made: Made, at: Standpoint) -> Failure | None:
         plain = replace(plain, checked=_holding(done, at) if is_judged else ())
     return Failure(
         replace(plain, fold="open", source=as_written(block)),
-        troubles(problems, lambda _: InBlock(done, at.letters, at.say) if done else None),
+        troubles(problems, lambda one: contrast_shown(one, done, at.say, letters=at.letters)),
         tuple(at.say(_place(other, made, key)) for other in waits_for),
     )
 
@@ -93,28 +93,14 @@ def _place(key: BlockKey, made: Made, seen_from: BlockKey) -> Value:
     return Plain("review.named_block", {"block": place, "id": block.id}) if block.id else place
 
 
-class InBlock(NamedTuple):
-    """A block that problems are in, carried out.
-
-    Attributes:
-        done: the block.
-        letters: print the colours' letters on the stickers of its pictures.
-        say: says the theme's texts.
-    """
-
-    done: Replay
-    letters: bool
-    say: Say
-
-
 def troubles(
-    problems: Iterable[Problem], inside: Callable[[Problem], InBlock | None] = lambda _: None
+    problems: Iterable[Problem], shown: Callable[[Problem], tuple[Shown, ...]] = lambda _: ()
 ) -> tuple[Trouble, ...]:
     """Problems ready to be set; what mends a block is said at its first one.
 
     Args:
         problems: in the order in which they are told.
-        inside: the block that one of them is in, if it is in one that could be replayed.
+        shown: the pictures of one of them.
     """
     told: set[tuple[Mend, ...]] = set()
     found = []
@@ -128,7 +114,7 @@ def troubles(
                 rule=problem.rule,
                 is_warning=problem.severity == "warning",
                 message=tuple(_parts(problem.message)),
-                contrast=_contrast(problem, inside(problem)),
+                contrast=shown(problem),
                 mends=() if mends in told else mends,
             )
         )
@@ -148,12 +134,19 @@ def _parts(message: str) -> Iterable[Part]:
             yield Part(text, place % 2 == 1)
 
 
-def _contrast(problem: Problem, inside: InBlock | None) -> tuple[Shown, ...]:
-    if inside is None:
-        return ()
-    done, letters, say = inside
-    pictures = contrast(done, problem.rule, letters=letters)
-    if pictures is None:
+def contrast_shown(
+    problem: Problem, done: Replay | None, say: Say, *, letters: bool
+) -> tuple[Shown, ...]:
+    """What was expected and what was found, as pictures; none where nothing can be compared.
+
+    Args:
+        problem: what is wrong.
+        done: the block it is in, if it is in one that could be replayed.
+        say: says the theme's texts.
+        letters: print the colours' letters on the stickers.
+    """
+    pictures = contrast(done, problem.rule, letters=letters) if done else None
+    if done is None or pictures is None:
         return ()
     draw, scheme = STYLES["net"].draw, done.block.scheme
     return (

@@ -101,7 +101,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     from sitegen.pages.around import GLOSSARY
     from sitegen.pages.files import own_theme
     from sitegen.pages.formats.html import Html
-    from sitegen.pages.formats.parts import Parts
+    from sitegen.pages.formats.parts import theme_opener
     from sitegen.pages.publish import publish
     from sitegen.set_page import ForReview, glossary_terms
 
@@ -112,8 +112,7 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
 
     def put() -> Made:
         own = own_theme(root)
-        parts = Parts(made.settings.lang, own)
-        parts.load()
+        parts = theme_opener(own)(made.settings.lang)
         terms = glossary_terms(made.listed.get(GLOSSARY), made.settings.lang)
         set_pages = ForReview(made, parts, terms)
         say = parts.words("").say

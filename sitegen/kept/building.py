@@ -115,7 +115,7 @@ class Building:
         laid_out = layout(state.settings, state.listed, state.folder.others, say)
         html = Html(laid_out.site, self._own, self._templates)
         frame = digest(repr(replace(laid_out.site, courses=())))
-        reuse = _ReuseOfLast(frame, state, laid_out, self._workers)
+        reuse = _ReuseOfLast(frame, state, laid_out)
         if self._last and self._last.frame == frame:
             reuse.build_upon(self._last, own_templates=stamp.themes.has_templates)
         files = site_files(
@@ -125,6 +125,7 @@ class Building:
             state.folder,
             progress=self._count("framed"),
             reuse=reuse,
+            workers=self._workers,
         )
         publish(files, stamp.out, stamp.root, last=stamp, waits=waits)
         self._remember(state, laid_out, reuse)
@@ -228,8 +229,7 @@ class _ReuseOfLast(Reuse):
         addresses: where these stand.
     """
 
-    def __init__(self, frame: str, state: State, laid_out: Layout, workers: int) -> None:
-        self.workers = workers
+    def __init__(self, frame: str, state: State, laid_out: Layout) -> None:
         self.frame = frame
         self.addresses: list[str] = []
         self._state = state

@@ -128,6 +128,14 @@ def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above
     return isinstance(value, int) and not isinstance(value, bool)
 
 
+def _flag(meaning: str) -> TomlKey:
+    return TomlKey("true or false", lambda v: isinstance(v, bool), meaning)
+
+
+def _table(meaning: str) -> TomlKey:
+    return TomlKey("a table", lambda v: isinstance(v, dict), meaning)
+
+
 SETTINGS: Final = {
     "language": TomlKey(
         "1", lambda v: _is_number(v) and v == 1, "the version of the authoring language"
@@ -162,27 +170,11 @@ SETTINGS: Final = {
         lambda v: _is_text(v) and v in METRICS,
         "how turns are counted where nothing is said",
     ),
-    "letters": TomlKey(
-        "true or false", lambda v: isinstance(v, bool), "print the colours' letters on the stickers"
-    ),
-    "raw_html": TomlKey(
-        "true or false",
-        lambda v: isinstance(v, bool),
-        "let HTML in pages through as it is; without it, it is printed as text",
-    ),
-    "colours": TomlKey(
-        "a table",
-        lambda v: isinstance(v, dict),
-        "for a face letter each: `letter`, `name`, `value`",
-    ),
-    "sequences": TomlKey(
-        "a table", lambda v: isinstance(v, dict), "named sequences: name to moves"
-    ),
-    "limits": TomlKey(
-        "a table",
-        lambda v: isinstance(v, dict),
-        "`cube`, the largest; `turns`, the most in one block",
-    ),
+    "letters": _flag("print the colours' letters on the stickers"),
+    "raw_html": _flag("let HTML in pages through as it is; without it, it is printed as text"),
+    "colours": _table("for a face letter each: `letter`, `name`, `value`"),
+    "sequences": _table("named sequences: name to moves"),
+    "limits": _table("`cube`, the largest; `turns`, the most in one block"),
     "courses": TomlKey(
         "tables, each begun by [[courses]]",
         lambda v: isinstance(v, list) and all(isinstance(one, dict) for one in v),

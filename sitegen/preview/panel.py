@@ -11,7 +11,7 @@ from sitegen.pages.formats.words import english
 from sitegen.pages.names import published_as
 from sitegen.problem import any_error
 from sitegen.report.tame import tame
-from sitegen.review import InBlock, troubles
+from sitegen.review import contrast_shown, troubles
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from sitegen.made import Made
     from sitegen.pages.references import BlockKey
     from sitegen.pages.rewrite import Edit
-    from sitegen.pages.site import Trouble
+    from sitegen.pages.site import Shown, Trouble
     from sitegen.preview.shown import ShownPages
     from sitegen.problem import Problem
 
@@ -223,12 +223,12 @@ class Panels:
             number = made.listed[file].block_at(problem.line) if made else None
             return None if number is None else (file, number)
 
-        def inside(problem: Problem) -> InBlock | None:
+        def shown(problem: Problem) -> tuple[Shown, ...]:
             key = block_of(problem)
             done = made.replays.get(key) if made and key else None
-            return InBlock(done, self._state.settings.letters, english()) if done else None
+            return contrast_shown(problem, done, english(), letters=self._state.settings.letters)
 
-        for problem, trouble in zip(problems, troubles(problems, inside), strict=True):
+        for problem, trouble in zip(problems, troubles(problems, shown), strict=True):
             key = block_of(problem)
             empty = nets.pop(key, ()) if key else ()
             yield ToldProblem(

@@ -36,7 +36,7 @@ MOST_DRAWN: Final = 10_000_000
 measures them: five hundred blocks on the largest cube, some ten seconds of drawing."""
 
 UNDRAWN: Final = Show(before=False, after=False)
-"""What a block is asked to show that its page has no room for: nothing."""
+"""What is shown of a block whose pictures its page has no room for."""
 
 
 class BrokenPage(NamedTuple):

@@ -31,7 +31,7 @@ class Standing(Struct, frozen=True):
 
 
 HINTED: Final = 20
-"""How many names that are no page's are told with the nearest page's."""
+"""For how many names of no page the page is looked for that may be meant."""
 
 
 def course_problems(settings: Settings, folder: Folder) -> list[Problem]:

@@ -16,10 +16,11 @@ MOST_COMPARED: Final = 200
 """How many names are looked through for one that may be meant."""
 
 MOST_OFFERED: Final = 100
-"""How many names of a page that are no page's are held against those that there are."""
+"""For how many wrong names on a page the right one is looked for."""
 
 LONGEST_NAME: Final = 100
-"""Characters of a name that is held against others, which takes the square of them."""
+"""Characters of a name for which the right one is looked for: the time that this takes grows with
+the square of them."""
 
 _NO_LINK: Final = re.compile(r"[ %#?()<>]")
 """What means something else in a link than in the name of a file, or ends it."""

@@ -154,7 +154,7 @@ class Region(Struct, frozen=True, dict=True):
 
 
 def bare(span: str) -> str:
-    """What a code span holds, be it read or as it stands in the lines of a quote or a table."""
+    """A code span without blanks, `>` and backslashes, of which its raw lines may have more."""
     return _ASIDE.sub("", span)
 
 

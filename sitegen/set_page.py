@@ -76,15 +76,16 @@ def set_page(
     spans = [
         set_span(span, text, parts, lang) for span, text in zip(made.said[file], texts, strict=True)
     ]
-    linked = _linker(page, terms, lang or site_lang)
+    linked = _linker(made.listed[file], terms, lang or site_lang)
     body = set_body(page.body, {"figure": figures, "span": spans}, parts, lang, linked)
     outside = made.verdicts.outside.get(file) if for_review else None
     if outside:
         body = parts.troubles(troubles(outside), lang) + body
     page = with_spans(page, texts)
+    entry = made.listed[file]._replace(title=page.title).entry
     return SetPage(
-        lesson(page, body, site_lang),
-        extract(page, plates, made.contexts[file], parts.words("").say),
+        lesson(page, entry, body, site_lang),
+        extract(page, entry, plates, made.contexts[file], parts.words("").say),
         details(page, plates, made.said[file]),
     )
 
@@ -111,7 +112,7 @@ def _set_figures(
     return figures, plates
 
 
-def _linker(page: Page, terms: Terms, lang: str) -> Callable[[str], str]:
+def _linker(page: Listed, terms: Terms, lang: str) -> Callable[[str], str]:
     """A function that links the glossary's terms in HTML; with no terms it changes nothing."""
     if page.file == GLOSSARY or not terms.speak(lang):
         return str

@@ -21,22 +21,25 @@ if TYPE_CHECKING:
     from sitegen.pages.figure import Standpoint
     from sitegen.pages.page import Page
     from sitegen.pages.prose import ReadSpan
-    from sitegen.pages.site import Figure
+    from sitegen.pages.site import Entry, Figure
     from sitegen.told import Say
 
 
-def extract(page: Page, plates: Sequence[Plate], context: Context, say: Say) -> Extract:
+def extract(
+    page: Page, entry: Entry, plates: Sequence[Plate], context: Context, say: Say
+) -> Extract:
     """What the pages about the whole site take from a page, but for its details.
 
     Args:
         page: the page.
+        entry: it as others link to it.
         plates: its figures.
         context: what its sequences are read with.
         say: says the theme's texts in the site's language.
     """
     front = page.front
     return Extract(
-        entry=page.entry,
+        entry=entry,
         date=front.date,
         tags=front.tags,
         figures=tuple([FigureKind(one.n, bool(one.title)) for one in plates]),

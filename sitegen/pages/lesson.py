@@ -19,24 +19,25 @@ if TYPE_CHECKING:
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.page import Body, Page
     from sitegen.pages.prose import ReadSpan
-    from sitegen.pages.site import Word
+    from sitegen.pages.site import Entry, Word
 
 _UNBROKEN: Final = re.compile(r"(?P<word>(?=.*-.)\S{1,20})|(?P<long>\S{21,})")
 """Code without blanks whose class says what a table does with it: a short name is not cut at its
 hyphens, and an address may be cut anywhere, or its column would be too wide for a phone."""
 
 
-def lesson(page: Page, body: str, lang: str) -> Lesson:
+def lesson(page: Page, entry: Entry, body: str, lang: str) -> Lesson:
     """A page with its body set, its place in the site still open.
 
     Args:
         page: the page.
+        entry: it as others link to it.
         body: its HTML.
         lang: the site's language.
     """
     title, mark, rest = body.partition("</h1>\n") if page.has_title else ("", "", body)
     return Lesson(
-        entry=page.entry,
+        entry=entry,
         lang=page.front.lang or lang,
         date=page.front.date,
         draft=page.front.draft,

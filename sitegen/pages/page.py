@@ -14,7 +14,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.pages.names import published_as
-from sitegen.pages.site import Entry
 from sitegen.problem import Problem, Wrong
 
 if TYPE_CHECKING:
@@ -134,16 +133,6 @@ class Page(Struct, frozen=True, dict=True):
     terms: tuple[Term, ...]
     anchors: frozenset[str]
     body: Body
-
-    @property
-    def address(self) -> str:
-        """Where it is published, relative to the site's root."""
-        return published_as(self.file)
-
-    @property
-    def entry(self) -> Entry:
-        """The page as others link to it."""
-        return Entry(self.address, self.title, self.front.summary, self.front.lang)
 
     @cached_property
     def numbers(self) -> dict[str, int]:

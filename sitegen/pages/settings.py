@@ -105,10 +105,6 @@ def is_language_tag(text: str) -> bool:
     return re.fullmatch(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{1,8})*", text) is not None
 
 
-def _is_text(value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
-    return isinstance(value, str)
-
-
 def _is_url(text: str) -> bool:
     try:
         urlsplit(text)
@@ -118,7 +114,7 @@ def _is_url(text: str) -> bool:
     return text.isprintable() and re.fullmatch(shape, text) is not None
 
 
-def _unquoted(value: Any) -> Any:  # noqa: ANN401 - as above
+def _unquoted(value: Any) -> Any:  # noqa: ANN401 - whatever TOML can hold
     """What a short text between quotation marks would be without them, if it is one."""
     bare = {"true": True, "false": False, **{str(number): number for number in range(LARGEST + 1)}}
     return bare.get(value) if isinstance(value, str) else None
@@ -126,6 +122,10 @@ def _unquoted(value: Any) -> Any:  # noqa: ANN401 - as above
 
 def _is_number(value: Any) -> bool:  # noqa: ANN401 - as above
     return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _text(kind: str, fits: Callable[[str], bool], meaning: str) -> TomlKey:
+    return TomlKey(kind, lambda v: isinstance(v, str) and fits(v), meaning)
 
 
 def _flag(meaning: str) -> TomlKey:
@@ -140,34 +140,26 @@ SETTINGS: Final = {
     "language": TomlKey(
         "1", lambda v: _is_number(v) and v == 1, "the version of the authoring language"
     ),
-    "title": TomlKey(
-        "a text that is not empty",
-        lambda v: _is_text(v) and bool(v.strip()),
-        "the site's name",
-    ),
-    "summary": TomlKey("a text", _is_text, "the site in a sentence"),
-    "author": TomlKey("a text", _is_text, "who writes it"),
-    "url": TomlKey(
+    "title": _text("a text that is not empty", lambda v: bool(v.strip()), "the site's name"),
+    "summary": _text("a text", lambda _: True, "the site in a sentence"),
+    "author": _text("a text", lambda _: True, "who writes it"),
+    "url": _text(
         "an https:// or http:// address, such as `https://club.example/cubes/`",
-        lambda v: _is_text(v) and _is_url(v),
+        _is_url,
         "where it is published",
     ),
-    "lang": TomlKey(
-        "a language tag such as `de` or `en-GB`",
-        lambda v: _is_text(v) and is_language_tag(v),
-        "its language",
-    ),
+    "lang": _text("a language tag such as `de` or `en-GB`", is_language_tag, "its language"),
     "cube": TomlKey(
         f"a whole number, {SMALLEST} to {LARGEST}", _is_number, "the cube where a page names none"
     ),
-    "lowercase": TomlKey(
+    "lowercase": _text(
         "`wide` or `slice`",
         lambda v: v in ("wide", "slice"),
         "how `r` is read: as `Rw` or as `2R`; without it, `r` is an error",
     ),
-    "metric": TomlKey(
+    "metric": _text(
         f"one of {', '.join(METRICS)}",
-        lambda v: _is_text(v) and v in METRICS,
+        lambda v: v in METRICS,
         "how turns are counted where nothing is said",
     ),
     "letters": _flag("print the colours' letters on the stickers"),
@@ -200,11 +192,11 @@ _HINT: Final = (
 
 COURSE_KEYS: Final = ("title", "summary", "pages")
 COLOUR_KEYS: Final = {
-    "letter": TomlKey(
+    "letter": _text(
         "one letter", lambda v: len(v) == 1 and v.isalpha(), "as text nets write the colour"
     ),
-    "name": TomlKey("a word", lambda v: bool(v.strip()), "the colour in a word"),
-    "value": TomlKey(
+    "name": _text("a word", lambda v: bool(v.strip()), "the colour in a word"),
+    "value": _text(
         "like `#1a7f3c`",
         lambda v: re.fullmatch(r"#[0-9a-fA-F]{6}", v) is not None,
         "the colour in pictures",
@@ -361,7 +353,7 @@ class _Reader:
         if key not in COLOUR_KEYS:
             self.wrong(_unknown(key, COLOUR_KEYS), "colours", face, key)
             return False
-        if _is_text(value) and COLOUR_KEYS[key].fits(value):
+        if COLOUR_KEYS[key].fits(value):
             return True
         message = f"`{key}` of a colour must be {COLOUR_KEYS[key].kind}"
         if key == "letter":

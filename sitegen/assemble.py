@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from sitegen.pages.formats.html import Html
     from sitegen.pages.listed import Listed
     from sitegen.pages.settings import Settings
-    from sitegen.pages.site import Course, Details, Entry, Extract, Lesson, Review
+    from sitegen.pages.site import Course, Details, Entry, Extract, Lesson
     from sitegen.pages.stage import FileSource
     from sitegen.told import Say
 
@@ -131,11 +131,7 @@ NO_REUSE: Final = Reuse()
 
 
 def layout(
-    settings: Settings,
-    pages: Mapping[str, Listed],
-    others: Sequence[str],
-    say: Say,
-    found: Review | None = None,
+    settings: Settings, pages: Mapping[str, Listed], others: Sequence[str], say: Say
 ) -> Layout:
     """Put the pages of a site in their places.
 
@@ -144,7 +140,6 @@ def layout(
         pages: the pages of its content.
         others: the paths of all other files of its content.
         say: says the theme's texts in its language.
-        found: what does not hold, in a copy for review.
     """
     published = {file: page for file, page in pages.items() if not page.draft}
     listed, standing = courses(settings, published)
@@ -161,7 +156,6 @@ def layout(
         sequences=named_sequences(settings.context(), say),
         has_feed=has_feed(settings, published.values()),
         own=taken_over(published.values(), others),
-        review=found,
     )
     return Layout(site, published, standing)
 

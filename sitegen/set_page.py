@@ -14,7 +14,7 @@ from sitegen.pages.glossary import Linker, Terms
 from sitegen.pages.lesson import lesson, set_body, set_span
 from sitegen.pages.page import with_spans
 from sitegen.pages.way import Way, held_before_and_after, way_to
-from sitegen.review import failure, review, troubles
+from sitegen.review import failure, troubles
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.listed import Listed
     from sitegen.pages.page import Page
-    from sitegen.pages.site import Details, Extract, Lesson, Plate, Review
+    from sitegen.pages.site import Details, Extract, Lesson, Plate
     from sitegen.told import Say
 
 
@@ -142,49 +142,10 @@ def _texts_of_spans(made: Made, file: str, say: Say) -> list[str]:
     return texts
 
 
-class ForReview:
-    """Sets the pages of a judged folder for review: what is wrong is shown where it stands."""
-
-    def __init__(self, made: Made, parts: Parts, terms: Terms) -> None:
-        """Set nothing yet.
-
-        Args:
-            made: the folder, or some pages of it with all that they lean on.
-            parts: the theme.
-            terms: the glossary's.
-        """
-        self._made = made
-        self._parts = parts
-        self._terms = terms
-        self._set_pages: dict[str, SetPage] = {}
-
-    def __call__(self, file: str) -> SetPage:
-        """A page, set once.
-
-        Raises:
-            ThemeError: an own template does not work.
-        """
-        if file not in self._set_pages:
-            self._set_pages[file] = set_page(
-                self._made, file, self._parts, self._terms, for_review=True
-            )
-        return self._set_pages[file]
-
-    @property
-    def listed(self) -> dict[str, Listed]:
-        """The pages as others know them, their titles filled in."""
-        made, words = self._made, self._parts.words
-        return {
-            file: page._replace(
-                title=with_spans(
-                    made.pages[file], _texts_of_spans(made, file, words(page.lang).say)
-                ).title
-            )
-            for file, page in made.listed.items()
-        }
-
-    @property
-    def review(self) -> Review:
-        """What does not hold, page by page."""
-        pages = {file: page for file, page in self.listed.items() if not page.draft}
-        return review(self._made.problems, self._made.waiting, pages)
+def titled(made: Made, parts: Parts) -> dict[str, Listed]:
+    """The pages as others know them, what their titles ask of blocks filled in."""
+    found = {}
+    for file, page in made.listed.items():
+        texts = _texts_of_spans(made, file, parts.words(page.lang).say)
+        found[file] = page._replace(title=with_spans(made.pages[file], texts).title)
+    return found

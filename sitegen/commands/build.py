@@ -94,6 +94,8 @@ def _build(options: argparse.Namespace, root: Path, out: Path) -> int:
 
 def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     """A copy for review: made whole every time, and nothing is kept of it."""
+    from functools import cache
+
     from msgspec.structs import replace
 
     from sitegen.assemble import layout, site_files
@@ -103,7 +105,8 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
     from sitegen.pages.formats.html import Html
     from sitegen.pages.formats.parts import theme_opener
     from sitegen.pages.publish import publish
-    from sitegen.set_page import ForReview, glossary_terms
+    from sitegen.review import review
+    from sitegen.set_page import glossary_terms, set_page, titled
 
     _check_output(out, root, review=True)
     made = judged(root)
@@ -114,11 +117,11 @@ def _review(options: argparse.Namespace, root: Path, out: Path) -> int:
         own = own_theme(root)
         parts = theme_opener(own)(made.settings.lang)
         terms = glossary_terms(made.listed.get(GLOSSARY), made.settings.lang)
-        set_pages = ForReview(made, parts, terms)
+        set_pages = cache(lambda file: set_page(made, file, parts, terms, for_review=True))
         say = parts.words("").say
-        laid_out = layout(
-            made.settings, set_pages.listed, made.folder.others, say, set_pages.review
-        )
+        laid_out = layout(made.settings, titled(made, parts), made.folder.others, say)
+        found = review(made.problems, made.waiting, laid_out.pages)
+        laid_out = replace(laid_out, site=replace(laid_out.site, review=found))
         html = Html(laid_out.site, own)
         files = site_files(laid_out, html, set_pages, made.folder, progress=counter("set"))
         publish(files, out, root, review=True, waits=_say_waiting)

@@ -16,7 +16,7 @@ from sitegen.pages.formats.parts import theme_opener
 from sitegen.pages.names import published_as
 from sitegen.preview.edition import Copied, Later, Rest
 from sitegen.review import review
-from sitegen.set_page import ForReview, glossary_terms
+from sitegen.set_page import glossary_terms, set_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -155,7 +155,8 @@ class Framing:
             found = state.found[file]
             before, page = known.get(file, (None, None))
             if page is None or before is not found:
-                page = ForReview(making.judge_again(file), self._parts(lang), terms)(file)
+                made, parts = making.judge_again(file), self._parts(lang)
+                page = set_page(made, file, parts, terms, for_review=True)
             self._reviewed[file] = found, page
         return {file: page for file, (_, page) in self._reviewed.items()}
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.assets import Assets
+from sitegen.pages.formats.braces import see_closed
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.templates import Templates
 from sitegen.pages.formats.theme import ThemeError, error_of, joined, see_merged
@@ -74,6 +75,7 @@ class Parts:
         ]
         if self._own is not None:
             work.insert(0, partial(see_merged, self._own))
+            work.append(partial(see_closed, self._own))
             work.append(partial(Assets, self._own, DEFAULT, ()))
             work.append(partial(_ask_for_all, self._own, named))
         if faults := joined(map(error_of, work)):

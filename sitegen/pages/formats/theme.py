@@ -12,7 +12,7 @@ from sitegen.pages.unmerged import unmerged
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Container, Iterable, Iterator
 
 DEFAULT_THEME: Final = Path(__file__).parents[2] / "theme"
 """The templates, stylesheets and words that come with the program."""
@@ -62,6 +62,19 @@ def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
             yield "/".join(parts), path
 
 
+def texts_of(folder: Path, endings: Container[str]) -> Iterator[tuple[Path, str]]:
+    """The texts of a theme's files whose names end in one of these; links out of it are left out.
+
+    Args:
+        folder: the theme's folder.
+        endings: what a name may end in, with its dot.
+    """
+    real = folder.resolve()
+    for _, path in files_of(folder):
+        if path.suffix in endings and path.is_file() and stays_inside(path, real):
+            yield path, page_text(path.read_bytes(), "replace")
+
+
 def see_merged(own: Path) -> None:
     """See that a merge left two versions of nothing in a site's own templates and stylesheets.
 
@@ -73,12 +86,10 @@ def see_merged(own: Path) -> None:
     Raises:
         ThemeError: it did.
     """
-    real = own.resolve()
     faults = [
         Fault(path, one.first, one.message)
-        for _, path in files_of(own)
-        if path.suffix in _MERGED and path.is_file() and stays_inside(path, real)
-        for one in unmerged(page_text(path.read_bytes(), "replace"))
+        for path, text in texts_of(own, _MERGED)
+        for one in unmerged(text)
     ]
     if faults:
         raise ThemeError(*faults)

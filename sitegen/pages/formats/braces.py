@@ -1,0 +1,62 @@
+"""Stylesheets of a site's own theme with a brace or a comment that is never closed.
+
+A browser reads such a sheet to its end and says nothing; what stands below is lost.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from sitegen.pages.formats.theme import Fault, ThemeError, texts_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+_SIGN: Final = re.compile(
+    r"""/\*(?s:.*?)(?P<comment>\*/|\Z)"""
+    r"""|"(?:\\(?s:.)|[^"\\\n])*"?|'(?:\\(?s:.)|[^'\\\n])*'?"""
+    r"""|url\(\s*(?!["'\s])[^)]*"""
+    r"""|\\."""
+    r"""|[{}]""",
+)
+"""A brace, or what may hold one that counts for nothing: a comment, a text, a bare address, an
+escape (CSS Syntax Module Level 3, from memory)."""
+
+
+def see_closed(own: Path) -> None:
+    """See that every brace and comment of a site's own stylesheets is closed.
+
+    Args:
+        own: the theme's folder.
+
+    Raises:
+        ThemeError: one is not.
+    """
+    faults = [
+        Fault(path, line, message)
+        for path, text in texts_of(own, (".css",))
+        for line, message in _unclosed(text)
+    ]
+    if faults:
+        raise ThemeError(*faults)
+
+
+def _unclosed(text: str) -> Iterator[tuple[int, str]]:
+    """The lines of a stylesheet with what is never closed, or closes nothing, and what to say."""
+    opened: list[int] = []
+    line, place = 1, 0
+    for sign in _SIGN.finditer(text):
+        line += text.count("\n", place, sign.start())
+        place = sign.start()
+        if sign["comment"] == "":
+            yield line, "this comment is never closed, so that all below is lost; end it with `*/`"
+        elif sign[0] == "{":
+            opened.append(line)
+        elif sign[0] == "}" and not opened:
+            yield line, "this `}` closes nothing, and spoils the rule below it; take it out"
+        elif sign[0] == "}":
+            opened.pop()
+    for at in opened:
+        yield at, "this `{` is never closed, so that the rules below stand in it; write the `}`"

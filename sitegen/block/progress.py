@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
@@ -11,6 +13,8 @@ from sitegen.cube.pieces import pieces
 from sitegen.cube.scheme import FACES
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Position
 
@@ -31,13 +35,14 @@ class Progress(Struct, frozen=True):
     Attributes:
         edges: complete edges, of twelve.
         new: the two colours of each edge that is complete and was not before the moves.
-        orbits: layer of an orbit of wings to the edges complete in it; only where orbits differ.
+        orbits: the edges complete in an orbit of wings, or in several in a row that agree, with the
+            first and the last layer of these; only where orbits differ.
         centres: sides whose centre shows one colour, of six.
     """
 
     edges: Count | None
     new: tuple[tuple[int, int], ...]
-    orbits: tuple[tuple[int, Count], ...]
+    orbits: tuple[tuple[int, int, Count], ...]
     centres: Count | None
 
 
@@ -52,8 +57,8 @@ def progress(replay: Replay) -> Progress | None:
         return None
     paired, were = complete_edges(after), complete_edges(before)
     edges = _worth_saying(Count(len(were), len(paired)), len(EDGES))
-    orbits = tuple((layer, _in_orbit(before, after, layer)) for layer in pieces(n).wing_layers)
-    differ = len({count for _, count in orbits}) > 1
+    orbits = tuple(_orbits(before, after))
+    differ = len(orbits) > 1
     centres = _worth_saying(Count(_finished(before), _finished(after)), len(FACES))
     if not edges and not centres and not differ:
         return None
@@ -68,8 +73,16 @@ def _worth_saying(count: Count, all_of_them: int) -> Count | None:
     return count if said else None
 
 
-def _in_orbit(before: Position, after: Position, layer: int) -> Count:
-    return Count(len(complete_edges(before, layer)), len(complete_edges(after, layer)))
+def _orbits(before: Position, after: Position) -> Iterator[tuple[int, int, Count]]:
+    """The edges complete in each orbit of wings; those side by side that agree are one."""
+    layers = pieces(before.n).wing_layers
+    counts = [
+        Count(len(complete_edges(before, layer)), len(complete_edges(after, layer)))
+        for layer in layers
+    ]
+    for count, run in groupby(zip(layers, counts, strict=True), key=itemgetter(1)):
+        together = [layer for layer, _ in run]
+        yield together[0], together[-1], count
 
 
 def _finished(position: Position) -> int:

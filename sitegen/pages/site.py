@@ -99,13 +99,14 @@ class Score(Struct, frozen=True):
     Attributes:
         edges: paired, of twelve.
         new: the two colours, in words, of each edge that the moves have paired.
-        orbits: layer of the wings to the edges paired in it; only where orbits differ.
+        orbits: the edges paired in the wings of a layer, or of several, with the first and the last
+            of these; only where orbits differ.
         centres: finished, of six.
     """
 
     edges: tuple[int, int] | None
     new: tuple[tuple[str, str], ...]
-    orbits: tuple[tuple[int, tuple[int, int]], ...]
+    orbits: tuple[tuple[int, int, tuple[int, int]], ...]
     centres: tuple[int, int] | None
 
 

@@ -94,7 +94,7 @@ FIGURE = Figure(
     before=(Shown("before", "<svg class='cube'><title>BEFORE</title></svg>"),),
     after=(Shown("after", "<svg class='cube'><title>AFTER</title></svg>"),),
     steps=(Shown("line", "<svg class='cube'><g>BETWEEN</g></svg>", 1),),
-    score=Score((6, 7), (("white", "orange"),), ((2, (7, 8)), (3, (7, 7))), (6, 6)),
+    score=Score((6, 7), (("white", "orange"),), ((2, 2, (7, 8)), (3, 3, (7, 7))), (6, 6)),
     checked=(
         Remark(
             "claims.paired_edges", (("places", ((Bit("place", "FL"),), (Bit("word", "edges"),))),)

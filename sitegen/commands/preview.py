@@ -82,7 +82,7 @@ class Teller:
 
     def __init__(self) -> None:
         self._told: Counter[tuple[str, str, str, str | None]] = Counter()
-        self._summary = ""
+        self._summary = self._complaint = ""
 
     def tell(self, built: Built) -> None:
         """Tell the problems that are new, and how many there are now."""
@@ -99,13 +99,15 @@ class Teller:
         person = Linking(found)
         for told in person.problems(fresh):
             _say(told, "")
-        if not self._summary or now != self._told:
+        if not self._summary or self._complaint or now != self._told:
             _say(summary(found))
-        self._told, self._summary = now, summary(found)
+        self._told, self._summary, self._complaint = now, summary(found), ""
 
     def complain(self, why: str) -> None:
         """Tell why there is nothing new to be seen."""
-        _say(f"{tame(why)}; the site stays as it was")
+        if why != self._complaint:
+            _say(f"{tame(why)}; the site stays as it was")
+        self._complaint = why
 
 
 def _identity(problem: Problem) -> tuple[str, str, str, str | None]:

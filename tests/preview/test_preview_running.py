@@ -160,6 +160,8 @@ def test_a_content_folder_put_in_place_of_the_old_one(start: Start, content: Pat
     (content.parent / "away").rename(content)
     (content / "page.md").write_text(PAGE.replace("first", "second"), "utf-8")
     shows(preview, "/page.html", "second state")
+    until(lambda: preview.text.count("everything holds") == 2, "that it is back")
+    assert preview.text.count("the site stays as it was") == 1
 
 
 def test_redraw_writes_into_the_page_that_was_saved(start: Start, content: Path) -> None:

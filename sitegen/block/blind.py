@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Spelt
     from sitegen.block.replay import Replay
-    from sitegen.notation.spell import MoveSetting
+    from sitegen.notation.setting import MoveSetting
     from sitegen.notation.tree import Node
     from sitegen.problem import Change
 

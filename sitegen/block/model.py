@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct, field
 
-from sitegen.notation.spell import MoveSetting
+from sitegen.notation.setting import MoveSetting
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from sitegen.cube.places import Place
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.textnet import Net
-    from sitegen.notation.spell import Lowercase, Sequences, Step
+    from sitegen.notation.setting import Lowercase, Sequences
+    from sitegen.notation.spell import Step
     from sitegen.notation.tree import PhraseTree
     from sitegen.problem import Source
 

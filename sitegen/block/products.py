@@ -21,7 +21,7 @@ from sitegen.cube.geometry import BANK, compose, follow, geometry
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import NO_COLOUR
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import MoveSetting, spell, spell_phrases
+from sitegen.notation.spell import spell, spell_phrases
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Change, Wrong
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from sitegen.block.slips import Slip
+    from sitegen.notation.setting import MoveSetting
 
 LEAST_FIXED: Final = 10
 """A claim that spares some pieces is used where it still fixes one sticker in so many, or more.

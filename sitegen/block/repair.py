@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Spelt
     from sitegen.block.replay import Replay
     from sitegen.cube.geometry import Banks
-    from sitegen.notation.spell import MoveSetting
+    from sitegen.notation.setting import MoveSetting
 
 MOST: Final = 3
 """How many repairs are offered."""

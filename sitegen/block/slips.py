@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from sitegen.block.model import Spelt
-    from sitegen.notation.spell import Lowercase
+    from sitegen.notation.setting import Lowercase
     from sitegen.notation.tree import Node
 
 # How likely a slip is, the lower the likelier: our own judgement, no source. What is forgotten or

@@ -41,7 +41,7 @@ from typing import TYPE_CHECKING, Any, Final
 from sitegen.commands.main import CANNOT_RUN, HOLDS
 from sitegen.commands.net import add_moves, read_setting, read_steps
 from sitegen.cube.describe import Cycle, cycles_of, describe_motion
-from sitegen.cube.hold import held_after, in_the_hand
+from sitegen.cube.hold import held_after, rotations_in
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
@@ -49,7 +49,8 @@ from sitegen.cube.tell import sentences
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.mirror import from_behind, mirrored, undone
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import MoveSetting, spell
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import write_moves
 from sitegen.pages.formats.words import english
@@ -101,7 +102,7 @@ def explained(text: str, n: int, turns: list[Turn]) -> dict[str, Any]:
     """
     moves = read_moves(text, [])
     whole = Motion.of(n, turns)
-    written = in_the_hand(turns, n)
+    written = rotations_in(turns, n)
     rotation = held_after(whole, written)
     found = describe_motion(whole, rotation)
     cycles = (*found.cycles, *found.centres)

@@ -13,7 +13,8 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.size import read_size
 from sitegen.draw.picture import Picture
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import MoveSetting, Step, spell
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import Step, spell
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.report.person import Person

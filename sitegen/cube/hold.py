@@ -90,7 +90,7 @@ def turned_home(position: Position) -> Position:
     return position.after(turned.inverse()) if turned else position
 
 
-def in_the_hand(turns: Iterable[Turn], n: int) -> Motion:
+def rotations_in(turns: Iterable[Turn], n: int) -> Motion:
     """What the rotations among some turns do, one after another."""
     return Motion.of(n, (turn for turn in turns if turn.is_rotation(n)))
 

@@ -11,7 +11,7 @@ from sitegen.notation.tree import AMOUNTS, outer
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
-    from sitegen.notation.spell import MoveSetting
+    from sitegen.notation.setting import MoveSetting
     from sitegen.notation.tree import TurnWord
 
 

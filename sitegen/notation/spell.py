@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 from functools import cached_property, partial
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from sitegen.notation.layers import to_turn
-from sitegen.notation.read import read_moves
+from sitegen.notation.setting import MoveSetting
 from sitegen.notation.tree import Group, Name, Node, Written, all_nodes, nodes_of
 from sitegen.problem import Wrong
 from sitegen.wording import begun_alike, in_turn, meant, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Iterable
 
     from sitegen.cube.turn import Turn
-    from sitegen.notation.tree import MoveTree, PhraseTree
-
-Lowercase = Literal["wide", "slice", ""]
-
-MOST_TURNS: Final = 100_000
-"""How many turns moves may come to when every count is carried out."""
+    from sitegen.notation.setting import Lowercase, Sequences
+    from sitegen.notation.tree import PhraseTree
 
 DEEPEST_NAMES: Final = 50
 """How deep named sequences, and the brackets they are used in, may stand in one another."""
@@ -35,7 +31,6 @@ _NO_SITE: Final = "named sequences are a site's, and none is read here: write it
 MOST_TOLD: Final = 3
 """How many faults of a named sequence are told where it is used: along all the ways that lead to it
 through others, they would be more than anybody can count."""
-
 
 LOST: Final = "lost-name"
 """The rule of a name that may be one of those that could not be read. What is wrong with these is
@@ -56,64 +51,6 @@ class Step(NamedTuple):
 
 _new_step: Final[Callable[[tuple[Turn, int, int]], Step]] = partial(tuple.__new__, Step)
 """As `new_written`."""
-
-
-class Sequences(Struct, frozen=True):
-    """Named sequences, as a page or a site gives them.
-
-    Attributes:
-        texts: name to moves.
-        outer: where a name is looked for that is not here: a page's are the site's.
-        lowercase: how lowercase turns in them are read.
-        unread: whether there are more of them, which could not be read.
-    """
-
-    texts: Mapping[str, str] = field(default_factory=dict)
-    outer: Sequences | None = None
-    lowercase: Lowercase = ""
-    unread: bool = False
-
-    def __contains__(self, name: object) -> bool:
-        """Whether a name can be used here."""
-        return isinstance(name, str) and self.find(name) is not None
-
-    def find(self, name: str) -> Sequences | None:
-        """The sequences that hold a name, or None."""
-        if name in self.texts:
-            return self
-        return self.outer.find(name) if self.outer else None
-
-    def may_have_lost(self, name: str) -> bool:
-        """Whether a name may be one of those that could not be read."""
-        if name in self.texts:
-            return False
-        return self.unread or (self.outer is not None and self.outer.may_have_lost(name))
-
-    def names(self) -> list[str]:
-        """Every name that can be used here."""
-        return sorted({*self.texts, *(self.outer.names() if self.outer else ())})
-
-    def read(self, name: str, faults: list[Wrong]) -> MoveTree:
-        """The moves of one of `texts`."""
-        return read_moves(self.texts[name], faults)
-
-
-class MoveSetting(Struct, frozen=True):
-    """What moves are to be read with.
-
-    Attributes:
-        n: layers each way.
-        lowercase: `wide`: `r` is `Rw`; `slice`: `r` is `2R`; "": `r` is an error.
-        sequences: the named sequences.
-        most: how many turns they may come to.
-        typed: whether they are typed at a command, which knows no page and no site.
-    """
-
-    n: int
-    lowercase: Lowercase = ""
-    sequences: Sequences = Sequences()
-    most: int = MOST_TURNS
-    typed: bool = False
 
 
 def spell(

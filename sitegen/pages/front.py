@@ -10,7 +10,7 @@ from msgspec import Struct, field
 
 from sitegen.block.hangs import as_plain_as_any
 from sitegen.cube.size import read_size
-from sitegen.notation.spell import Sequences
+from sitegen.notation.setting import Sequences
 from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.plain_yaml import TopLines
 from sitegen.pages.prose import asks_for_fact
@@ -22,7 +22,7 @@ from sitegen.wording import meant, meant_or_known, nothing_after
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
 
-    from sitegen.notation.spell import Lowercase
+    from sitegen.notation.setting import Lowercase
     from sitegen.pages.listed import PlacedName
     from sitegen.pages.plain_yaml import Typed
     from sitegen.pages.settings import Settings

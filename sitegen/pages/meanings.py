@@ -11,7 +11,7 @@ from sitegen.pages.prose import as_words
 from sitegen.pages.site import Meaning, Word
 
 if TYPE_CHECKING:
-    from sitegen.notation.spell import Lowercase, Sequences
+    from sitegen.notation.setting import Lowercase, Sequences
     from sitegen.notation.tree import MoveTree
 
 _SMALL: Final = re.compile(r"[udlrfb]")

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from sitegen.cube.describe import describe_motion
 from sitegen.cube.geometry import SMALLEST
-from sitegen.cube.hold import held_after, in_the_hand
+from sitegen.cube.hold import held_after, rotations_in
 from sitegen.cube.measure import differing
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.tell import sentences
@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from sitegen.block.model import Context
-    from sitegen.notation.spell import Known, Sequences, Step
+    from sitegen.notation.setting import Sequences
+    from sitegen.notation.spell import Known, Step
     from sitegen.notation.tree import Node
     from sitegen.pages.site import Word
     from sitegen.problem import Wrong
@@ -73,7 +74,7 @@ def _named_moves(
         return NamedMoves(name, words, small, "", 0, "", (), 0, ())
     turns = [step.turn for step in steps]
     motion = Motion.of(n, turns)
-    found = describe_motion(motion, held_after(motion, in_the_hand(turns, n)))
+    found = describe_motion(motion, held_after(motion, rotations_in(turns, n)))
     solved = Position.solved(n)
     now = solved.after(motion)
     picture = Picture(n, now.colours, f"{{{name}}}", differing(solved, now))

@@ -14,7 +14,8 @@ from sitegen.block.hangs import as_plain_as_any, true_of_any
 from sitegen.cube.address import looks_like_address, read_address
 from sitegen.cube.size import read_size
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import MoveSetting, measure
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import measure
 from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import tokens
 from sitegen.pages.site import Word
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Context
-    from sitegen.notation.spell import Lowercase
+    from sitegen.notation.setting import Lowercase
     from sitegen.notation.tree import Node, Spacing
 
 LONGEST_KNOWN: Final = 60

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from sitegen.cube.geometry import LARGEST
 from sitegen.notation.read import read_moves, unclear
-from sitegen.notation.spell import MoveSetting, measure, names_in, unknown_name
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import measure, names_in, unknown_name
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import in_turn
@@ -19,7 +20,7 @@ from sitegen.wording import in_turn
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from sitegen.notation.spell import Sequences
+    from sitegen.notation.setting import Sequences
     from sitegen.notation.tree import Name, PhraseTree, Spacing
     from sitegen.problem import Source
 

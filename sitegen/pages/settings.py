@@ -15,7 +15,7 @@ from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.scheme import DEFAULT, FACES, Scheme
 from sitegen.in_xml import in_no_page
 from sitegen.notation.count import METRICS
-from sitegen.notation.spell import MOST_TURNS, Lowercase, Sequences
+from sitegen.notation.setting import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, TOO_MANY, sequence_problems, wrong_in_name
 from sitegen.pages.toml import read_toml

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from msgspec import Struct
 
 from sitegen.block.model import Drawn, Reference, Spelt
-from sitegen.cube.hold import Hold, by_centres, in_the_hand
+from sitegen.cube.hold import Hold, by_centres, rotations_in
 from sitegen.notation.mirror import undone
 from sitegen.notation.spell import undo
 from sitegen.notation.tree import MoveTree
@@ -95,6 +95,6 @@ def held_before_and_after(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
     if before is None:
         if way.from_net or way.too_long:
             return None
-        before = in_the_hand(way.turns, block.n)
-    own = in_the_hand((step.turn for step in block.steps), block.n)
+        before = rotations_in(way.turns, block.n)
+    own = rotations_in((step.turn for step in block.steps), block.n)
     return Hold.of(before), Hold.of(by_centres(done.after) or before.then(own))

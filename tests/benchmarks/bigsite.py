@@ -11,7 +11,8 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import write_cross
 from sitegen.notation.count import count_turns
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import MoveSetting, spell
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
 
 if TYPE_CHECKING:

@@ -9,7 +9,8 @@ from benchmarks.bigsite import N, moves_of
 from benchmarks.measure import Row, best_of
 from sitegen.cube.position import Motion, Position
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import MoveSetting, spell
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
 
 ALGORITHMS: Final = 500

@@ -25,7 +25,8 @@ from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.textnet import write_cross
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Sequences, spell
+from sitegen.notation.setting import Sequences
+from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Source
 

@@ -12,7 +12,8 @@ from sitegen.cube.scheme import DEFAULT
 from sitegen.cube.turn import Turn
 from sitegen.leaf import MOST_PAGE_TURNS
 from sitegen.make import make
-from sitegen.notation.spell import MOST_TURNS, Sequences, spell
+from sitegen.notation.setting import MOST_TURNS, Sequences
+from sitegen.notation.spell import spell
 from sitegen.pages.formats.words import english
 from sitegen.pages.named_moves import LONGEST_NAMED, named_sequences
 
@@ -21,7 +22,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from sitegen.cube.geometry import Banks
-    from sitegen.notation.spell import Known, MoveSetting, Step
+    from sitegen.notation.setting import MoveSetting
+    from sitegen.notation.spell import Known, Step
     from sitegen.notation.tree import Node
     from sitegen.problem import Wrong
 

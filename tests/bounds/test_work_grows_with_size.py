@@ -18,7 +18,7 @@ from sitegen.block.model import Context
 from sitegen.cube.scheme import DEFAULT
 from sitegen.kept.making import Making
 from sitegen.make import make
-from sitegen.notation.spell import MOST_TURNS, Sequences
+from sitegen.notation.setting import MOST_TURNS, Sequences
 from sitegen.pages.formats.words import english
 from sitegen.pages.named_moves import LONGEST_NAMED, named_sequences
 from sitegen.pages.page_names import MOST_OFFERED

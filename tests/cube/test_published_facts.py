@@ -14,7 +14,7 @@ from sitegen.cube.address import read_address
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import DEFAULT
 from sitegen.notation.count import METRICS, count_turns
-from sitegen.notation.spell import MoveSetting
+from sitegen.notation.setting import MoveSetting
 from tables import Row, motion_of, repeated, rows_of, steps_of
 
 ROWS = [row for name in ("equal", "orders", "cycles", "turns", "looks") for row in rows_of(name)]

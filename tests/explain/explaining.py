@@ -11,7 +11,7 @@ from sitegen.block.moment import Moment
 from sitegen.commands.main import main
 from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import DEFAULT
-from sitegen.notation.spell import MoveSetting
+from sitegen.notation.setting import MoveSetting
 from tables import steps_of
 
 if TYPE_CHECKING:

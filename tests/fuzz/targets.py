@@ -17,7 +17,8 @@ from sitegen.cube.scheme import DEFAULT, NO_COLOUR
 from sitegen.cube.textnet import read_net
 from sitegen.make import make
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import MoveSetting, Sequences, spell_phrases
+from sitegen.notation.setting import MoveSetting, Sequences
+from sitegen.notation.spell import spell_phrases
 from sitegen.notation.write import write_moves
 from sitegen.pages.formats.parts import Parts
 from sitegen.pages.glossary import Terms

@@ -11,7 +11,8 @@ from laws.chance import Written, positions, sizes, written_moves
 from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.cube.textnet import compare, read_net, write_cross
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import MoveSetting, spell
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import spell
 from sitegen.notation.tree import MoveTree, Name, Node, all_nodes, nodes_of
 from sitegen.notation.tree import Written as Word
 from sitegen.notation.write import write_moves

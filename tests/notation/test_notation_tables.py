@@ -9,7 +9,8 @@ import pytest
 from sitegen.cube.position import Motion
 from sitegen.cube.turn import Turn
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import Lowercase, MoveSetting, Sequences, Step, spell
+from sitegen.notation.setting import Lowercase, MoveSetting, Sequences
+from sitegen.notation.spell import Step, spell
 from sitegen.notation.tree import nodes_of
 from sitegen.notation.write import write_moves, write_turn
 from tables import Row, motion_of, raw, rows_of

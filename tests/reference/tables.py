@@ -28,7 +28,8 @@ from sitegen.leaf import MOST_DRAWN, MOST_PAGE_TURNS
 from sitegen.notation.count import METRICS
 from sitegen.notation.read import DEEPEST
 from sitegen.notation.runs import MOST_DIGITS
-from sitegen.notation.spell import DEEPEST_NAMES, MOST_TURNS
+from sitegen.notation.setting import MOST_TURNS
+from sitegen.notation.spell import DEEPEST_NAMES
 from sitegen.pages import folder, names, plain_yaml
 from sitegen.pages.formats.theme import DEFAULT_THEME
 from sitegen.pages.formats.words import english

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sitegen.cube.position import Motion
 from sitegen.notation.read import read_moves
-from sitegen.notation.spell import MoveSetting, Step, spell
+from sitegen.notation.setting import MoveSetting
+from sitegen.notation.spell import Step, spell
 from sitegen.notation.tree import nodes_of
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from sitegen.cube.address import write_sticker
 from sitegen.cube.hold import as_if_held
 from sitegen.cube.pieces import adjacent
-from sitegen.cube.places import Place, read_places, read_wings
+from sitegen.cube.places import Place, read_places
 from sitegen.notation.tree import MoveTree
 from sitegen.problem import Wrong
 from sitegen.told import Plain
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sitegen.cube.geometry import Banks
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
-    from sitegen.notation.spell import MoveSetting
+    from sitegen.notation.setting import MoveSetting
     from sitegen.notation.tree import Spacing
 
 About = Literal["position", "change", "moves"]
@@ -224,14 +224,6 @@ class Reader(Struct, frozen=True):
         if not found:
             raise bad_check("a place or a class is missing here")
         return found
-
-    def wings(self, number: str) -> int:
-        """The layer of an orbit of wings, from its number; from "", that of the only orbit.
-
-        Raises:
-            Wrong: `bad-check` where this cube has no such orbit, or several.
-        """
-        return read_wings(number, self.n, "bad-check", (0, 0))
 
     def stickers(self, text: str) -> tuple[Place, ...]:
         """The places in a part of a claim, each of which means one sticker.

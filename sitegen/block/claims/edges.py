@@ -15,6 +15,7 @@ from sitegen.block.claims.claim import (
 )
 from sitegen.cube.measure import EDGES, complete_edges, edge_name
 from sitegen.cube.pieces import ORDER, Piece, pieces
+from sitegen.cube.places import read_wings
 from sitegen.cube.possible import can_finish, stage_hint
 from sitegen.told import Plain
 
@@ -198,7 +199,7 @@ def _layer(found: re.Match[str], reader: Reader) -> int:
     """The orbit that `in wings K` names, or 0."""
     if found["wings"] is None:
         return 0
-    return reader.wings(found["layer"] or "")
+    return read_wings(found["layer"] or "", reader.n, "bad-check", (0, 0))
 
 
 def read_paired(found: re.Match[str], reader: Reader) -> Claim:

@@ -32,9 +32,9 @@ MOST_NAMED: Final = 12
 """How many names a message lists: a page may have thousands, and each may be asked for in vain."""
 
 
-def some_of(names: Collection[str], most: int = MOST_NAMED) -> str:
+def some_of(names: Collection[str], most: int = MOST_NAMED, between: str = ", ") -> str:
     """Names for a message; of many, the first."""
-    listed = ", ".join(f"`{name}`" for name in islice(names, most))
+    listed = between.join(f"`{name}`" for name in islice(names, most))
     more = len(names) - most
     return f"{listed} and {more} more" if more > 0 else listed
 

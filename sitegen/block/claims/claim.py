@@ -15,7 +15,7 @@ from sitegen.cube.places import Place, read_places
 from sitegen.notation.tree import MoveTree
 from sitegen.problem import Wrong
 from sitegen.told import Plain
-from sitegen.wording import MOST_NAMED
+from sitegen.wording import some_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -259,10 +259,4 @@ def _not_one(place: Place) -> str:
 
 def addresses(stickers: Iterable[int], n: int) -> str:
     """Stickers by their addresses, cut short where they are many."""
-    return in_a_list(f"`{write_sticker(sticker, n)}`" for sticker in stickers)
-
-
-def in_a_list(words: Iterable[str], most: int = MOST_NAMED) -> str:
-    """Words with spaces between, cut short where they are many."""
-    every = list(words)
-    return " ".join(every[:most]) + (f" and {len(every) - most} more" if len(every) > most else "")
+    return some_of([write_sticker(sticker, n) for sticker in stickers], between=" ")

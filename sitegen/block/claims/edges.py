@@ -10,7 +10,6 @@ from sitegen.block.claims.claim import (
     Reader,
     Verdict,
     bad_check,
-    in_a_list,
     is_number,
 )
 from sitegen.cube.measure import EDGES, complete_edges, edge_name
@@ -18,6 +17,7 @@ from sitegen.cube.pieces import ORDER, Piece, pieces
 from sitegen.cube.places import read_wings
 from sitegen.cube.possible import can_finish, stage_hint
 from sitegen.told import Plain
+from sitegen.wording import some_of
 
 if TYPE_CHECKING:
     import re
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 def _names(edges: list[frozenset[str]]) -> str:
-    return in_a_list(f"`{edge_name(faces)}`" for faces in edges)
+    return some_of([edge_name(faces) for faces in edges], between=" ")
 
 
 def unpaired(position: Position, layer: int) -> str:
@@ -111,7 +111,7 @@ class PairedEdges(Claim, frozen=True):
                 else frozenset(place.faces) in complete
             )
         ]
-        text = in_a_list(f"`{name}`" for name in wrong)
+        text = some_of(wrong, between=" ")
         return Verdict(
             not wrong,
             lambda: (

@@ -11,7 +11,6 @@ from sitegen.block.claims.claim import (
     Reader,
     Verdict,
     addresses,
-    in_a_list,
     not_there,
 )
 from sitegen.cube.hold import way_to_hold
@@ -49,7 +48,7 @@ class IsSolved(Claim, frozen=True):
     def judge(self, moment: Moment) -> Verdict:
         mixed = [f for i, f in enumerate(FACES) if len(set(moment.now.face(i))) > 1]
         return Verdict(
-            not mixed, lambda: f"these faces show more than one colour: {in_a_list(mixed)}"
+            not mixed, lambda: f"these faces show more than one colour: {' '.join(mixed)}"
         )
 
 
@@ -115,7 +114,7 @@ def _no_way_to_hold(centres: list[Place], shown: set[tuple[int, int]]) -> str:
     sides = [side for side, _ in shown]
     mixed = [face for side, face in enumerate(FACES) if sides.count(side) > 1]
     if mixed:
-        return f"these centres show more than one colour: {in_a_list(mixed)}"
+        return f"these centres show more than one colour: {' '.join(mixed)}"
     places = " and ".join(f"`{place.text}`" for place in centres)
     return f"no way of holding the solved cube shows what {places} show"
 

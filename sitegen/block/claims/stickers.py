@@ -12,7 +12,6 @@ from sitegen.block.claims.claim import (
     Verdict,
     addresses,
     bad_check,
-    in_a_list,
     not_there,
 )
 from sitegen.cube.geometry import geometry
@@ -21,7 +20,7 @@ from sitegen.cube.pieces import pieces
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Motion
 from sitegen.told import Plain
-from sitegen.wording import counted
+from sitegen.wording import counted, some_of
 
 if TYPE_CHECKING:
     import re
@@ -153,8 +152,8 @@ def _made_good(lost: Collection[int]) -> str:
 
 def _written(moment: Moment, steps: Iterable[Step]) -> str:
     """Turns as the author wrote them, each once, the first of many."""
-    words = (f"`{moment.text[step.start : step.end]}`" for step in steps)
-    return in_a_list(dict.fromkeys(words), 4)
+    words = (moment.text[step.start : step.end] for step in steps)
+    return some_of(dict.fromkeys(words), 4, between=" ")
 
 
 def read_alike(found: re.Match[str], reader: Reader) -> Claim:

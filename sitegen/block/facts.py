@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from sitegen.cube.classes import read_wings
 from sitegen.cube.measure import changed, complete_edges, order_of
 from sitegen.cube.parity import parity, read_permuted
-from sitegen.cube.places import read_wings
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.write import write_nodes
 from sitegen.problem import Wrong

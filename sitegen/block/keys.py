@@ -11,7 +11,8 @@ from sitegen.block.among_moves import told_once
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.lines import read_claims
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
-from sitegen.cube.places import CLASSES, read_places
+from sitegen.cube.classes import CLASSES
+from sitegen.cube.places import read_places
 from sitegen.cube.possible import REASONS
 from sitegen.cube.size import read_size
 from sitegen.cube.textnet import empty_faces, full_net, read_net

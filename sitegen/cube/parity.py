@@ -6,10 +6,10 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
+from sitegen.cube.classes import read_wings
 from sitegen.cube.hold import turned_home
 from sitegen.cube.measure import EDGES, complete_edges
 from sitegen.cube.pieces import Kind, pieces
-from sitegen.cube.places import read_wings
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube

@@ -9,13 +9,14 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from sitegen.cube.address import layer_name, looks_like_address, read_address
-from sitegen.cube.geometry import OPPOSITE, geometry
-from sitegen.cube.pieces import Kind, pieces, stickers_of
+from sitegen.cube.classes import BY_COLOUR, CLASSES, KINDS, read_wings
+from sitegen.cube.geometry import geometry
+from sitegen.cube.pieces import pieces, stickers_of
+from sitegen.cube.place_hints import colours_of, each_layer, hint, no_layer
 from sitegen.cube.scheme import FACES
 from sitegen.cube.size import a_cube
 from sitegen.cube.turn import MIDDLES
 from sitegen.problem import Wrong
-from sitegen.wording import MOST_NAMED, meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,35 +24,10 @@ if TYPE_CHECKING:
     from sitegen.cube.position import Position
     from sitegen.cube.scheme import Scheme
 
-CLASSES: Final = {
-    "corners": "all eight corners",
-    "edges": "every piece of every edge: wings and middles",
-    "middles": "the middle pieces of the edges (odd N)",
-    "wings": "all wings; `wings 2` the orbit that lies in second layers, `wings 3` the next",
-    "centres": "all centre pieces",
-}
-
-_BY_COLOUR: Final = {"edge": "edges", "middle": "middles", "corner": "corners"}
-_MEANT: Final = {"wing": "wings", "center": "centres", "centre": "centres", "centers": "centres"}
 _STOP: Final = re.compile(r"[,\n]")
 _WORD: Final = re.compile(r"[^\s,]+")
 _NUMBER: Final = re.compile(r"[0-9]+")
-_BLOCK: Final = re.compile(
-    r"(?:(?P<first>[0-9]{1,2})-(?P<last>[0-9]{1,2})|(?P<count>[0-9]{0,2}))(?P<face>[UDLRFB])w?"
-)
-_HALF_SAID: Final = re.compile(r"[ULFRBD]{2}[0-9]{1,2}")
-_OUT_OF_ORDER: Final = re.compile(
-    r"(?P<before>[ULFRBD]?)(?P<layer>[0-9]{1,2}[ULFRBD])(?P<after>[ULFRBD]{1,2})"
-)
 _LAYER: Final = re.compile(r"([0-9]{0,9})([UDLRFB])|([MES])")
-
-ORBIT_KINDS: Final[dict[str, tuple[Kind, ...]]] = {
-    "corners": ("corner",),
-    "edges": ("wing", "middle"),
-    "middles": ("middle",),
-    "wings": ("wing",),
-    "centres": ("centre",),
-}
 
 
 class Place(Struct, frozen=True):
@@ -142,27 +118,6 @@ def read_places(
     return tuple(places)
 
 
-def read_wings(number: str, n: int, rule: str, span: tuple[int, int]) -> int:
-    """The layer of an orbit of wings, from its number; from "", that of the only orbit.
-
-    Raises:
-        Wrong: of that rule and span, where this cube has no such orbit, or several.
-    """
-    layers = pieces(n).wing_layers
-    named = ", ".join(f"`wings {layer}`" for layer in layers)
-    if not layers:
-        raise Wrong(rule, f"{a_cube(n)} has no wings", *span)
-    if not number and len(layers) == 1:
-        return layers[0]
-    if not number:
-        raise Wrong(rule, f"say which wings: {a_cube(n)} has {named}", *span)
-    # like every number, with any zeros before it
-    found = next((layer for layer in layers if str(layer) == number.lstrip("0")), None)
-    if found is None:
-        raise Wrong(rule, f"{a_cube(n)} has no `wings {number}`, only {named}", *span)
-    return found
-
-
 def _narrowed(base: Place, parts: Sequence[Place]) -> Place:
     """A class, of which only what lies at some places is meant, or has one piece's colours."""
     return replace(
@@ -205,7 +160,7 @@ class _Reader:
         word = self.take()
         base = self.whole_class(word)
         if word.text == "wings" and not looks_like_address(self.ahead):
-            colours = self.colours(self.ahead, 2)
+            colours = colours_of(self.ahead, 2, self.scheme)
             if colours is not None:
                 end = self.take().end
                 text = self.text[base.start : end]
@@ -225,7 +180,7 @@ class _Reader:
             number = self.take()
             span = number.start, number.end
             layer, end = read_wings(number.text, self.n, "layer-range", span), number.end
-        members = cube_pieces.of_kind(*ORBIT_KINDS[word.text], layer=layer)
+        members = cube_pieces.of_kind(*KINDS[word.text], layer=layer)
         if not members:
             raise word.wrong(f"{a_cube(self.n)} has no {word.text}", "layer-range")
         text = f"{word.text} {layer}" if layer else word.text
@@ -241,7 +196,7 @@ class _Reader:
         else:
             kept = self.at
             part = self.single()
-            of_kind = part.kind in (*ORBIT_KINDS[base.kind], "layer", "face") or (
+            of_kind = part.kind in (*KINDS[base.kind], "layer", "face") or (
                 part.kind == "edge" and base.kind in ("edges", "wings", "middles")
             )
             if not of_kind:
@@ -263,7 +218,7 @@ class _Reader:
             return self.layer(word)
         if word.text == "face":
             return self.face(word)
-        if word.text in _BY_COLOUR:
+        if word.text in BY_COLOUR:
             return self.by_colour(word)
         return self.address(word)
 
@@ -271,8 +226,8 @@ class _Reader:
         try:
             found = read_address(word.text, self.n)
         except Wrong as wrong:
-            hint = self.hint(word) if wrong.rule == "bad-value" else ""
-            raise word.wrong(f"{wrong.message}{hint}", wrong.rule) from None
+            offer = hint(word.text, self.n, self.scheme) if wrong.rule == "bad-value" else ""
+            raise word.wrong(f"{wrong.message}{offer}", wrong.rule) from None
         kind = "edge" if found.is_edge else pieces(self.n).at(found.sticker).kind
         faces = tuple(word.text) if found.is_edge else ()
         return Place(
@@ -291,13 +246,12 @@ class _Reader:
         return Place(f"face {name.text}", word.start, name.end, "face", self.side(name.text))
 
     def layer(self, word: _Word) -> Place:
-        named = _LAYER.fullmatch(self.ahead)
+        n, named = self.n, _LAYER.fullmatch(self.ahead)
         if not named:
             message = "`layer` is followed by one layer: `layer U`, `layer 2R`, `layer M`"
-            raise word.wrong(message + self.each_layer(self.ahead))
+            raise word.wrong(message + each_layer(self.ahead, n))
         name = self.take()
         digits, face, middle = named.groups()
-        n = self.n
         if middle:
             if n % 2 == 0:
                 raise name.wrong(f"{a_cube(n)} has no middle layer `{middle}`", "layer-range")
@@ -305,7 +259,7 @@ class _Reader:
         else:
             number = int(digits or 1)
         if digits and not 2 <= number <= n - 1:
-            raise name.wrong(self.no_layer(name.text, number, face), "layer-range")
+            raise name.wrong(no_layer(name.text, number, face, n), "layer-range")
         if 2 * number > n + 1:
             near = f"`layer {layer_name(number, face, n)}`"
             message = f"`layer {name.text}` is named from the far side of {a_cube(n)}; write {near}"
@@ -314,36 +268,14 @@ class _Reader:
         inside = frozenset(s for s in range(6 * n * n) if layer_of(s, face) == number)
         return Place(f"layer {name.text}", word.start, name.end, "layer", inside)
 
-    def each_layer(self, block: str) -> str:
-        """The layers that a turn of several has, `3Rw` or `2-4R`, to be named one by one."""
-        found = _BLOCK.fullmatch(block)
-        if not found:
-            return ""
-        first, last = int(found["first"] or 1), int(found["last"] or found["count"] or 2)
-        if not 1 <= first < last < self.n or last - first >= MOST_NAMED:
-            return ""
-        named = (layer_name(number, found["face"], self.n) for number in range(first, last + 1))
-        return f"; name each: `{', '.join(f'layer {name}' for name in named)}`"
-
-    def no_layer(self, text: str, number: int, face: str) -> str:
-        """Why a layer is none, and which may be meant."""
-        n = self.n
-        offers = {
-            1: f"; the face layer is `layer {face}`",
-            n: f"; its layer {n} is `layer {OPPOSITE[face]}`",
-        }
-        inner = f"`2{face}` to `{n - 1}{face}`" if n > 3 else f"`2{face}`" if n == 3 else "none"
-        return (
-            f"{a_cube(n)} has no `layer {text}`{offers.get(number, '')}; its inner layers: {inner}"
-        )
-
     def by_colour(self, word: _Word) -> Place:
         """`edge WO`, `middle WO`, `corner WGR`; letters that are a place are the place."""
-        wanted = 3 if word.text == "corner" else 2
+        wanted, letters = 3 if word.text == "corner" else 2, self.scheme.letters
+        example = f"`{letters[:2] if wanted == 2 else letters[0] + letters[2:4]}`"
         if not self.ahead:
             raise word.wrong(
-                f"`{word.text}` is followed by its {wanted} colours, as {self.sample(wanted)}; all "
-                f"of them are `{_BY_COLOUR[word.text]}`"
+                f"`{word.text}` is followed by its {wanted} colours, as {example}; all of them are "
+                f"`{BY_COLOUR[word.text]}`"
             )
         name = self.take()
         text = f"{word.text} {name.text}"
@@ -360,68 +292,11 @@ class _Reader:
             if place.kind == word.text:
                 return replace(place, text=text, start=word.start)
             raise name.wrong(f"`{name.text}` is no {word.text}")
-        colours = self.colours(name.text, wanted)
+        colours = colours_of(name.text, wanted, self.scheme)
         if colours is None:
             raise name.wrong(
                 f"`{name.text}` is no {word.text}: it is named by {wanted} different colours of "
-                f"{' '.join(self.scheme.letters)} that meet on the cube, as {self.sample(wanted)}"
+                f"{' '.join(letters)} that meet on the cube, as {example}"
             )
-        base = self.whole_class(word._replace(text=_BY_COLOUR[word.text]))
+        base = self.whole_class(word._replace(text=BY_COLOUR[word.text]))
         return replace(base, text=text, end=name.end, kind=word.text, colours=colours)
-
-    def colours(self, letters: str, wanted: int) -> tuple[int, ...] | None:
-        """The colour numbers of some letters, if there are so many and they meet in a piece."""
-        if len(letters) != wanted or any(letter not in self.scheme.letters for letter in letters):
-            return None
-        numbers = tuple(self.scheme.letters.index(letter) for letter in letters)
-        return numbers if looks_like_address("".join(FACES[i] for i in numbers)) else None
-
-    def sample(self, wanted: int) -> str:
-        letters = self.scheme.letters
-        return (
-            f"`{letters[0]}{letters[1]}`"
-            if wanted == 2
-            else f"`{letters[0]}{letters[2]}{letters[3]}`"
-        )
-
-    def hint(self, word: _Word) -> str:
-        """What a word that is no place was probably meant to be."""
-        text = word.text
-        if text in _MEANT:
-            return f"; the class is called `{_MEANT[text]}`"
-        for length, name in ((2, "edge"), (3, "corner")):
-            if self.colours(text, length) is not None:
-                return f"; a piece by its colours is `{name} {text}`"
-        if re.fullmatch("[ULFRBD]", text):
-            return f"; its stickers are `face {text}`, all its pieces `layer {text}`"
-        if text in self.scheme.names:
-            face = FACES[self.scheme.names.index(text)]
-            of_side = f"`face {face}` or `centres {face}`"
-            return f"; a side is named by its letter, as {of_side}; {text} lies there when solved"
-        if text in ("side", "slice"):
-            return "; a side's stickers are `face U`, the pieces of one layer `layer 2R`"
-        if pieces_meant := self.pieces_meant(text):
-            return f"; did you mean {' or '.join(f'`{one}`' for one in pieces_meant)}?"
-        if re.fullmatch(r"\d+[ULFRBD]|[MES]", text):
-            return f"; the pieces of a layer are `layer {text}`"
-        near = meant(text, (*CLASSES, "layer", "face", *_BY_COLOUR), 0.7)
-        return f"; did you mean `{near}`?" if near else ""
-
-    def pieces_meant(self, text: str) -> list[str]:
-        """The pieces of an edge that two sides and a layer may name, out of order or half said."""
-        half = _HALF_SAID.fullmatch(text)
-        astray = _OUT_OF_ORDER.fullmatch(text)
-        if half:
-            offers = [f"{text}{face}" for face in FACES]
-        elif astray:
-            offers = [f"{astray['before']}{astray['after']}{astray['layer']}"]
-        else:
-            return []
-        return [one for one in offers if self.is_address(one)]
-
-    def is_address(self, text: str) -> bool:
-        try:
-            read_address(text, self.n)
-        except Wrong:
-            return False
-        return True

@@ -20,8 +20,8 @@ from sitegen.block.claims.table import CLAIMS, PREFIXES
 from sitegen.block.facts import FACTS
 from sitegen.block.keys import FOLDS, KEYS, MOST_MARKS, SHOWN
 from sitegen.commands.main import COMMANDS
+from sitegen.cube.classes import CLASSES
 from sitegen.cube.geometry import LARGEST, SMALLEST
-from sitegen.cube.places import CLASSES
 from sitegen.cube.possible import REASONS
 from sitegen.cube.scheme import DEFAULT, FACES
 from sitegen.leaf import MOST_DRAWN, MOST_PAGE_TURNS

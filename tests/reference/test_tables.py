@@ -19,7 +19,7 @@ from sitegen.block.claims.table import CLAIMS, PREFIXES
 from sitegen.block.facts import FACTS
 from sitegen.block.fence import read_fence
 from sitegen.block.keys import FOLDS, KEYS, SHOWN
-from sitegen.cube.places import CLASSES
+from sitegen.cube.classes import CLASSES
 from sitegen.cube.possible import REASONS
 from sitegen.make import make
 from sitegen.notation.count import METRICS

@@ -12,9 +12,9 @@ from sitegen.block.claims.claim import (
     bad_check,
     is_number,
 )
+from sitegen.cube.classes import read_wings
 from sitegen.cube.measure import EDGES, complete_edges, edge_name
 from sitegen.cube.pieces import ORDER, Piece, pieces
-from sitegen.cube.places import read_wings
 from sitegen.cube.possible import can_finish, stage_hint
 from sitegen.told import Plain
 from sitegen.wording import some_of

@@ -111,12 +111,11 @@ class PairedEdges(Claim, frozen=True):
                 else frozenset(place.faces) in complete
             )
         ]
-        text = some_of(wrong, between=" ")
         return Verdict(
             not wrong,
             lambda: (
-                f"{text} {_are(wrong)} not paired; of all {len(EDGES)} edges, "
-                f"{len(complete)} {_are(complete)}"
+                f"{some_of(wrong, between=' ')} {_are(wrong)} not paired; of all {len(EDGES)} "
+                f"edges, {len(complete)} {_are(complete)}"
             ),
         )
 
@@ -164,11 +163,12 @@ class Joined(Claim, frozen=True):
             for piece in self.pieces
         ]
         one, other = shown[0]
-        pairs = ", ".join(f"{names[a]}-{names[b]}" for a, b in shown)
-        return Verdict(
-            one != other and len({*shown}) == 1,
-            lambda: f"on {first} and {second} they show {pairs}",
-        )
+
+        def found() -> str:
+            pairs = ", ".join(f"{names[a]}-{names[b]}" for a, b in shown)
+            return f"on {first} and {second} they show {pairs}"
+
+        return Verdict(one != other and len({*shown}) == 1, found)
 
 
 class StagePossible(Claim, frozen=True):

@@ -48,11 +48,13 @@ class Alike(Claim, frozen=True):
         if -1 in stickers:
             return not_there(self.places[stickers.index(-1)], moment.now)
         colours = [moment.now.colours[s] for s in stickers]
-        shown = ", ".join(
-            f"`{place.text}` shows {moment.scheme.names[colour]}"
-            for place, colour in zip(self.places, colours, strict=True)
-        )
-        return Verdict((len(set(colours)) == 1) == self.same, lambda: shown)
+
+        def found() -> str:
+            names = moment.scheme.names
+            pairs = zip(self.places, colours, strict=True)
+            return ", ".join(f"`{place.text}` shows {names[colour]}" for place, colour in pairs)
+
+        return Verdict((len(set(colours)) == 1) == self.same, found)
 
 
 class Kept(Claim, frozen=True):

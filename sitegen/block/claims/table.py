@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.block.claims import edges, motion, parity, solved, stickers
+from sitegen.block.claims import edges, motion, moves, parity, solved, stickers
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -131,18 +131,18 @@ CLAIMS: Final = (
     ),
     _row(
         r"turns\s+(?P<count>\S+)(?:\s+(?P<metric>\S+))?",
-        motion.read_turns,
+        moves.read_turns,
         Form("turns NUMBER METRIC", "the moves are that long; without a metric, in the site's"),
     ),
     _row(
         r"order\s+(?P<count>\S+)",
-        motion.read_order,
+        moves.read_order,
         Form("order NUMBER", "repeated that often from solved, and no less, the moves bring back "
              "the solved picture, as it stood"),
     ),
     _row(
         r"same\s+as(?P<moves>\s.*)",
-        motion.read_same_as,
+        moves.read_same_as,
         Form("same as MOVES", "these other moves, from the same position, end in the same picture"),
     ),
     _row(

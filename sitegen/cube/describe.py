@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from sitegen.cube.address import layer_name, write_sticker
+from sitegen.cube.classes import KINDS
 from sitegen.cube.geometry import AXIS, geometry
 from sitegen.cube.measure import (
     EDGES,
@@ -164,15 +165,12 @@ def _layers_without(n: int, stickers: Iterable[int]) -> Iterator[str]:
 def _classes(n: int) -> Iterator[tuple[str, tuple[Piece, ...]]]:
     """The classes of an n-cube and their pieces; on a 3x3, where they are the same, no middles."""
     cube_pieces = pieces(n)
-    yield "corners", cube_pieces.of_kind("corner")
-    if n > 2:
-        yield "edges", cube_pieces.of_kind("middle", "wing")
-    if n % 2 and n > 3:
-        yield "middles", cube_pieces.of_kind("middle")
-    for layer in cube_pieces.wing_layers:
-        yield f"wings {layer}", cube_pieces.of_kind("wing", layer=layer)
-    if n > 2:
-        yield "centres", cube_pieces.of_kind("centre")
+    for name, kinds in KINDS.items():
+        if name == "wings":
+            for layer in cube_pieces.wing_layers:
+                yield f"wings {layer}", cube_pieces.of_kind("wing", layer=layer)
+        elif (members := cube_pieces.of_kind(*kinds)) and (name, n) != ("middles", 3):
+            yield name, members
 
 
 def _orbits(motion: Motion) -> Iterator[Moved]:

@@ -17,14 +17,6 @@ def _obtm(turn: Turn, n: int) -> int:
     return 1 if turn.is_outer(n) else 2
 
 
-def _qtm(turn: Turn, n: int) -> int:
-    return _obtm(turn, n) * (2 if turn.quarters == 2 else 1)
-
-
-def _stm(turn: Turn, n: int) -> int:
-    return 0 if turn.is_rotation(n) else 1
-
-
 class Metric(NamedTuple):
     """A way to count turns: the length of one turn on n layers, and what it counts in words."""
 
@@ -46,12 +38,12 @@ METRICS: Final = {
         "counts 1; so does an inner layer, by our own rule",
     ),
     "STM": Metric(
-        _stm,
+        lambda turn, n: 0 if turn.is_rotation(n) else 1,
         meaning="slice turn metric, common practice: one layer, or one block of layers side by "
         "side, turned by any angle counts 1, a rotation 0",
     ),
     "QTM": Metric(
-        _qtm,
+        lambda turn, n: _obtm(turn, n) * (2 if turn.quarters == 2 else 1),
         meaning="quarter turn metric, common practice: as OBTM, a half turn counted twice",
     ),
 }

@@ -68,7 +68,7 @@ class Replay(Struct, frozen=True, dict=True):
         return Moment(self.before, now, motion, steps, text, self.block.scheme)
 
 
-def resolve(given: Given, n: int, elsewhere: Position | None) -> Position | None:
+def _resolve(given: Given, n: int, elsewhere: Position | None) -> Position | None:
     """The position that a `from` or a `to` names.
 
     Args:
@@ -99,12 +99,12 @@ def replay(block: Block, start: Position | None, goal: Position | None) -> Repla
         None where a position it leans on is not known.
     """
     motion = Motion.of(block.n, (step.turn for step in block.steps))
-    target = resolve(block.goal, block.n, goal) if block.goal else None
+    target = _resolve(block.goal, block.n, goal) if block.goal else None
     if block.starts_from_goal:
         if target is None:
             return None
         return Replay(block, target.after(motion.inverse()), target, motion, target)
-    before = resolve(block.start, block.n, start) if block.start else Position.solved(block.n)
+    before = _resolve(block.start, block.n, start) if block.start else Position.solved(block.n)
     if before is None:
         return None
     return Replay(block, before, before.after(motion), motion, target)

@@ -15,14 +15,16 @@ if TYPE_CHECKING:
 
     from sitegen.cube.textnet import Net
 
-_WAYS: Final[dict[str, Callable[[int, int, int], tuple[int, int]]]] = {
+    _Way = Callable[[int, int, int], tuple[int, int]]
+
+_WAYS: Final[dict[str, _Way]] = {
     "with left and right exchanged": lambda n, row, column: (row, n - 1 - column),
     "with top and bottom exchanged": lambda n, row, column: (n - 1 - row, column),
     "turned upside down": lambda n, row, column: (n - 1 - row, n - 1 - column),
 }
 """How a face may be drawn, and where each of its cells belongs then."""
 
-_SEEN: Final = {
+_STANDS: Final = {
     "U": "with its bottom row at F",
     "D": "with its top row at F",
     "B": "with its left column at R",
@@ -41,27 +43,21 @@ def seen_otherwise(net: Net, position: Position) -> str:
     for cell in net.stated:
         face, place = divmod(cell.sticker, n * n)
         drawn.setdefault(face, {})[place] = cell.colour
-
-    def shown(face: int, row: int, column: int) -> int:
-        return position.colours[(face * n + row) * n + column]
-
     wrong = [
         face
         for face, cells in drawn.items()
-        if any(shown(face, *divmod(at, n)) != colour for at, colour in cells.items())
+        if not cells.items() <= dict(enumerate(position.face(face))).items()
     ]
     if len(wrong) != 1 or len(drawn[wrong[0]]) < n * n:
         return ""
     (face,) = wrong
     letter = FACES[face]
     beside = (cells for one, cells in drawn.items() if FACES[one] not in (letter, OPPOSITE[letter]))
-    if all(len({*cells.values()}) == 1 for cells in beside if cells):
+    if all(len({*cells.values()}) == 1 for cells in beside):
         return ""
-    for how, way in _WAYS.items():
-        cells = drawn[face].items()
-        if all(shown(face, *way(n, *divmod(at, n))) == colour for at, colour in cells):
-            return f"; {_drawn(face, how)}"
-    return ""
+    cells = bytes(drawn[face][at] for at in range(n * n))
+    ways = (how for how, way in _WAYS.items() if _seen(position, face, way) == cells)
+    return next((f"; {_drawn(face, how)}" for how in ways), "")
 
 
 def possible_otherwise(position: Position) -> str:
@@ -70,16 +66,21 @@ def possible_otherwise(position: Position) -> str:
     size = n * n
     found = []
     for face, (how, way) in product(range(6), _WAYS.items()):
-        shown = position.face(face)
-        places = (way(n, *divmod(at, n)) for at in range(size))
-        turned = bytes(shown[row * n + column] for row, column in places)
+        turned = _seen(position, face, way)
         colours = position.colours[: face * size] + turned + position.colours[(face + 1) * size :]
-        if turned != shown and is_possible(Position.showing(n, colours)):
+        if colours != position.colours and is_possible(Position.showing(n, colours)):
             found.append(_drawn(face, how))
     return found[0] if len(found) == 1 else ""
 
 
+def _seen(position: Position, face: int, way: _Way) -> bytes:
+    """The colours of a face, cell by cell as it is drawn in some way."""
+    n, shown = position.n, position.face(face)
+    places = (way(n, *divmod(at, n)) for at in range(n * n))
+    return bytes(shown[row * n + column] for row, column in places)
+
+
 def _drawn(face: int, how: str) -> str:
     letter = FACES[face]
-    seen = _SEEN.get(letter, "with U above it")
+    seen = _STANDS.get(letter, "with U above it")
     return f"the face {letter} is drawn {how}: it is seen from outside, {seen}"

@@ -15,6 +15,7 @@ from sitegen.cube.geometry import LARGEST, SMALLEST
 from sitegen.cube.scheme import DEFAULT, FACES, Scheme
 from sitegen.in_xml import in_no_page
 from sitegen.notation.count import METRICS
+from sitegen.notation.read import read_moves
 from sitegen.notation.setting import MOST_TURNS, Lowercase, Sequences
 from sitegen.pages.files import SETTINGS_FILE
 from sitegen.pages.sequences import MOST_SEQUENCES, TOO_MANY, sequence_problems, wrong_in_name
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
 
     from sitegen.pages.toml import TomlPlace
+    from sitegen.problem import Wrong
 
 DEFAULT_METRIC: Final = "STM"
 
@@ -244,6 +246,23 @@ class _Reader:
         elif (near := meant(key, SETTINGS)) and near not in self.toml.table:
             self.unread.setdefault(near, line)
 
+    def unknown(self, known: Collection[str], *path: str | int) -> None:
+        """Complain of a key that is none of those known where it stands."""
+        key = str(path[-1])
+        if key in SETTINGS and not meant(key, known):
+            self.misplaced(*path)
+        else:
+            hint = meant_or_known(key, known, "settings here are", most=len(known))
+            self.wrong(f"no setting is called `{key}`; {hint}", *path)
+
+    def misplaced(self, *path: str | int) -> None:
+        """Complain of a setting of the whole site that stands in a table."""
+        key = str(path[-1])
+        where = "it stands above the first line that begins with a bracket"
+        self.wrong(f"`{key}` is a setting of the whole site, and none in here; {where}", *path)
+        if key not in self.toml.table:
+            self.unread.setdefault(key, self.toml.place(*path)[0])
+
     def lose_slipped(self) -> None:
         """Remember the keys that lines name and that nothing could be read of, or not all."""
         slipped = self.toml.slipped
@@ -298,7 +317,7 @@ class _Reader:
 
     def fits(self, key: str, value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
         if key not in SETTINGS:
-            self.wrong(_unknown(key, SETTINGS), key)
+            self.unknown(SETTINGS, key)
             return False
         setting = SETTINGS[key]
         if not setting.fits(value):
@@ -315,7 +334,7 @@ class _Reader:
         kept = {}
         for key, value in table.items():
             if key not in LIMITS:
-                self.wrong(_unknown(key, LIMITS), "limits", key)
+                self.unknown(LIMITS, "limits", key)
                 continue
             low, high = LIMITS[key]
             if not _is_number(value) or not low <= value <= high:
@@ -351,7 +370,7 @@ class _Reader:
 
     def fits_colour(self, face: str, key: str, value: Any) -> bool:  # noqa: ANN401 - as above
         if key not in COLOUR_KEYS:
-            self.wrong(_unknown(key, COLOUR_KEYS), "colours", face, key)
+            self.unknown(COLOUR_KEYS, "colours", face, key)
             return False
         if COLOUR_KEYS[key].fits(value):
             return True
@@ -365,7 +384,9 @@ class _Reader:
     def sequences(self, table: dict[str, Any], lowercase: Lowercase, n: int) -> Sequences:
         texts: dict[str, str] = {}
         for name, moves in table.items():
-            if not isinstance(moves, str):
+            if name in SETTINGS and SETTINGS[name].fits(moves) and not _are_moves(moves):
+                self.misplaced("sequences", name)
+            elif not isinstance(moves, str):
                 self.wrong(
                     f"the sequence `{name}` must be a text of moves, in quotes", "sequences", name
                 )
@@ -395,7 +416,7 @@ class _Reader:
         path: tuple[str | int, ...] = ("courses", number)
         for key in table:
             if key not in COURSE_KEYS:
-                self.wrong(_unknown(key, COURSE_KEYS), *path, key)
+                self.unknown(COURSE_KEYS, *path, key)
         texts = {}
         for key in ("title", "summary"):
             value = table.get(key, "")
@@ -427,6 +448,9 @@ class _Reader:
         return (*places, *[key] * (number - len(places)))
 
 
-def _unknown(key: str, known: Collection[str]) -> str:
-    hint = meant_or_known(key, known, "settings here are", most=len(known))
-    return f"no setting is called `{key}`; {hint}"
+def _are_moves(value: Any) -> bool:  # noqa: ANN401 - whatever TOML can hold
+    """Whether a value can be read as moves, the names in them aside."""
+    faults: list[Wrong] = []
+    if isinstance(value, str):
+        read_moves(value, faults)
+    return isinstance(value, str) and not faults

@@ -53,6 +53,11 @@ _HEADING: Final = re.compile(r"^#{1,6}[ \t]+(.*)", re.MULTILINE)
 _IN_NO_VALUE: Final = re.compile(r"^(?=\S)(?![A-Za-z-]+:).*\[\^.*", re.MULTILINE)
 _NOTE: Final = re.compile(r"\[\^[^\[\]\s]+\]")
 
+_SPACED: Final = re.compile(
+    r"""(?<!\\)\]\(([^\s()<>"'\\]+(?: [^\s()<>"'\\]+)+\.[A-Za-z0-9]{2,5}(?:#[^\s()<>"'\\]*)?)\)"""
+)
+"""The end of what would be a link to a file, or a picture, if there were no spaces in its name."""
+
 _KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
 
 
@@ -222,6 +227,24 @@ def headings_lost_in(block: str) -> list[str]:
 def footnotes_lost_in(block: str) -> list[str]:
     """The footnotes called or defined below a block that it took in."""
     return _NOTE.findall("\n".join(_IN_NO_VALUE.findall(block)))
+
+
+def spaced_addresses(children: Sequence[Token], region: Region) -> Iterator[Problem]:
+    """Links and pictures that are none, for there are spaces in the names of their files.
+
+    Args:
+        children: what stands in a paragraph.
+        region: where it stands.
+    """
+    texts = (child.content for child in children if child.type == "text")
+    printed = {found[0] for text in texts for found in _SPACED.finditer(text)}
+    for found in _SPACED.finditer(region.source.text, region.start, region.end):
+        if found[0] in printed and not region.in_code(found.start()):
+            message = (
+                "this is printed as it stands, for a space ends the address of a link or a "
+                f"picture; write `%20` for each: `{found[1].replace(' ', '%20')}`"
+            )
+            yield Problem.at(region.source, Wrong("link", message, *found.span(1)))
 
 
 def calls_amiss(

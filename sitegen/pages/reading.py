@@ -24,6 +24,7 @@ from sitegen.pages.lost import (
     headings_lost_in,
     rest_of_box,
     rest_of_fence,
+    spaced_addresses,
     unprinted_note,
 )
 from sitegen.pages.markdown import (
@@ -183,6 +184,8 @@ class _Taken(Struct):
                 region = Region(source, begin, end, definitions)
                 if "[^" in token.content:
                     self.problems += calls_amiss(token.children, region, self.in_unclosed)
+                if "](" in token.content:
+                    self.problems += spaced_addresses(token.children, region)
                 self.inline(token.children, region)
             else:
                 self.as_it_stands(token, source, definitions)

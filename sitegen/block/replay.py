@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING
+from itertools import islice
+from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
 
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
 
     from sitegen.block.model import Block, Given
     from sitegen.notation.spell import Step
+
+MOST_KEPT: Final = 1 << 24
+"""Bytes, about, of all that is kept of how a block's moves go: a motion takes one a sticker."""
 
 
 class Replay(Struct, frozen=True, dict=True):
@@ -42,26 +46,39 @@ class Replay(Struct, frozen=True, dict=True):
 
     def positions(self) -> Iterator[Position]:
         """The position before the moves, and the one after each of their phrases."""
-        return (self.before.after(motion) for _, motion in self._phrases)
+        return (self.before.after(motion) for _, motion in self._reached(0, *self._nothing_yet))
 
     def moment(self, line: int | None) -> Moment:
         """The moment after so many phrases of the moves; None for the end."""
-        moves = self.block.moves
-        if line is None or moves is None or line == len(moves.phrases):
+        if line is None or line == len(self._phrases):
             return self.end
-        count, motion = self._phrases[line]
+        every, kept = self._kept
+        nearest, further = divmod(line, every)
+        reached = self._reached(nearest * every, *kept[nearest])
+        count, motion = next(islice(reached, further, None))
         return self._moment(self.block.steps[:count], motion, self.before.after(motion))
 
-    @cached_property
-    def _phrases(self) -> list[tuple[int, Motion]]:
-        """How many turns come before each phrase, and what they do: claims may ask for each."""
-        count, motion = 0, Motion.of(self.block.n, ())
-        reached = [(count, motion)]
-        for phrase in self.block.moves.by_phrase if self.block.moves else ():
+    @property
+    def _phrases(self) -> tuple[tuple[Step, ...], ...]:
+        return self.block.moves.by_phrase if self.block.moves else ()
+
+    @property
+    def _nothing_yet(self) -> tuple[int, Motion]:
+        return 0, Motion.of(self.block.n, ())
+
+    def _reached(self, line: int, count: int, motion: Motion) -> Iterator[tuple[int, Motion]]:
+        """How many turns come before a phrase, and before each one after it, and what they do."""
+        yield count, motion
+        for phrase in self._phrases[line:]:
             count += len(phrase)
             motion = motion.then(Motion.of(self.block.n, (step.turn for step in phrase)))
-            reached.append((count, motion))
-        return reached
+            yield count, motion
+
+    @cached_property
+    def _kept(self) -> tuple[int, list[tuple[int, Motion]]]:
+        """What is reached at every so many phrases, as `_reached` tells it: claims ask again."""
+        every = 1 + len(self._phrases) * 6 * self.block.n**2 // MOST_KEPT
+        return every, [*islice(self._reached(0, *self._nothing_yet), 0, None, every)]
 
     def _moment(self, steps: tuple[Step, ...], motion: Motion, now: Position) -> Moment:
         text = self.block.moves.source.text if self.block.moves else ""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from sitegen.block import replay
 from sitegen.block.model import Context
 from sitegen.cube import geometry
 from sitegen.cube.scheme import DEFAULT
@@ -77,6 +78,23 @@ def test_a_short_block_below_long_ones_is_judged(tmp_path: Path) -> None:
     (tmp_path / "page.md").write_text("# T\n\n" + long * 6 + short, "utf-8")
     made = make(tmp_path, lambda _done, _total: None)
     assert "check-failed" in {problem.rule for problem in made.problems if problem.block == "last"}
+
+
+@pytest.mark.parametrize("kept", [1, 300, replay.MOST_KEPT])
+def test_moments_of_moves_whose_positions_are_not_all_kept(
+    kept: int, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """`R U` has order 105, so of lines of one turn each, 210 lead back to where they begin."""
+    monkeypatch.setattr(replay, "MOST_KEPT", kept)
+    lines = "\n".join(["  R", "  U"] * 150)
+    others = "\n".join(f"  not after line {at} solved" for at in (1, 2, 7, 104, 209, 211, 299))
+    block = f"```moves\nmoves:\n{lines}\ncheck:\n  after line 210 solved\n{others}\n```\n"
+    (tmp_path / "page.md").write_text(f"# T\n\n{block}", "utf-8")
+    made = make(tmp_path, lambda _done, _total: None)
+    assert not made.problems
+    (done,) = made.replays.values()
+    moments = [done.moment(line).now for line in (*range(300), None)]
+    assert moments == [*done.positions()]
 
 
 def test_named_sequences() -> None:

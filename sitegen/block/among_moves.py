@@ -1,4 +1,4 @@
-"""What stands among moves and is none: the rows of a net, and text below a block not closed."""
+"""What stands among moves, or claims, and is none: a net, text below a block not closed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
 FEWEST_WORDS: Final = 3
 """How many words in small letters make a line prose: our own guess."""
@@ -35,61 +35,95 @@ _TEXT: Final = (
 )
 
 
+_CLAIM: Final = "this is a claim, and no moves; claims stand below `check:`"
+
+
 class _Part(NamedTuple):
-    """Lines that are no moves: what is told, of which line, and the numbers of all of them."""
+    """Lines that are not what they stand among: what is told, of which, and all their numbers."""
 
     message: str
     line: re.Match[str]
     numbers: range
 
 
-def told_once(text: str, faults: Sequence[Wrong], letters: str) -> list[Wrong]:
+class _Lines:
+    """The lines of a value that are not blank, and in which of them something is wrong."""
+
+    def __init__(self, text: str, faults: Sequence[Wrong]) -> None:
+        self.text = text
+        self.faults = faults
+        self.all = [*_FILLED.finditer(text)]
+        ends = [line.end() for line in self.all]
+        self.places = [bisect_right(ends, fault.start) for fault in faults]
+        self.wrong = {*self.places}
+
+    def told(self, parts: Sequence[_Part], rule: str) -> list[Wrong]:
+        """The faults, in order, those in parts as one each."""
+        in_parts = {number for part in parts for number in part.numbers}
+        told = [one for one, at in zip(self.faults, self.places, strict=True) if at not in in_parts]
+        told += [Wrong(rule, part.message, *part.line.span()) for part in parts]
+        return sorted(told, key=lambda fault: fault.start)
+
+
+def moves_told_once(
+    text: str, faults: Sequence[Wrong], letters: str, is_claim: Callable[[str], bool]
+) -> list[Wrong]:
     """The faults of moves, in order; those in lines that are plainly none, as one.
 
     Args:
         text: the moves.
-        faults: what is wrong with them, in order.
+        faults: what is wrong with them.
+        letters: of the colours.
+        is_claim: whether a line is a claim.
+    """
+    lines = _Lines(text, faults)
+    parts = [*_nets(lines, letters), *_prose(lines)]
+    in_parts = {number for part in parts for number in part.numbers}
+    for number in lines.wrong - in_parts:
+        line = lines.all[number]
+        if is_claim(line[0].rstrip()):
+            parts.append(_Part(_CLAIM, line, range(number, number + 1)))
+    return lines.told(parts, "notation")
+
+
+def claims_told_once(text: str, faults: Sequence[Wrong], letters: str) -> list[Wrong]:
+    """The faults of claims, in order; those in the rows of a net, as one.
+
+    Args:
+        text: the claims.
+        faults: what is wrong with them.
         letters: of the colours.
     """
-    lines = [*_FILLED.finditer(text)]
-    ends = [line.end() for line in lines]
-    places = [bisect_right(ends, fault.start) for fault in faults]
-    wrong = set(places)
-    parts = [*_nets(lines, wrong, letters), *_prose(text, lines, wrong)]
-    if not parts:
-        return [*faults]
-    in_parts = {number for part in parts for number in part.numbers}
-    told = [fault for fault, at in zip(faults, places, strict=True) if at not in in_parts]
-    told += [Wrong("notation", part.message, *part.line.span()) for part in parts]
-    return sorted(told, key=lambda fault: fault.start)
+    lines = _Lines(text, faults)
+    return lines.told([*_nets(lines, letters)], "bad-check")
 
 
-def _nets(lines: Sequence[re.Match[str]], wrong: Container[int], letters: str) -> Iterator[_Part]:
-    """The nets among some lines, of which those are given that something is wrong with."""
+def _nets(lines: _Lines, letters: str) -> Iterator[_Part]:
+    """The nets among some lines."""
 
     def is_row(numbered: tuple[int, re.Match[str]]) -> bool:
         row = FACE_ROW.sub("", numbered[1][0])
         return {*row} <= {*letters, ".", " ", "\t"}
 
-    for is_net, run in groupby(enumerate(lines), key=is_row):
+    for is_net, run in groupby(enumerate(lines.all), key=is_row):
         rows = [one for one in run if is_net]
-        like = [one for one in rows if one[0] in wrong or _SIDE_BY_SIDE.search(one[1][0])]
-        if len(like) > 1 and any(number in wrong for number, _ in rows):
+        like = [one for one in rows if one[0] in lines.wrong or _SIDE_BY_SIDE.search(one[1][0])]
+        if len(like) > 1 and any(number in lines.wrong for number, _ in rows):
             first, row = like[0]
             yield _Part(_NET, row, range(first, rows[-1][0] + 1))
 
 
-def _prose(text: str, lines: Sequence[re.Match[str]], wrong: Container[int]) -> Iterator[_Part]:
-    """Text below the moves, apart from them, up to their end."""
-    first = len(lines)
-    for number, line in reversed([*enumerate(lines)]):
-        if number not in wrong and not _COMMENT.match(line[0]):
+def _prose(lines: _Lines) -> Iterator[_Part]:
+    """Text below moves, apart from them, up to their end."""
+    first = last = len(lines.all)
+    for number, line in reversed([*enumerate(lines.all)]):
+        if number not in lines.wrong and not _COMMENT.match(line[0]):
             break
-        begins = text.rfind("\n", 0, line.start()) + 1
-        if is_blank_above(text, begins) and is_prose(_COMMENT.sub("", line[0])):
+        begins = lines.text.rfind("\n", 0, line.start()) + 1
+        if is_blank_above(lines.text, begins) and is_prose(_COMMENT.sub("", line[0])):
             first = number
-    if first < len(lines):
-        yield _Part(_TEXT, lines[first], range(first, len(lines)))
+    if first < last:
+        yield _Part(_TEXT, lines.all[first], range(first, last))
 
 
 def is_blank_above(text: str, start: int) -> bool:

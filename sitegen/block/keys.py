@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, field
 
-from sitegen.block.among_moves import told_once
+from sitegen.block.among_moves import claims_told_once, moves_told_once
 from sitegen.block.claims.claim import Reader
-from sitegen.block.claims.lines import read_claims
+from sitegen.block.claims.lines import read_claims, reads_as_claim
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.classes import CLASSES
 from sitegen.cube.places import read_places
@@ -139,7 +140,8 @@ def _moves(reading: Reading) -> Spelt:
     spelt = read_spelt(reading)
     if reading.faults:
         letters = reading.context.scheme.letters
-        reading.faults[:] = told_once(reading.source.text, reading.faults, letters)
+        is_claim = partial(reads_as_claim, _claim_reader(reading), "")
+        reading.faults[:] = moves_told_once(reading.source.text, reading.faults, letters, is_claim)
     return spelt
 
 
@@ -271,11 +273,19 @@ def _net(reading: Reading) -> Drawn | None:
 
 
 def _check(reading: Reading) -> tuple[Stated, ...]:
+    text = reading.source.text
+    claims = read_claims(text, reading.phrases, _claim_reader(reading))
+    if reading.faults:
+        letters = reading.context.scheme.letters
+        reading.faults[:] = claims_told_once(text, reading.faults, letters)
+    return claims
+
+
+def _claim_reader(reading: Reading) -> Reader:
     context = reading.context
     setting = context.setting(reading.n)
     metric = "" if "metric" in context.unread else context.metric
-    reader = Reader(reading.n, context.scheme, setting, metric, reading.faults, reading.spacings)
-    return read_claims(reading.source.text, reading.phrases, reader)
+    return Reader(reading.n, context.scheme, setting, metric, reading.faults, reading.spacings)
 
 
 def _impossible(reading: Reading) -> str:

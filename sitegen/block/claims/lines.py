@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Final
 from sitegen.block.claims.claim import Stated, bad_check, is_number
 from sitegen.block.claims.other_words import GOES_TO, reworded
 from sitegen.block.claims.table import CLAIMS
+from sitegen.cube.address import looks_like_address
+from sitegen.notation.read import read_moves
 from sitegen.problem import Wrong
 from sitegen.wording import meant
 
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
 MOST_CLAIMS: Final = 500
 """How many claims a block may state."""
 
+_COMMENT: Final = re.compile(r"//|\s#\s")
 _PREFIX: Final = re.compile(r"\s*(?:(not)|(at\s+first)|after\s+line\s+(\S*[^\s:,]))(?:\s+|$)")
 
 _MARKS: Final = re.compile(r"(?:[-*+]\s+)+")
@@ -61,7 +64,7 @@ def read_claims(text: str, phrases: int | None, reader: Reader) -> tuple[Stated,
             stated = _read_stated(stripped, start, phrases, reader)
         except Wrong as wrong:
             if wrong.rule == "bad-check":  # the claim is what is pointed at, whatever part is wrong
-                hint = "; comments stand among moves alone" if "//" in stripped else ""
+                hint = "; comments stand among moves alone" if _COMMENT.search(stripped) else ""
                 wrong = Wrong("bad-check", wrong.message + hint, 0, len(stripped))
             faults.append(wrong.moved(start))
             continue
@@ -147,7 +150,7 @@ def _read_claim(line: str, reader: Reader, before: str) -> Claim:
         Wrong: with its place in the line.
     """
     if "center" in line and (ours := _with_centres(line)) != line:
-        is_claim = partial(_is_claim, reader, before)
+        is_claim = partial(reads_as_claim, reader, before)
         if offer := ours if is_claim(ours) else reworded(ours, is_claim):
             raise bad_check(f"{_CENTRES}; write `{before}{offer}`")
     try:
@@ -167,14 +170,14 @@ def _with_centres(line: str) -> str:
 
 def _instead(line: str, reader: Reader, before: str) -> str:
     """What to write instead of a line that is no claim; "" where that cannot be told."""
-    is_claim = partial(_is_claim, reader, before)
+    is_claim = partial(reads_as_claim, reader, before)
     several = _AND.split(_MARKS.sub("", line))
     if len(several) > 1 and all(map(is_claim, several)):
         claims = ", ".join(f"`{before}{claim}`" for claim in several)
         return f"a line holds one claim; write each on a line of its own: {claims}"
     if offer := reworded(line, is_claim):
         return f"this is no claim; write `{before}{offer}`"
-    if before and (offer := reworded(line, partial(_is_claim, reader, ""))):
+    if before and (offer := reworded(line, partial(reads_as_claim, reader, ""))):
         return f"this is no claim; write `{offer}`, with no moment before it"
     if _EXCEPT.match(line):
         return _NO_EXCEPT
@@ -207,7 +210,8 @@ def _read_form(line: str, reader: Reader) -> Claim | None:
     return next((row.read(match, reader) for row, match in found if match), None)
 
 
-def _is_claim(reader: Reader, before: str, line: str) -> bool:
+def reads_as_claim(reader: Reader, before: str, line: str) -> bool:
+    """Whether a line, with what may stand before it, is a claim."""
     text = before + line
     try:
         rest, _, when = _prefixes(text, None)
@@ -225,12 +229,21 @@ def _no_claim(line: str, reader: Reader, before: str) -> str:
     shapes = [form.shape for row in CLAIMS for form in row.forms]
     starts = dict.fromkeys(word for shape in shapes if (word := shape.split()[0]).islower())
     if first not in starts:
+        if _are_moves(line):
+            return "this is no claim but moves, which stand below `moves:`"
         near = meant(first, starts)
         text = f"{near} {rest}".strip()
-        if near and _is_claim(reader, before, text):
+        if near and reads_as_claim(reader, before, text):
             return f"this is no claim; did you mean `{before}{text}`?"
         listed = ", ".join(f"`{word}`" for word in starts)
         named = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0].isupper())
         return f"this is no claim; claims begin with {listed}, or with what they speak of: {named}"
     listed = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0] == first)
     return f"this is no claim; `{first}` stands in {listed}"
+
+
+def _are_moves(line: str) -> bool:
+    """Whether a line reads as moves, and not as places."""
+    faults: list[Wrong] = []
+    moves = read_moves(line, faults)
+    return bool(moves.phrases) and not faults and not any(map(looks_like_address, line.split()))

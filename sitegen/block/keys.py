@@ -12,7 +12,9 @@ from sitegen.block.among_moves import claims_told_once, moves_told_once
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.lines import read_claims, reads_as_claim
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
+from sitegen.cube.address import looks_like_address
 from sitegen.cube.classes import CLASSES
+from sitegen.cube.place_hints import JOINING
 from sitegen.cube.places import read_places
 from sitegen.cube.possible import REASONS
 from sitegen.cube.size import read_size
@@ -55,6 +57,9 @@ WHOLE: Final = re.compile(
 """A word or a reference, which says all of a position, and the first line below it."""
 
 _WORDS: Final[dict[str, Origin]] = {"solved": Solved(), "last": Reference("", "", at_start=False)}
+_ABOVE: Final = ("above", "previous", "before")
+"""Other words for `last`."""
+
 _FACE_ROW: Final = re.compile(r"^[^\S\n]*[ULFRBD][^\S\n]*:", re.MULTILINE)
 
 
@@ -202,6 +207,10 @@ def _moves_done(reading: Reading, text: str) -> Spelt:
 
 def _perhaps_a_word(text: str) -> str:
     """What to write for a value which is no moves and may name a position; "" if it names none."""
+    if (bare := text.strip(" .,;'\"`")) != text and bare in _WORDS:
+        return f"it is written `{bare}`"
+    if text in _ABOVE:
+        return "where the block above ended is `last`"
     if text == "last start":
         return "`last` is where the block above ended; where it began is `#id start`"
     if word := re.match(r"(solved|last)[^\S\n]", text):
@@ -312,8 +321,17 @@ def _marks_in(reading: Reading, part: str, at: int) -> list[Mark]:
     where, equals, label = part.partition("=")
     faults: list[Wrong] = []
     places = read_places(where, reading.n, reading.context.scheme, faults)
+    if faults and looks_like_address(place := label.strip()):
+        offer = f"{place} = {where.strip()}"
+        message = f"a place stands before `=`, and the word at its ring behind it: `{offer}`"
+        start = at + len(where) - len(where.lstrip())
+        reading.wrong(message, start, at + len(part.rstrip()))
+        return []
     for wrong in faults:
-        is_word = wrong.rule == "bad-value" and not equals and (":" in where or places)
+        is_joining = where[wrong.start : wrong.end] in JOINING
+        may_be_word = wrong.rule == "bad-value" and not equals and not is_joining
+        stands_behind = where[: wrong.start].strip() and places
+        is_word = may_be_word and (":" in where or stands_behind)
         hint = "; the word at a ring stands after `=`: `UF2R = a`" if is_word else ""
         reading.faults.append(wrong.saying(wrong.message + hint).moved(at))
     if faults:

@@ -16,7 +16,24 @@ from sitegen.wording import MOST_NAMED, meant
 if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
 
-_MEANT: Final = {"wing": "wings", "center": "centres", "centre": "centres", "centers": "centres"}
+JOINING: Final = ("and", "or", "&", "+")
+"""What some write between places."""
+
+_SAID: Final = {
+    "wing": "the class is called `wings`",
+    **dict.fromkeys(("center", "centre", "centers"), "the class is called `centres`"),
+    **dict.fromkeys(
+        ("side", "slice"), "a side's stickers are `face U`, the pieces of one layer `layer 2R`"
+    ),
+    **dict.fromkeys(JOINING, "between places stand spaces or commas"),
+    **dict.fromkeys(
+        ("except", "but", "without"),
+        "only the claim `solved except PLACES` leaves places out; elsewhere name those meant",
+    ),
+    **dict.fromkeys(("all", "every", "-", "*", "\u2022"), "take it out"),
+}
+"""What is said of words that are written among places, or for a class, and are none."""
+
 _BLOCK: Final = re.compile(
     r"(?:(?P<first>[0-9]{1,2})-(?P<last>[0-9]{1,2})|(?P<count>[0-9]{0,2}))(?P<face>[UDLRFB])w?"
 )
@@ -58,8 +75,8 @@ def colours_of(letters: str, wanted: int, scheme: Scheme) -> tuple[int, ...] | N
 
 def hint(text: str, n: int, scheme: Scheme) -> str:
     """What a word that is no place was probably meant to be."""
-    if text in _MEANT:
-        return f"; the class is called `{_MEANT[text]}`"
+    if text in _SAID:
+        return f"; {_SAID[text]}"
     for length, name in ((2, "edge"), (3, "corner")):
         if colours_of(text, length, scheme) is not None:
             return f"; a piece by its colours is `{name} {text}`"
@@ -69,8 +86,6 @@ def hint(text: str, n: int, scheme: Scheme) -> str:
         face = FACES[scheme.names.index(text)]
         of_side = f"`face {face}` or `centres {face}`"
         return f"; a side is named by its letter, as {of_side}; {text} lies there when solved"
-    if text in ("side", "slice"):
-        return "; a side's stickers are `face U`, the pieces of one layer `layer 2R`"
     if pieces_meant := _pieces_meant(text, n):
         return f"; did you mean {' or '.join(f'`{one}`' for one in pieces_meant)}?"
     if re.fullmatch(r"\d+[ULFRBD]|[MES]", text):

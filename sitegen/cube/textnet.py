@@ -194,9 +194,11 @@ def _row(
 
 
 def _meant(sign: str, scheme: Scheme) -> str:
-    """The letter of the colour that a small letter, or a sign such as a coloured square, means."""
+    """The letter of the colour that a small letter, a face, or a coloured square, say, means."""
     if sign.upper() in scheme.letters:
         return sign.upper()
+    if sign in FACES:
+        return scheme.letters[FACES.index(sign)]
     words = unicodedata.name(sign, "").lower().split()
     named = zip(scheme.letters, scheme.names, strict=True)
     return next((letter for letter, name in named if name in words), "")

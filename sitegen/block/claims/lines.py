@@ -171,7 +171,7 @@ def _with_centres(line: str) -> str:
 def _instead(line: str, reader: Reader, before: str) -> str:
     """What to write instead of a line that is no claim; "" where that cannot be told."""
     is_claim = partial(reads_as_claim, reader, before)
-    several = _AND.split(_MARKS.sub("", line))
+    several = _AND.split(_MARKS.sub("", line).strip("[]"))
     if len(several) > 1 and all(map(is_claim, several)):
         claims = ", ".join(f"`{before}{claim}`" for claim in several)
         return f"a line holds one claim; write each on a line of its own: {claims}"
@@ -246,4 +246,8 @@ def _are_moves(line: str) -> bool:
     """Whether a line reads as moves, and not as places."""
     faults: list[Wrong] = []
     moves = read_moves(line, faults)
-    return bool(moves.phrases) and not faults and not any(map(looks_like_address, line.split()))
+    return (
+        bool(moves.phrases)
+        and not faults
+        and not any(map(looks_like_address, re.findall(r"\w+", line)))
+    )

@@ -123,6 +123,8 @@ def reworded(line: str, reads: Callable[[str], bool]) -> str:
 
 def _rewordings(line: str) -> Iterator[str]:
     """The line without the marks that lists and other languages put in it, then in other words."""
+    if whole := re.fullmatch(r"[\[(]([a-z0-9].*)[\])]", line):
+        yield whole[1]
     bare = " ".join(re.sub(r"^[-*+] |[.;]$|(?<=\w): ?|= ", " ", line).split())
     word, _, rest = bare.partition(" ")
     small = f"{word.lower()} {rest}".strip(), bare.lower()

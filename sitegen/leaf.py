@@ -161,7 +161,7 @@ def _read_blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Blo
         block, wrong = _within_stickers(block, wrong, room)
         left -= block.length
         room -= stickers_drawn(block)
-        read.append((block, wrong))
+        read.append((block, [*wrong, *one.cut]))
     return read
 
 

@@ -37,12 +37,16 @@ SLOT: Final = re.compile("\0(figure|span|box)([0-9]+)\0")
 
 
 class BlockText(Struct, frozen=True):
-    """A `moves` fence before it is read: its id ("" if none), opening line, and inside."""
+    """A `moves` fence before it is read: its id ("" if none), opening line, and inside.
+
+    And what is told where its lines go on although it has ended.
+    """
 
     number: int
     id: str
     head: Source
     body: Source
+    cut: tuple[Problem, ...] = ()
 
     @property
     def swallowed(self) -> list[str]:

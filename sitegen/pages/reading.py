@@ -69,6 +69,9 @@ _Alike = Counter[tuple[type, str]]
 
 _ID: Final = re.compile(r"[A-Za-z0-9-]+")
 
+_NO_HEADING: Final = re.compile(r"^(#{1,6})(\w.{0,60})$", re.MULTILINE)
+"""A heading but for the space behind its marks."""
+
 _NO_PICTURE: Final = (
     "`{}` leads to a page, which is no picture; without its `!` this is a link to it"
 )
@@ -96,6 +99,8 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     may_have_one = front.title or taken.title or "title" in front.unread
     if not may_have_one and not any(p.rule == "front-matter" for p in problems):
         message = "the page has no title: give it one between `---` lines, or a first heading"
+        if close := _NO_HEADING.search(text):
+            message += f"; a heading has a space behind its marks: `{close[1]} {close[2]}`"
         problems.append(Problem.of_file(file, "front-matter", message))
     return (
         Page(
@@ -282,10 +287,10 @@ class _Taken(Struct):
         row, _ = rows_of(token)
         head = source.part(source.starts[row], source.starts[row + 1] - 1)
         if kind == "moves":
-            self.problems += rest_of_fence(token, source, "unknown-key")
             held = inside(token, source)
             number = len(self.blocks)
-            self.blocks.append(BlockText(number, self.block_id(words, head), head, held))
+            cut = tuple(rest_of_fence(token, source, "unknown-key"))
+            self.blocks.append(BlockText(number, self.block_id(words, head), head, held, cut))
             token.type, token.content = "html_block", slot("figure", number) + "\n"
         elif kind in BOXES:
             self.problems += rest_of_fence(token, source, "bad-value")

@@ -9,6 +9,7 @@ from sitegen.block.facts import FACTS, Unanswered
 from sitegen.pages.page_names import Near, candidates, page_named
 from sitegen.pages.references import look_for_page, no_block
 from sitegen.problem import Wrong
+from sitegen.wording import meant_or_known
 
 if TYPE_CHECKING:
     from collections.abc import Container, Iterator
@@ -100,8 +101,8 @@ def _fact(made: Made, key: BlockKey, asked: FactAsked) -> Value:
         Wrong: `bad-value` for a fact, or words after it, that nobody knows.
     """
     if asked.words[0] not in FACTS:
-        known = ", ".join(f"`{name}`" for name in FACTS)
-        raise Wrong("bad-value", f"`{asked.words[0]}` is no fact of a block; facts are {known}")
+        hint = meant_or_known(asked.words[0], FACTS, "facts are")
+        raise Wrong("bad-value", f"`{asked.words[0]}` is no fact of a block; {hint}")
     question = key, asked.words
     if question not in made.answers:
         made.answers[question] = FACTS[asked.words[0]].answer(made.replays[key], asked.words[1:])

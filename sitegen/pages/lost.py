@@ -176,9 +176,12 @@ def rest_of_box(
         head: the box's first line.
     """
     if inner and inner[-1].type == "fence" and not _is_closed(inner[-1], held):
+        box = f"this `{token.info.split()[0]}`"
         message = (
-            f"this `{token.info.split()[0]}` ends with the marks of the fence that it holds; close "
-            "it above that one, or begin and end it with more marks: four, where that has three"
+            f"the last fence in {box} is not closed; close it above the marks that end the box"
+            if token.markup.startswith(inner[-1].markup) and token.markup != inner[-1].markup
+            else f"{box} ends with the marks of the fence that it holds; close it above that one, "
+            "or begin and end it with more marks: four, where that has three"
         )
         yield Problem.at(head, Wrong("bad-value", message, *head.filled))
 
@@ -274,8 +277,11 @@ def calls_amiss(
                 f"call `{call}` behind the link"
             )
         elif not called.is_defined and not came[call] and call not in in_unclosed:
+            start = region.call(call, 0)
+            begins = region.source.text[max(0, start - 1) : start] in ("", "\n")
+            defines = "it is defined with a colon" if begins else "define it on a line of its own"
             message = (
-                f"no footnote `{call}` is defined; define it on a line of its own, `{call}: ...`, "
+                f"no footnote `{call}` is defined; {defines}, `{call}: ...`, "
                 f"or write `\\{call}` to have it printed as it is"
             )
         if message:
@@ -358,7 +364,8 @@ def _nearly_begun(kind: str, held: str) -> str:
         kind: the word that the fence begins with.
         held: what stands in it.
     """
-    if meant(re.sub(r"[^a-z]", "", kind.lower()), ["moves"], 0.8) and any(
+    letters = re.sub(r"[^a-z]", "", re.sub(r"\b(moves)[\W_].*", r"\1", kind.lower()))
+    if meant(letters, ["moves"], 0.8) and any(
         line.partition(":")[0] in KEYS for line in held.split("\n") if ":" in line
     ):
         return ": a block begins with the word `moves`"

@@ -79,10 +79,11 @@ def moves_told_once(
     lines = _Lines(text, faults)
     parts = [*_nets(lines, letters), *_prose(lines)]
     in_parts = {number for part in parts for number in part.numbers}
-    for number in lines.wrong - in_parts:
-        line = lines.all[number]
-        if is_claim(line[0].rstrip()):
-            parts.append(_Part(_CLAIM, line, range(number, number + 1)))
+    left = sorted(lines.wrong - in_parts)
+    claims = [number for number in left if is_claim(lines.all[number][0].rstrip())]
+    for _, run in groupby(enumerate(claims), key=lambda one: one[1] - one[0]):
+        numbers = [number for _, number in run]
+        parts.append(_Part(_CLAIM, lines.all[numbers[0]], range(numbers[0], numbers[-1] + 1)))
     return lines.told(parts, "notation")
 
 

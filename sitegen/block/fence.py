@@ -85,7 +85,8 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
         stray = True
         strays.setdefault(len(entries) - 1, []).append(start)
         goes_on = text[line.end() : end].rstrip()
-        if entries and (goes_on or is_bare) and not of_a_key:
+        may_go_on = is_bare or (entries and entries[-1].key == "moves")  # a bracket, say
+        if entries and (goes_on or may_go_on) and not of_a_key:
             entries[-1] = entries[-1]._replace(value_end=line.end() + len(goes_on))
     if cut is not None:
         last = entries[-1].start if entries else 0

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, field
 
-from sitegen.block.among_moves import claims_told_once, moves_told_once
+from sitegen.block.among_moves import FEWEST_WORDS, claims_told_once, moves_told_once
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.lines import read_claims, reads_as_claim
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
@@ -141,13 +141,17 @@ def read_spelt(reading: Reading) -> Spelt:
 
 
 def _moves(reading: Reading) -> Spelt:
-    """Read moves; what stands among them and is plainly none is told once, not word by word."""
     spelt = read_spelt(reading)
+    _tell_once(reading)
+    return spelt
+
+
+def _tell_once(reading: Reading) -> None:
+    """Of what stands among moves and is plainly none tell once, not word by word."""
     if reading.faults:
         letters = reading.context.scheme.letters
         is_claim = partial(reads_as_claim, _claim_reader(reading), "")
         reading.faults[:] = moves_told_once(reading.source.text, reading.faults, letters, is_claim)
-    return spelt
 
 
 def _given(reading: Reading) -> Given | None:
@@ -202,6 +206,8 @@ def _moves_done(reading: Reading, text: str) -> Spelt:
         first = reading.faults[0]
         message = f"read as moves: {first.message}; if a net was meant: {net}"
         reading.faults[:] = [first.saying(message)]
+    else:
+        _tell_once(reading)
     return spelt
 
 
@@ -355,16 +361,30 @@ def _marks_in(reading: Reading, part: str, at: int) -> list[Mark]:
 
 
 def _focus(reading: Reading) -> tuple[Place, ...]:
-    return read_places(reading.source.text, reading.n, reading.context.scheme, reading.faults)
+    text, faults = reading.source.text, list[Wrong]()
+    places = read_places(text, reading.n, reading.context.scheme, faults)
+    ring = None  # where several have a word, the first says it for all
+    for wrong in faults:
+        if text[wrong.start : wrong.end] != "=":
+            reading.faults.append(wrong)
+        elif ring is None:
+            message = "`focus` knows places alone; the word at a ring stands in `mark`: `UF2R = a`"
+            ring = wrong.saying(message)
+            reading.faults.append(ring)
+    return places
 
 
 def _show(reading: Reading) -> Show:
     given = set[str]()
-    for found in re.finditer(r"[^\s,]+", reading.source.text):
-        given.add(found[0])
-        if found[0] not in SHOWN:
-            message = _unknown(found[0], SHOWN, "`show` knows")
-            reading.wrong(message, found.start(), found.end())
+    for line in re.finditer(r"\S.*", reading.source.text):
+        words = [*re.compile(r"[^\s,]+").finditer(reading.source.text, *line.span())]
+        given.update(word[0] for word in words)
+        unknown = [word for word in words if word[0] not in SHOWN]
+        if len(unknown) > FEWEST_WORDS and len(unknown) == len(words):  # a line of something else
+            reading.wrong(_unknown(line[0].rstrip(), SHOWN, "`show` knows"), *line.span())
+            continue
+        for word in unknown:
+            reading.wrong(_unknown(word[0], SHOWN, "`show` knows"), *word.span())
     pictures = given & {"before", "after", "steps"}
     styles = given & {*STYLES}
     if "none" in given and pictures:

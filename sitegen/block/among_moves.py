@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.problem import Wrong
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
 FEWEST_WORDS: Final = 3
 """How many words in small letters make a line prose: our own guess."""
@@ -35,7 +35,7 @@ _TEXT: Final = (
 )
 
 
-_CLAIM: Final = "this is a claim, and no moves; claims stand below `check:`"
+_CLAIM: Final = "this is a claim; claims stand below `check:`"
 
 
 class _Part(NamedTuple):
@@ -79,12 +79,22 @@ def moves_told_once(
     lines = _Lines(text, faults)
     parts = [*_nets(lines, letters), *_prose(lines)]
     in_parts = {number for part in parts for number in part.numbers}
-    left = sorted(lines.wrong - in_parts)
-    claims = [number for number in left if is_claim(lines.all[number][0].rstrip())]
-    for _, run in groupby(enumerate(claims), key=lambda one: one[1] - one[0]):
-        numbers = [number for _, number in run]
-        parts.append(_Part(_CLAIM, lines.all[numbers[0]], range(numbers[0], numbers[-1] + 1)))
+    parts += _claims(lines, lines.wrong - in_parts, is_claim)
     return lines.told(parts, "notation")
+
+
+def places_told_once(
+    text: str, faults: Sequence[Wrong], is_claim: Callable[[str], bool]
+) -> list[Wrong]:
+    """The faults of places, in order; those in lines that are claims, as one.
+
+    Args:
+        text: the places.
+        faults: what is wrong with them.
+        is_claim: whether a line is a claim.
+    """
+    lines = _Lines(text, faults)
+    return lines.told([*_claims(lines, lines.wrong, is_claim)], "bad-value")
 
 
 def claims_told_once(text: str, faults: Sequence[Wrong], letters: str) -> list[Wrong]:
@@ -112,6 +122,16 @@ def _nets(lines: _Lines, letters: str) -> Iterator[_Part]:
         if len(like) > 1 and any(number in lines.wrong for number, _ in rows):
             first, row = like[0]
             yield _Part(_NET, row, range(first, rows[-1][0] + 1))
+
+
+def _claims(
+    lines: _Lines, wrong: Iterable[int], is_claim: Callable[[str], bool]
+) -> Iterator[_Part]:
+    """The claims among some lines, those below one another together."""
+    claims = [one for one in sorted(wrong) if is_claim(lines.all[one][0].rstrip())]
+    for _, run in groupby(enumerate(claims), key=lambda one: one[1] - one[0]):
+        numbers = [number for _, number in run]
+        yield _Part(_CLAIM, lines.all[numbers[0]], range(numbers[0], numbers[-1] + 1))
 
 
 def _prose(lines: _Lines) -> Iterator[_Part]:

@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, field
 
-from sitegen.block.among_moves import FEWEST_WORDS, claims_told_once, moves_told_once
+from sitegen.block.among_moves import (
+    FEWEST_WORDS,
+    claims_told_once,
+    moves_told_once,
+    places_told_once,
+)
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.lines import read_claims, reads_as_claim
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
@@ -149,9 +154,13 @@ def _moves(reading: Reading) -> Spelt:
 def _tell_once(reading: Reading) -> None:
     """Of what stands among moves and is plainly none tell once, not word by word."""
     if reading.faults:
-        letters = reading.context.scheme.letters
-        is_claim = partial(reads_as_claim, _claim_reader(reading), "")
-        reading.faults[:] = moves_told_once(reading.source.text, reading.faults, letters, is_claim)
+        text, letters = reading.source.text, reading.context.scheme.letters
+        reading.faults[:] = moves_told_once(text, reading.faults, letters, _is_claim(reading))
+
+
+def _is_claim(reading: Reading) -> Callable[[str], bool]:
+    """What tells whether a line among other values is a claim."""
+    return partial(reads_as_claim, _claim_reader(reading), "")
 
 
 def _given(reading: Reading) -> Given | None:
@@ -319,6 +328,8 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
             message = f"at most {MOST_MARKS} places are ringed in one block"
             reading.wrong(message, found.start(), found.end(), rule="limit")
             break
+    text = reading.source.text
+    reading.faults[:] = places_told_once(text, reading.faults, _is_claim(reading))
     return tuple(marks)
 
 
@@ -371,6 +382,7 @@ def _focus(reading: Reading) -> tuple[Place, ...]:
             message = "`focus` knows places alone; the word at a ring stands in `mark`: `UF2R = a`"
             ring = wrong.saying(message)
             reading.faults.append(ring)
+    reading.faults[:] = places_told_once(text, reading.faults, _is_claim(reading))
     return places
 
 

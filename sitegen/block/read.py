@@ -182,7 +182,7 @@ def _entries(body: Source) -> _Entries:
     if "moves" not in values and faults:
         lost.add("moves")  # which may stand in what could not be read
     goes_on = (WHOLE.match(values[key].text) for key in ("from", "to") if key in values)
-    if "moves" not in values and any(goes_on):
+    if any(goes_on) and ("moves" not in values or not values["moves"].text.strip()):
         lost.add("moves")
     strays = {body.place(start)[0] for entry in entries for start in entry.strays}
     return _Entries(values, faults, lost, strays)

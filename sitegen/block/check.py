@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
 
-from sitegen.block.model import Drawn
+from sitegen.block.model import Drawn, Spelt
 from sitegen.cube.address import write_sticker
 from sitegen.cube.facing import seen_otherwise
 from sitegen.cube.measure import changed
@@ -48,10 +48,22 @@ def check(replay: Replay) -> list[Problem]:
         if is_alone and (other := _other_number(replay, failed[0][0])):
             message = f"{problems[0].message}; where all else is right, it is `{other}`"
             return [replace(problems[0], message=message)]
+    if problems and _may_hold_the_moves(block):
+        message = (
+            f"{problems[0].message}; no moves stand in this block, and `from` goes on over lines: "
+            "is `moves:` missing among them?"
+        )
+        return [replace(problems[0], message=message), *problems[1:]]
     if drawing_is_likelier(block, problems):
         message = f"{problems[0].message}; every claim holds, so the drawing is the likelier slip"
         return [replace(problems[0], message=message)]
     return problems
+
+
+def _may_hold_the_moves(block: Block) -> bool:
+    """Whether a line `moves:` may be missing, so that the moves stand in `from`."""
+    setup = block.start if block.moves is None and "moves" not in block.unread else None
+    return setup is not None and isinstance(setup.origin, Spelt) and len(setup.origin.phrases) > 1
 
 
 def drawing_is_likelier(block: Block, problems: Sequence[Problem]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from typing import TYPE_CHECKING, Final
 
@@ -17,7 +18,7 @@ RESERVED: Final = frozenset(
 """What no file may be called on Windows, whatever follows a dot ("Naming Files, Paths, and
 Namespaces", Microsoft Learn; from memory)."""
 
-NOT_IN_NAMES: Final = '<>:"|?*\\'
+NOT_IN_NAMES: Final = re.compile(r'[<>:"|?*\\]')
 """What no name may hold on Windows, beside the slash (the same page; from memory)."""
 
 LONGEST_NAME: Final = 255
@@ -47,8 +48,8 @@ def unfit(part: str) -> str:
     """Why a file or folder cannot have this name on every system; "" if it can."""
     if part.partition(".")[0].rstrip(" ").upper() in RESERVED or part[-1] in " .":
         return f"`{part}` cannot be the name of a file or folder on Windows; rename it"
-    if found := next((letter for letter in part if letter in NOT_IN_NAMES), ""):
-        return f"no name may hold `{found}` on Windows; rename it"
+    if found := NOT_IN_NAMES.search(part):
+        return f"no name may hold `{found[0]}` on Windows; rename it"
     if (length := len(part.encode())) > LONGEST_NAME:
         return (
             f"it is published as a name of {length} bytes, and file systems take {LONGEST_NAME}; "

@@ -171,15 +171,16 @@ def _published_or_told(made: J, put: Callable[[], J]) -> J:
 
 def _tell_again(form: str, pages: int, blocks: int) -> int:
     """The report of a folder in which everything holds and nothing changed."""
-    from sitegen.report.findings import BlockPlace, Findings
+    from sitegen.report.findings import Findings
     from sitegen.report.table import tell
 
     print(
         tell(
             form,
             Findings(
-                pages=("",) * pages,
-                blocks=(BlockPlace("", 0, "", 1, 1),) * blocks,
+                pages=pages,
+                blocks=blocks,
+                each=lambda: (),
                 problems=(),
                 line_of=lambda _file, _line: "",
                 root="/",

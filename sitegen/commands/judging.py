@@ -17,12 +17,12 @@ from sitegen.report.findings import BlockPlace, Findings
 from sitegen.report.table import tell
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Container, Mapping
     from collections.abc import Set as AbstractSet
 
     from sitegen.made import Made
     from sitegen.pages.folder import Folder
-    from sitegen.pages.listed import Listed
+    from sitegen.pages.listed import Listed, Outline
     from sitegen.pages.references import BlockKey
     from sitegen.problem import Problem
 
@@ -119,13 +119,17 @@ def findings(
     for key in waiting:
         if is_asked(key[0]):
             reached(key, lambda one: waiting.get(one, ()), awaited)
+    blocks = {
+        file: made.listed[file].blocks if file in made.listed else ()
+        for file in made.folder.pages
+        if is_asked(file)
+    }
     return Findings(
-        pages=tuple(file for file in made.folder.pages if is_asked(file)),
-        blocks=tuple(
-            BlockPlace(file, one.number, one.id, one.line, one.last, (file, one.number) in waiting)
-            for file, page in made.listed.items()
-            if is_asked(file)
-            for one in page.blocks
+        pages=len(blocks),
+        blocks=sum(map(len, blocks.values())),
+        each=lambda: (
+            (file, [_place(file, one, waiting) for one in outlines])
+            for file, outlines in blocks.items()
         ),
         problems=tuple(
             problem
@@ -138,6 +142,10 @@ def findings(
         warnings_fail=warnings_fail,
         colour=wants_colour(sys.stdout),
     )
+
+
+def _place(file: str, one: Outline, waiting: Container[BlockKey]) -> BlockPlace:
+    return BlockPlace(file, one.number, one.id, one.line, one.last, (file, one.number) in waiting)
 
 
 def _is_awaited(problem: Problem, made: Judged, awaited: AbstractSet[BlockKey]) -> bool:

@@ -6,7 +6,7 @@ import posixpath
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable, Sequence
 
     from sitegen.problem import Problem
 
@@ -39,8 +39,10 @@ class Findings(NamedTuple):
     """What a run looked at, and what is wrong there.
 
     Attributes:
-        pages: the pages, relative to the content folder, in order.
-        blocks: the blocks, in order.
+        pages: how many pages.
+        blocks: how many blocks stand on them.
+        each: gives each page, relative to the content folder, with its blocks, in order; only for
+            formats that name them all.
         problems: what is wrong, in order.
         line_of: a file's line, from 1, as it stands in the file; "" where there is none.
         root: the content folder, whole, with forward slashes.
@@ -49,8 +51,9 @@ class Findings(NamedTuple):
         colour: whether the text goes to a terminal that wants colour.
     """
 
-    pages: tuple[str, ...]
-    blocks: tuple[BlockPlace, ...]
+    pages: int
+    blocks: int
+    each: Callable[[], Iterable[tuple[str, Sequence[BlockPlace]]]]
     problems: tuple[Problem, ...]
     line_of: Callable[[str, int], str]
     root: str

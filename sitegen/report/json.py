@@ -17,8 +17,8 @@ def text(findings: Findings) -> str:
     return json.dumps(
         {
             "format": FORMAT,
-            "pages": len(findings.pages),
-            "blocks": len(findings.blocks),
+            "pages": findings.pages,
+            "blocks": findings.blocks,
             "problems": [
                 {
                     "file": problem.file,

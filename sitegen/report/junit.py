@@ -15,7 +15,7 @@ from sitegen.report.person import Person
 from sitegen.report.tame import tame
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from sitegen.problem import Problem
     from sitegen.report.findings import BlockPlace, Findings
@@ -24,11 +24,9 @@ if TYPE_CHECKING:
 def text(findings: Findings) -> str:
     """The document, in ASCII: it is then the same in any encoding that it may be written in."""
     root = Element("testsuites", name="sitegen")
-    files: dict[str, _File] = {file: _File("the page", [], []) for file in findings.pages}
+    files = {file: _File("the page", [], blocks) for file, blocks in findings.each()}
     for problem in findings.problems:
         files.setdefault(problem.file, _File("the file", [], [])).problems.append(problem)
-    for block in findings.blocks:
-        files[block.file].blocks.append(block)
     for file, held in files.items():
         suite = SubElement(root, "testsuite", name=in_xml(tame(file)))
         for name, problems, waits in _cases(held):
@@ -51,7 +49,7 @@ class _File(NamedTuple):
 
     name: str
     problems: list[Problem]
-    blocks: list[BlockPlace]
+    blocks: Sequence[BlockPlace]
 
 
 def _cases(file: _File) -> Iterator[tuple[str, list[Problem], bool]]:

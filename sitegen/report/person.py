@@ -142,7 +142,7 @@ def summary(findings: Findings) -> str:
     """How much was looked at, and how much is wrong."""
     errors = sum(problem.severity == "error" for problem in findings.problems)
     warnings = len(findings.problems) - errors
-    looked = f"{counted(len(findings.pages), 'page')}, {counted(len(findings.blocks), 'block')}"
+    looked = f"{counted(findings.pages, 'page')}, {counted(findings.blocks, 'block')}"
     parts = [counted(errors, "error")] if errors else []
     parts += [counted(warnings, "warning")] if warnings else []
     return f"{looked}: {' and '.join(parts) if parts else 'everything holds'}"

@@ -119,8 +119,9 @@ def page(data: bytes) -> None:
         )
         assert "\0" not in sheet.lesson.body
     findings = Findings(
-        pages=made.folder.pages,
-        blocks=(),
+        pages=len(made.folder.pages),
+        blocks=0,
+        each=lambda: ((file, ()) for file in made.folder.pages),
         problems=tuple(made.problems),
         line_of=lambda _file, _line: "",
         root="/content",

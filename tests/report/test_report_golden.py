@@ -68,8 +68,9 @@ def hostile(*, warnings_fail: bool = False) -> Findings:
     )
     outside = Problem(WRONG_FILE, 9, 1, 1, "near-moves", HOSTILE)
     return Findings(
-        pages=(WRONG_FILE,),
-        blocks=(BlockPlace(WRONG_FILE, 0, "an-id", 2, 4),),
+        pages=1,
+        blocks=1,
+        each=lambda: [(WRONG_FILE, [BlockPlace(WRONG_FILE, 0, "an-id", 2, 4)])],
         problems=(in_block, outside),
         line_of=lambda _file, line: HOSTILE if line == 3 else "",
         root="/site/content",
@@ -146,7 +147,9 @@ def test_paths_are_told_from_the_current_folder(
     root: str, here: str, path: str, address: str
 ) -> None:
     problem = Problem("a.md", 1, 1, 1, "link", "gone")
-    found = Findings(("a.md",), (), (problem,), lambda _f, _l: "", root, here, False, False)
+    found = Findings(
+        1, 0, lambda: [("a.md", [])], (problem,), lambda _f, _l: "", root, here, False, False
+    )
     assert tell("github", found).startswith(f"::error file={path},line=1,col=1,title=link::gone\n")
     result = json.loads(tell("sarif", found))["runs"][0]["results"][0]
     uri = result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
@@ -169,7 +172,7 @@ def test_paths_are_told_from_the_current_folder(
 )
 def test_annotations_are_escaped_as_githubs_own(text: str, as_property: str, as_data: str) -> None:
     problem = Problem(text, 1, 1, 1, "link", text)
-    found = Findings((), (), (problem,), lambda _f, _l: "", "/x", "/x", False, False)
+    found = Findings(0, 0, lambda: (), (problem,), lambda _f, _l: "", "/x", "/x", False, False)
     line = tell("github", found).split("\n")[0]
     assert line == f"::error file={as_property},line=1,col=1,title=link::{as_data}"
 
@@ -177,7 +180,7 @@ def test_annotations_are_escaped_as_githubs_own(text: str, as_property: str, as_
 def test_the_lines_of_an_annotation_are_one_line() -> None:
     # @actions/core prints "one\ntwo" as below
     problem = Problem("a.md", 1, 1, 1, "link", "one\ntwo")
-    found = Findings((), (), (problem,), lambda _f, _l: "", "/x", "/x", False, False)
+    found = Findings(0, 0, lambda: (), (problem,), lambda _f, _l: "", "/x", "/x", False, False)
     assert tell("github", found).split("\n")[0].endswith("::one%0Atwo")
 
 

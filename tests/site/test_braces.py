@@ -41,6 +41,8 @@ def test_what_is_never_closed_is_told(sheet: str, line: int, says: str, tmp_path
         "/* } { */ a { color: red } /**/",
         "a::before { content: '{' } b::before { content: \"it's }\" }",
         "a { background: url(data:image/svg+xml,{x}) } @media print { b { margin: 0 } }",
+        "a { background: URL( data:x,{ ) } b { background: url(data:x\\){) }",
+        "a { width: my-url(/* ) { */ 1px) }",
         "\\{ { color: red } .a\\} { color: red }",
         "a { content: 'a \\\n}' }",
     ],

@@ -111,3 +111,18 @@ def test_a_block_of_no_template_is_told(tmp_path: Path) -> None:
     assert first.endswith("did you mean `footer`?")
     assert "no block `x`" in second
     assert "`lamp`" in second
+
+
+def test_no_block_is_told_where_another_template_may_ask_for_it(tmp_path: Path) -> None:
+    block = "{% block x %}{% endblock %}"
+    files = {
+        "page.html": '{% extends "base.html" %}' + block,
+        "base.html": "{% extends 'default/base.html' %}{% block footer %}"
+        "{% if self.x is defined %}{{ self.x() }}{% endif %}{% endblock %}",
+        "index.html": '{% extends "list.html" %}' + block,
+        "list.html": "{% extends site.title %}{% block y %}{% endblock %}",
+        "nav.html": '{% if page %}{% extends "default/base.html" %}{% endif %}' + block,
+        "card.html": '{% if page %}{% extends "default/base.html" %}{% else %}'
+        '{% extends "default/page.html" %}{% endif %}' + block,
+    }
+    assert [one.message for one in told(tmp_path, files) if "no block" in one.message] == []

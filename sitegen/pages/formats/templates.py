@@ -125,11 +125,13 @@ class Templates:
         """
         try:
             tree = self._environment.parse(path.read_text("utf-8"))
-            known = self._blocks_of_extended(tree, ())
+            above = self._extended_by(tree)
         except (TemplateError, UnicodeDecodeError):
             return
-        if known is None:
+        if not above:
             return
+        known = {block.name for one in above for block in one.find_all(nodes.Block)}
+        asked = known.union(*map(_set_by_name, (tree, *above)))
         faults = [
             Fault(
                 path,
@@ -138,28 +140,28 @@ class Templates:
                 f"this; {meant_or_known(block.name, sorted(known), 'its blocks are')}",
             )
             for block in _outermost_blocks(tree)
-            if block.name not in known | _set_by_name(tree)
+            if block.name not in asked
         ]
         if faults:
             raise ThemeError(*faults)
 
-    def _blocks_of_extended(
-        self, tree: nodes.Template, seen: tuple[str, ...]
-    ) -> frozenset[str] | None:
-        """The names of the blocks that a template may fill; None where it extends none, or any.
+    def _extended_by(self, tree: nodes.Template) -> tuple[nodes.Template, ...]:
+        """The templates that one extends, each extending the next.
 
-        Args:
-            tree: the template.
-            seen: the templates that lead to it, each extending the next.
+        None of them where it depends on what is set which these are, or where they go in a circle.
         """
-        extended = [one.template for one in tree.find_all(nodes.Extends)]
-        name = extended[0].value if extended and isinstance(extended[0], nodes.Const) else None
-        if name is None or name in seen or self._environment.loader is None:
-            return None
-        source, _, _ = self._environment.loader.get_source(self._environment, name)
-        parent = self._environment.parse(source)
-        further = self._blocks_of_extended(parent, (*seen, name)) or ()
-        return frozenset((*further, *(block.name for block in parent.find_all(nodes.Block))))
+        above: list[nodes.Template] = []
+        names = set()
+        while extended := list(tree.find_all(nodes.Extends)):
+            named = extended[0].template if extended[0] in tree.body else None
+            name = named.value if isinstance(named, nodes.Const) else None
+            if name is None or name in names or self._environment.loader is None:
+                return ()
+            names.add(name)
+            source, _, _ = self._environment.loader.get_source(self._environment, name)
+            tree = self._environment.parse(source)
+            above.append(tree)
+        return tuple(above)
 
     def _with_theme_errors(self, work: Callable[[], T]) -> T:
         """Do `work`; a fault in one of the site's own templates comes out as a `ThemeError`.
@@ -253,7 +255,7 @@ def _outermost_blocks(node: nodes.Node) -> Iterator[nodes.Block]:
 
 
 def _set_by_name(tree: nodes.Template) -> set[str]:
-    """The blocks of a template that it sets itself: `{{ self.name() }}`."""
+    """The blocks of a template that are set by name, in it or below: `{{ self.name() }}`."""
     asked = tree.find_all(nodes.Getattr)
     return {
         one.attr for one in asked if isinstance(one.node, nodes.Name) and one.node.name == "self"

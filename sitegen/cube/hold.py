@@ -24,6 +24,7 @@ class Hold(NamedTuple):
     front: int
 
     @classmethod
+    @cache  # at most 24 of a size
     def of(cls, turned: Motion) -> Hold:
         """How the solved cube is held once it is turned so."""
         solved = Position.solved(turned.n).after(turned)

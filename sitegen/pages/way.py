@@ -96,5 +96,7 @@ def held_before_and_after(done: Replay, way: Way) -> tuple[Hold, Hold] | None:
         if way.from_net or way.too_long:
             return None
         before = rotations_in(way.turns, block.n)
-    own = rotations_in((step.turn for step in block.steps), block.n)
-    return Hold.of(before), Hold.of(by_centres(done.after) or before.then(own))
+    after = by_centres(done.after)
+    if after is None:
+        after = before.then(rotations_in((step.turn for step in block.steps), block.n))
+    return Hold.of(before), Hold.of(after)

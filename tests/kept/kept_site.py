@@ -185,6 +185,16 @@ def a_term(chance: random.Random, site: Path) -> str:
     )
 
 
+def a_merge(chance: random.Random, site: Path) -> str:
+    """What a merge left taken out everywhere; or, where there is none, left in some page."""
+    for page in (site / "content").rglob("*.md"):
+        text = page.read_text("utf-8")
+        if "<<<<<<<" in text:
+            page.write_text(re.sub(r"(?s)<<<<<<< one\n(.*?)=======\n.*?>>>>>>> two\n", r"\1", text))
+            return f"none in {page.name}"
+    return _replace(chance, site, r"^(.+\n)", r"<<<<<<< one\n\1=======\n\1>>>>>>> two\n")
+
+
 def renamed(chance: random.Random, site: Path) -> str:
     page = _page(chance, site)
     target = page.with_name(f"new-{chance.randint(1, 3)}.md")
@@ -266,7 +276,7 @@ def settings(chance: random.Random, site: Path) -> str:
 def a_theme(chance: random.Random, site: Path) -> str:
     folder = site / "themes"
     folder.mkdir(exist_ok=True)
-    what = chance.choice(["sheet", "words", "page", "figure", "none", "broken"])
+    what = chance.choice(["sheet", "words", "page", "figure", "none", "none", "broken", "unclosed"])
     number = chance.randint(1, 99)
     if what == "sheet":
         (folder / "own.css").write_text(f"body {{ margin: {number}px; }}\n")
@@ -282,6 +292,8 @@ def a_theme(chance: random.Random, site: Path) -> str:
         (folder / "figure.html").write_text(f'<p id="{{{{ figure.id }}}}">{number}</p>\n')
     elif what == "broken":
         (folder / "box.html").write_text("{% if %}")
+    elif what == "unclosed":
+        (folder / "own.css").write_text(f"body {{ margin: {number}px;\n")
     else:
         shutil.rmtree(folder)
     return what
@@ -347,6 +359,7 @@ EDITS: list[Callable[[random.Random, Path], str]] = [
     *([a_top] * 3),
     a_link,
     a_term,
+    *([a_merge] * 2),
     renamed,
     *([renamed_as_listed] * 2),
     all_as_it_was,

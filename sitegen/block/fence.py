@@ -90,7 +90,7 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
             entries[-1] = entries[-1]._replace(value_end=line.end() + len(goes_on))
     if cut is not None:
         last = entries[-1].start if entries else 0
-        faults[:] = [wrong for wrong in faults if wrong.start < last]
+        faults[:] = [one for one in faults if one.start < last or _goes_on(text, one.start)]
         faults.append(_not_closed(whole, cut))
     return [one._replace(strays=tuple(strays.get(i, ()))) for i, one in enumerate(entries)]
 
@@ -114,13 +114,20 @@ def _cut(text: str, lines: list[re.Match[str]]) -> int | None:
     """
     starts = [line.end("margin") for line in lines]
     above = next((i for i, start in enumerate(starts) if _MARKS.match(text, start)), len(lines))
-    cut = starts[above] if above < len(lines) else None
+    marks = starts[above] if above < len(lines) else None
+    prose = None
     for line in reversed(lines[:above]):
         if line["key"] in KEYS:
             break
-        if is_blank_above(text, line.start()) and is_prose(line[0]):
-            cut = line.end("margin")
-    return cut
+        if is_prose(line[0]) and (prose is not None or is_blank_above(text, line.start())):
+            prose = line.end("margin")
+    return marks if prose is None else prose
+
+
+def _goes_on(text: str, start: int) -> bool:
+    """Whether a line stands right below another, and so is of the block, closed or not."""
+    begins = text.rfind("\n", 0, start) + 1
+    return not is_blank_above(text, begins)
 
 
 def nearly_key(line: str) -> str:

@@ -54,9 +54,13 @@ _IN_NO_VALUE: Final = re.compile(r"^(?=\S)(?![A-Za-z-]+:).*\[\^.*", re.MULTILINE
 _NOTE: Final = re.compile(r"\[\^[^\[\]\s]+\]")
 
 _SPACED: Final = re.compile(
-    r"""(?<!\\)\]\(([^\s()<>"'\\]+(?: [^\s()<>"'\\]+)+\.[A-Za-z0-9]{2,5}(?:#[^\s()<>"'\\]*)?)\)"""
+    r"""(?<!\\)\]\((([^\s()<>"'\\#]++(?: [^\s()<>"'\\#]++)++)(?:#[^\s()<>"'\\]*+)?)\)"""
 )
-"""The end of what would be a link to a file, or a picture, if there were no spaces in its name."""
+"""The end of what would be a link or a picture if there were no spaces in its address: that whole,
+and without its anchor."""
+
+_NAMES_FILE: Final = re.compile(r"\.(?=[0-9]*[A-Za-z])[A-Za-z0-9]{2,5}\Z")
+"""How the name of a file ends; `1.25` is a number."""
 
 _KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
 
@@ -240,14 +244,19 @@ def spaced_addresses(children: Sequence[Token], region: Region) -> Iterator[Prob
         region: where it stands.
     """
     texts = (child.content for child in children if child.type == "text")
-    printed = {found[0] for text in texts for found in _SPACED.finditer(text)}
-    for found in _SPACED.finditer(region.source.text, region.start, region.end):
+    printed = {found[0] for text in texts for found in _spaced(text)}
+    for found in _spaced(region.source.text, region.start, region.end):
         if found[0] in printed and not region.in_code(found.start()):
             message = (
                 "this is printed as it stands, for a space ends the address of a link or a "
                 f"picture; write `%20` for each: `{found[1].replace(' ', '%20')}`"
             )
             yield Problem.at(region.source, Wrong("link", message, *found.span(1)))
+
+
+def _spaced(text: str, *within: int) -> Iterator[re.Match[str]]:
+    """The ends of what would be links to files but for spaces."""
+    return (found for found in _SPACED.finditer(text, *within) if _NAMES_FILE.search(found[2]))
 
 
 def calls_amiss(

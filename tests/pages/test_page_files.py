@@ -261,6 +261,7 @@ LINES = {
     "stars": fill("*a "),
     "brackets": fill("["),
     "links": fill("[a](b.md) "),
+    "spaced-links": f"[a](b {fill('c.md#')}",
     "quotes": fill("> "),
     "heading": f"## {fill('word ')}",
     "table": f"|{fill('a|')}\n|{fill('-|')}\n",

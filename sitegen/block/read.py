@@ -25,6 +25,8 @@ _KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
 _KEY_AMID: Final = re.compile(rf"(?<=[\s,;])({'|'.join(KEYS.keys() - {'from', 'to'})})[^\S\n]*:")
 """A key with something before it on its line, but for those that are words of claims."""
 
+_ON_ITS_LINE: Final = re.compile(r"[^\S\n]*\S.*")
+
 _ORDER: Final = {"cube": 0, "moves": 1, "check": 3}
 """The others are read with the cube, and the claims with the number of phrases."""
 
@@ -126,10 +128,18 @@ def _tell_indented_key(reading: Reading, name: str) -> None:
 
 
 def _tell_key_amid(reading: Reading, name: str) -> None:
-    """Where a fault is a key that stands behind the value of another, tell of that."""
+    """Where a fault is a key that stands behind the value of another, tell of that.
+
+    What stands behind it on its line is its value; where nothing does, all that stands below.
+    """
+    text = reading.source.text
     for wrong in reading.faults:
-        if found := _KEY_AMID.search(reading.source.text, wrong.start, wrong.end + 1):
-            reading.faults[:] = [one for one in reading.faults if one.end <= found.start()]
+        if found := _KEY_AMID.search(text, wrong.start, wrong.end + 1):
+            value = _ON_ITS_LINE.match(text, found.end())
+            end = value.end() if value else len(text)
+            reading.faults[:] = [
+                one for one in reading.faults if one.end <= found.start() or one.start >= end
+            ]
             message = f"`{found[1]}:` stands behind `{name}`; a key begins a line of its own"
             reading.wrong(message, *found.span(1), rule="unknown-key")
             reading.hidden = found[1]

@@ -264,9 +264,14 @@ class _Reader:
             self.unread.setdefault(key, self.toml.place(*path)[0])
 
     def lose_slipped(self) -> None:
-        """Remember the keys that lines name and that nothing could be read of, or not all."""
-        slipped = self.toml.slipped
+        """Remember the keys that lines name and that nothing could be read of, or not all.
+
+        Nor does anybody know what those say that a merge left in two versions.
+        """
+        slipped, merged = self.toml.slipped, self.toml.merged
         for (key, *inner), places in self.toml.places.items():
+            if told := next((merged[line] for line, *_ in places if line in merged), 0):
+                self.unread.setdefault(str(key), told)
             value: Any = self.toml.table
             for part in (key, *inner):
                 try:

@@ -13,7 +13,7 @@ from sitegen.pages.unmerged import unmerged
 from sitegen.wording import QUOTES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     TomlPlace = tuple[int, int, int]
     """Line and column, from 1, and length."""
@@ -45,11 +45,13 @@ class Toml(Struct, frozen=True, dict=True):
         text: the text, its lines ended by line feeds.
         table: what it says.
         slips: what is wrong with it, in order.
+        merged: each line that a merge left in one of two versions, and where this is told.
     """
 
     text: str
     table: dict[str, Any]
     slips: tuple[TomlSlip, ...]
+    merged: Mapping[int, int]
 
     @cached_property
     def lines(self) -> list[str]:
@@ -105,8 +107,10 @@ def read_toml(text: str, hint: str = "") -> Toml:
     """
     lines = text.split("\n")
     slips: list[TomlSlip] = []
+    merged: dict[int, int] = {}
     for one in unmerged(text):
         slips.append(TomlSlip(one.message, one.first))
+        merged |= dict.fromkeys(range(one.first, one.last), one.first)
         for at in (one.first, *range(one.cut, one.last + 1)):
             lines[at - 1] = ""
     most = len(slips) + MOST_SLIPS
@@ -124,7 +128,7 @@ def read_toml(text: str, hint: str = "") -> Toml:
             slips.append(slip)
             table, _ = _read(lines[: slip.line - 1], hint)
             break
-    return Toml(text, table, tuple(slips))
+    return Toml(text, table, tuple(slips), merged)
 
 
 def _read(lines: Sequence[str], hint: str) -> tuple[dict[str, Any], TomlSlip | None]:

@@ -41,26 +41,27 @@ def check(replay: Replay) -> list[Problem]:
     problems += _goal(replay)
     problems += _net(replay, block.before, replay.before, "before")
     problems += _net(replay, block.after, replay.after, "after")
+    failed: list[tuple[Stated, Problem]] = []
     if block.check and not block.impossible:
         failed = [(c, p) for c in block.claims for p in _claim(replay, c, block.check)]
         problems += [problem for _, problem in failed]
-        is_alone = len(problems) == len(failed) == 1 and "check" not in block.unread
-        if is_alone and (other := _other_number(replay, failed[0][0])):
-            message = f"{problems[0].message}; where all else is right, it is `{other}`"
-            return [replace(problems[0], message=message)]
-    if problems and _may_hold_the_moves(block):
+    if problems and start_may_hold_moves(block):
         message = (
             f"{problems[0].message}; no moves stand in this block, and `from` goes on over lines: "
             "is `moves:` missing among them?"
         )
         return [replace(problems[0], message=message), *problems[1:]]
+    is_alone = len(problems) == len(failed) == 1 and "check" not in block.unread
+    if is_alone and (other := _other_number(replay, failed[0][0])):
+        message = f"{problems[0].message}; where all else is right, it is `{other}`"
+        return [replace(problems[0], message=message)]
     if drawing_is_likelier(block, problems):
         message = f"{problems[0].message}; every claim holds, so the drawing is the likelier slip"
         return [replace(problems[0], message=message)]
     return problems
 
 
-def _may_hold_the_moves(block: Block) -> bool:
+def start_may_hold_moves(block: Block) -> bool:
     """Whether a line `moves:` may be missing, so that the moves stand in `from`."""
     setup = block.start if block.moves is None and "moves" not in block.unread else None
     return setup is not None and isinstance(setup.origin, Spelt) and len(setup.origin.phrases) > 1

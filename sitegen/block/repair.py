@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec.structs import replace
 
-from sitegen.block.check import holds
+from sitegen.block.check import holds, start_may_hold_moves
 from sitegen.block.products import Products, ends
 from sitegen.block.slips import MISSING, Slip, misreadings, slips
 from sitegen.notation.spell import names_in
@@ -90,7 +90,8 @@ def repairs(failed: Replay, setting: MoveSetting) -> Sought:
     if _beyond_moves(failed):
         return Sought((), "")
     if block.moves is None or not block.steps:
-        asks_for_moves = block.moves is not None or block.goal is not None
+        is_told = start_may_hold_moves(block)
+        asks_for_moves = not is_told and (block.moves is not None or block.goal is not None)
         return Sought((), NOTHING_DONE if asks_for_moves else "")
     if len(block.steps) > LONGEST:
         turns = f"the moves come to {len(block.steps)} turns, and {LONGEST} are the most"

@@ -65,7 +65,7 @@ _NAMES_FILE: Final = re.compile(r"\.(?=[0-9]*[A-Za-z])[A-Za-z0-9]{2,5}\Z")
 _KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
 
 
-_SHOWN: Final = frozenset({"text", "yaml", "yml", "markdown", "md"})
+_SHOWN: Final = frozenset({"text", "txt", "plaintext", "yaml", "yml", "markdown", "md"})
 """What a fence begins with that shows a block's text, or what looks like it."""
 
 

@@ -13,6 +13,9 @@ _MARK: Final = re.compile(r"^(?:([<|>])\1{6}(?: .*)?|={7})$", re.MULTILINE)
 of them, above what both came from, between the two, below the second. Common practice, no source.
 """
 
+_LAST: Final = re.compile(r">{7}(?: \S+(?: \(.*\))?)?")
+"""The last mark with the name of a branch or of a change; a quote seven deep says more."""
+
 
 class Unmerged(NamedTuple):
     """Two versions of the same lines, the first of them above.
@@ -71,7 +74,7 @@ def _between(marks: Sequence[tuple[int, str]]) -> Iterator[Unmerged]:
     signs = [mark[0] for _, mark in marks]
     if signs[:1] != ["<"]:
         marks = marks[-2:]
-        if [mark[0] for _, mark in marks] != ["=", ">"]:
+        if signs[-2:] != ["=", ">"] or not _LAST.fullmatch(marks[-1][1]):
             return
     first, mark = marks[0]
     cut = marks[1][0] if len(marks) > 1 else first

@@ -119,7 +119,8 @@ def _cut(text: str, lines: list[re.Match[str]]) -> int | None:
     for line in reversed(lines[:above]):
         if line["key"] in KEYS:
             break
-        if is_prose(line[0]) and (prose is not None or is_blank_above(text, line.start())):
+        is_sentence = is_prose(line[0]) and not text[line.end("margin")].islower()  # as claims are
+        if is_sentence and (prose is not None or is_blank_above(text, line.start())):
             prose = line.end("margin")
     return marks if prose is None else prose
 

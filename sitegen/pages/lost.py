@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.keys import KEYS
 from sitegen.pages.markdown import BOXES, NO_NOTE
+from sitegen.pages.page import BLOCK_ID
 from sitegen.pages.region import inside, rows_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
@@ -141,9 +142,10 @@ def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Proble
         start = max(0, head.text.find(kind))  # not there where it is written in entities
         yield _near(head, message, start, start + len(kind))
     elif kind not in _SHOWN and _is_all_keys(token.content):
+        first = f"moves {kind}" if BLOCK_ID.fullmatch(kind) else "moves"
         message = (
             "this fence is printed as it stands, and holds the keys of a block: that begins with "
-            f"`{f'moves {kind}'.strip()}`; write it so, or begin it with `text`"
+            f"`{first}`; write it so, or begin it with `text`"
         )
         yield _near(head, message, *head.filled)
     elif (lost := _HEAD.search(token.content)) and (

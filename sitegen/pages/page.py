@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 _ENDS: Final = re.compile(r"[?#]")
 _OUTSIDE: Final = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:|//")
 
+BLOCK_ID: Final = re.compile(r"[A-Za-z0-9-]+")
+
 BLOCK_IDS: Final = re.compile(
     r"^[ \t>*+.)0-9-]*(?:`{3,}|~{3,})[ \t]*moves(?:[ \t]+(\S+)|[ \t]*$)", re.MULTILINE
 )

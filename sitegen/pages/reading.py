@@ -38,6 +38,7 @@ from sitegen.pages.markdown import (
     markdown,
 )
 from sitegen.pages.page import (
+    BLOCK_ID,
     BLOCK_IDS,
     SLOT,
     BlockText,
@@ -66,8 +67,6 @@ if TYPE_CHECKING:
 
 _Alike = Counter[tuple[type, str]]
 """How often code spans that hold the same, and links that lead to the same, came in a region."""
-
-_ID: Final = re.compile(r"[A-Za-z0-9-]+")
 
 _NO_HEADING: Final = re.compile(r"^(#{1,6})(\w.{0,60})$", re.MULTILINE)
 """A heading but for the space behind its marks."""
@@ -319,14 +318,14 @@ class _Taken(Struct):
         end = at + len(block_id)
         if len(words) > 2:
             near = "-".join(words[1:])
-            offer = f"; write `{near}`" if _ID.fullmatch(near) else ""
+            offer = f"; write `{near}`" if BLOCK_ID.fullmatch(near) else ""
             message = f"only one word, the block's id, may follow `moves`{offer}"
             last = head.text.rfind(words[-1])
             wrong = Wrong(
                 "bad-value", message, head.text.find(words[2], end), last + len(words[-1])
             )
             self.problems.append(Problem.at(head, wrong, block_id))
-        if not _ID.fullmatch(block_id):
+        if not BLOCK_ID.fullmatch(block_id):
             # an accent is taken off its letter: `Größe` gives `Grosse`
             plain = unicodedata.normalize("NFKD", block_id.replace("\u00df", "ss"))
             near = "-".join(re.findall(r"[A-Za-z0-9]+", re.sub(r"[\u0300-\u036f]", "", plain)))

@@ -232,7 +232,7 @@ def test_paper_has_every_word_and_cuts_no_figure(
             sheets = on_paper(page, paper, tmp_path)
             everything = "".join(sheets)
             lost += [(name, word) for word in words if word not in everything]
-            title = squeezed(page.locator("h1").inner_text())
+            title = squeezed(page.locator("h1").first.inner_text())
             assert title in sheets[0], f"{name} begins with an empty sheet"
             if sheets[-2] == squeezed(page.locator(".site-footer").inner_text()):
                 alone.append(name)

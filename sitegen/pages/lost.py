@@ -238,13 +238,16 @@ def footnotes_lost_in(block: str) -> list[str]:
     return _NOTE.findall("\n".join(_IN_NO_VALUE.findall(block)))
 
 
-def spaced_addresses(children: Sequence[Token], region: Region) -> Iterator[Problem]:
+def spaced_addresses(content: str, children: Sequence[Token], region: Region) -> Iterator[Problem]:
     """Links and pictures that are none, for there are spaces in the names of their files.
 
     Args:
-        children: what stands in a paragraph.
+        content: the text of a paragraph.
+        children: what stands in it.
         region: where it stands.
     """
+    if not any(_spaced(content)):
+        return  # as in nearly every paragraph
     texts = (child.content for child in children if child.type == "text")
     printed = {found[0] for text in texts for found in _spaced(text)}
     for found in _spaced(region.source.text, region.start, region.end):

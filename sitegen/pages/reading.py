@@ -189,7 +189,7 @@ class _Taken(Struct):
                 if "[^" in token.content:
                     self.problems += calls_amiss(token.children, region, self.in_unclosed)
                 if "](" in token.content:
-                    self.problems += spaced_addresses(token.children, region)
+                    self.problems += spaced_addresses(token.content, token.children, region)
                 self.inline(token.children, region)
             else:
                 self.as_it_stands(token, source, definitions)

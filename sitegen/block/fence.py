@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.block.among_moves import FACE_ROW, is_blank_above, is_prose
 from sitegen.block.keys import KEYS
+from sitegen.block.misplaced import FACE_ROW, is_blank_above, is_prose
 from sitegen.cube.scheme import FACES
 from sitegen.problem import Wrong
 from sitegen.wording import in_plain_signs, meant

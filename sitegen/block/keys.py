@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from msgspec import Struct, field
 
-from sitegen.block.among_moves import (
+from sitegen.block.claims.claim import Reader
+from sitegen.block.claims.lines import read_claims, reads_as_claim
+from sitegen.block.misplaced import (
     FEWEST_WORDS,
     claims_told_once,
     moves_told_once,
     places_told_once,
 )
-from sitegen.block.claims.claim import Reader
-from sitegen.block.claims.lines import read_claims, reads_as_claim
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.address import looks_like_address
 from sitegen.cube.classes import CLASSES
@@ -328,9 +328,15 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
             message = f"at most {MOST_MARKS} places are ringed in one block"
             reading.wrong(message, found.start(), found.end(), rule="limit")
             break
-    text = reading.source.text
-    reading.faults[:] = places_told_once(text, reading.faults, _is_claim(reading))
+    _tell_claims_once(reading)
     return tuple(marks)
+
+
+def _tell_claims_once(reading: Reading) -> None:
+    """Of claims among places tell once, not word by word."""
+    if reading.faults:
+        text = reading.source.text
+        reading.faults[:] = places_told_once(text, reading.faults, _is_claim(reading))
 
 
 def _marks_in(reading: Reading, part: str, at: int) -> list[Mark]:
@@ -382,7 +388,7 @@ def _focus(reading: Reading) -> tuple[Place, ...]:
             message = "`focus` knows places alone; the word at a ring stands in `mark`: `UF2R = a`"
             ring = wrong.saying(message)
             reading.faults.append(ring)
-    reading.faults[:] = places_told_once(text, reading.faults, _is_claim(reading))
+    _tell_claims_once(reading)
     return places
 
 

@@ -1,4 +1,4 @@
-"""What stands among moves, or claims, and is none: a net, text below a block not closed."""
+"""Lines that stand in the value of a key and belong to none such: a net, claims, prose."""
 
 from __future__ import annotations
 
@@ -33,8 +33,6 @@ _TEXT: Final = (
     "from here on nothing is moves: a comment begins with `//`, and where the block was to end "
     "above, the marks are missing that it ends with, alone on a line"
 )
-
-
 _CLAIM: Final = "this is a claim; claims stand below `check:`"
 
 

@@ -10,6 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.keys import KEYS
+from sitegen.pages.comments import CLOSES, OPENS
 from sitegen.pages.markdown import BOXES, NO_NOTE
 from sitegen.pages.page import BLOCK_ID
 from sitegen.pages.region import inside, rows_of
@@ -95,10 +96,15 @@ def block_in_text(source: Source, begin: int, end: int) -> Iterator[Problem]:
         yield _near(source, message, *found.span(1))
 
 
-def block_in_html(token: Token, source: Source) -> Iterator[Problem]:
-    """A block that raw HTML above it takes in."""
+def lost_in_html(token: Token, source: Source) -> Iterator[Problem]:
+    """A block that raw HTML above it takes in, or all that is below a comment."""
+    first, _ = rows_of(token)
+    if token.content.lstrip().startswith(OPENS) and CLOSES not in token.content:
+        message = "nothing ends this comment, so that all below it would be lost; end it with `-->`"
+        place = source.text.find(OPENS, source.starts[first])
+        yield Problem.at(source, Wrong("bad-value", message, place, place + len(OPENS)))
     if _GOES_ON.match(token.content) and (lost := _HEAD.search(token.content)):
-        row = rows_of(token)[0] + token.content.count("\n", 0, lost.start())
+        row = first + token.content.count("\n", 0, lost.start())
         message = (
             "this is printed as it stands, for HTML goes on to the next blank line; leave a line "
             "blank above the block, and below it"
@@ -238,7 +244,35 @@ def footnotes_lost_in(block: str) -> list[str]:
     return _NOTE.findall("\n".join(_IN_NO_VALUE.findall(block)))
 
 
-def spaced_addresses(content: str, children: Sequence[Token], region: Region) -> Iterator[Problem]:
+def lost_in_prose(token: Token, region: Region, in_unclosed: Container[str]) -> Iterator[Problem]:
+    """Comments, links and footnotes of a paragraph that readers would see as they are typed.
+
+    Args:
+        token: the paragraph's text.
+        region: where it stands.
+        in_unclosed: footnotes that may be defined in blocks that are not closed above them.
+    """
+    children = token.children or ()
+    if OPENS in token.content:
+        yield from _open_comments(region)
+    if "[^" in token.content:
+        yield from _calls_amiss(children, region, in_unclosed)
+    if "](" in token.content:
+        yield from _spaced_addresses(token.content, children, region)
+
+
+def _open_comments(region: Region) -> Iterator[Problem]:
+    """Comments that would be printed, for nothing ends them."""
+    for place in region.open_comments():
+        message = (
+            "no `-->` ends this comment in its paragraph, so that it would be printed; end it "
+            "there, or, if it holds blank lines, leave one above it and let nothing stand before "
+            "its `<!--` or behind its `-->`; `\\<!--` is printed as it is"
+        )
+        yield Problem.at(region.source, Wrong("bad-value", message, place, place + len(OPENS)))
+
+
+def _spaced_addresses(content: str, children: Sequence[Token], region: Region) -> Iterator[Problem]:
     """Links and pictures that are none, for there are spaces in the names of their files.
 
     Args:
@@ -251,7 +285,7 @@ def spaced_addresses(content: str, children: Sequence[Token], region: Region) ->
     texts = (child.content for child in children if child.type == "text")
     printed = {found[0] for text in texts for found in _spaced(text)}
     for found in _spaced(region.source.text, region.start, region.end):
-        if found[0] in printed and not region.in_code(found.start()):
+        if found[0] in printed and region.is_read(found.start()):
             message = (
                 "this is printed as it stands, for a space ends the address of a link or a "
                 f"picture; write `%20` for each: `{found[1].replace(' ', '%20')}`"
@@ -264,7 +298,7 @@ def _spaced(text: str, *within: int) -> Iterator[re.Match[str]]:
     return (found for found in _SPACED.finditer(text, *within) if _NAMES_FILE.search(found[2]))
 
 
-def calls_amiss(
+def _calls_amiss(
     children: Sequence[Token], region: Region, in_unclosed: Container[str]
 ) -> Iterator[Problem]:
     """Footnotes called where that is no way to them and back, or defined nowhere.

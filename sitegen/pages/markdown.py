@@ -16,6 +16,8 @@ from mdit_py_plugins.deflist import deflist_plugin
 from mdit_py_plugins.footnote import footnote_plugin
 from mdit_py_plugins.footnote.index import footnote_ref
 
+from sitegen.pages.comments import leave_out_comments
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -64,9 +66,11 @@ def commonmark(*, raw_html: bool) -> MarkdownIt:
     """CommonMark and nothing else.
 
     Args:
-        raw_html: let HTML through as it is; else it is set as text.
+        raw_html: let HTML through as it is; else it is set as text, and comments are left out.
     """
     reader = MarkdownIt("commonmark", {"html": raw_html, "xhtmlOut": False})
+    if not raw_html:
+        leave_out_comments(reader)
     # the same few pages are linked to again and again, and each address is taken apart and encoded
     known = lru_cache(maxsize=4096)(reader.normalizeLink)
     reader.normalizeLink = known  # type: ignore[method-assign]

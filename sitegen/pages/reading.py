@@ -15,16 +15,15 @@ from sitegen.pages.letters import letters
 from sitegen.pages.lost import (
     behind_box,
     block_in_code,
-    block_in_html,
     block_in_text,
     block_set_in,
-    calls_amiss,
     cells_past_the_head,
     footnotes_lost_in,
     headings_lost_in,
+    lost_in_html,
+    lost_in_prose,
     rest_of_box,
     rest_of_fence,
-    spaced_addresses,
     unprinted_note,
 )
 from sitegen.pages.markdown import (
@@ -186,10 +185,7 @@ class _Taken(Struct):
                 if opened.type == "paragraph_open" and "moves" in token.content:
                     self.problems += block_in_text(source, begin, end)
                 region = Region(source, begin, end, definitions)
-                if "[^" in token.content:
-                    self.problems += calls_amiss(token.children, region, self.in_unclosed)
-                if "](" in token.content:
-                    self.problems += spaced_addresses(token.content, token.children, region)
+                self.problems += lost_in_prose(token, region, self.in_unclosed)
                 self.inline(token.children, region)
             else:
                 self.as_it_stands(token, source, definitions)
@@ -206,7 +202,7 @@ class _Taken(Struct):
             first, last = rows_of(token)
             begin, end = source.starts[first], source.starts[last] - 1
             self.raw(token, Region(source, begin, end, definitions), Counter())
-            self.problems += block_in_html(token, source)
+            self.problems += lost_in_html(token, source)
         elif token.type == UNPRINTED and token.content not in self.in_unclosed:
             self.problems += unprinted_note(token, source)
 

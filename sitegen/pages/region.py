@@ -10,11 +10,12 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from functools import cached_property
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 from urllib.parse import unquote
 
 from msgspec import Struct
 
+from sitegen.pages.comments import OPENS, closes
 from sitegen.pages.markdown import CALLED
 from sitegen.problem import Source
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from markdown_it.token import Token
 
 _TICKS: Final = re.compile(r"(\\*)(`+)")
+_OPENED: Final = re.compile(rf"(\\*){re.escape(OPENS)}")
 _BEFORE: Final = re.compile(r"[ \t>]*")
 _ASIDE: Final = re.compile(r"[\s>\\]+")
 _LAST_SPACE: Final = re.compile(r"(?: |\n[ \t>]*)\Z")
@@ -49,6 +51,20 @@ class Definitions(Struct, frozen=True, dict=True):
         return found
 
 
+class _Unread(NamedTuple):
+    """A part of a paragraph that is not read as prose.
+
+    Attributes:
+        begin: where a comment begins, or the text within a code span.
+        end: where these end.
+        is_code: whether it is a code span.
+    """
+
+    begin: int
+    end: int
+    is_code: bool
+
+
 class Region(Struct, frozen=True, dict=True):
     """The lines of a paragraph, and the offsets it takes up in its source."""
 
@@ -58,14 +74,14 @@ class Region(Struct, frozen=True, dict=True):
     definitions: Definitions
 
     @cached_property
-    def code(self) -> tuple[tuple[int, int], ...]:
-        """Where the text within each code span begins and ends."""
-        return tuple(_code_spans(self.source.text, self.start, self.end))
+    def unread(self) -> tuple[_Unread, ...]:
+        """The code spans and the comments."""
+        return tuple(_unread(self.source.text, self.start, self.end))
 
-    def in_code(self, place: int) -> bool:
-        """Whether a place is within a code span."""
-        span = bisect_right(self.code, (place, self.end)) - 1
-        return span >= 0 and place < self.code[span][1]
+    def is_read(self, place: int) -> bool:
+        """Whether a place is in no code span and in no comment."""
+        at = bisect_right(self.unread, place, key=lambda one: one.begin) - 1
+        return at < 0 or place >= self.unread[at].end
 
     @cached_property
     def spans(self) -> dict[str, list[int]]:
@@ -76,7 +92,9 @@ class Region(Struct, frozen=True, dict=True):
         """
         text = self.source.text
         found: dict[str, list[int]] = {}
-        for begin, end in self.code:
+        for begin, end, is_code in self.unread:
+            if not is_code:
+                continue
             # one space at each end, or a line's end, belongs to the marks, if both are there
             marked = text[begin] in " \n" and bool(_LAST_SPACE.search(text, begin + 1, end))
             found.setdefault(bare(text[begin:end]), []).append(begin + marked)
@@ -105,7 +123,7 @@ class Region(Struct, frozen=True, dict=True):
         """Where each address of a link stands; found only when one is complained of."""
         found: dict[str, list[int]] = {}
         for one in _LINKED.finditer(self.source.text, self.start, self.end):
-            if not self.in_code(one.start()):
+            if self.is_read(one.start()):
                 found.setdefault(one[1], []).append(one.start(1))
         return found
 
@@ -131,6 +149,14 @@ class Region(Struct, frozen=True, dict=True):
         found = (self.source.text.find(one, self.start, end) for one in spellings)
         return next((place for place in found if place >= 0), self.start)
 
+    def open_comments(self) -> list[int]:
+        """Where comments begin that nothing ends."""
+        return [
+            one.end(1)
+            for one in _OPENED.finditer(self.source.text, self.start, self.end)
+            if len(one[1]) % 2 == 0 and self.is_read(one.end(1))
+        ]
+
     @cached_property
     def calls(self) -> dict[str, list[int]]:
         """Where each footnote is called; found only when one is complained of."""
@@ -138,7 +164,7 @@ class Region(Struct, frozen=True, dict=True):
         text = self.source.text
         for one in CALLED.finditer(text, self.start, self.end):
             place = one.start()
-            if not self.in_code(place) and text[place - 1 : place] != "\\":
+            if self.is_read(place) and text[place - 1 : place] != "\\":
                 found.setdefault(one[0], []).append(place)
         return found
 
@@ -164,23 +190,38 @@ def _before(text: str, start: int) -> int:
     return len(found[0]) if found else 0
 
 
-def _code_spans(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
-    """Where the text within each code span of a paragraph begins and ends (CommonMark 0.31, 6.1).
+def _unread(text: str, start: int, end: int) -> Iterator[_Unread]:
+    """What is not read as prose in a paragraph, in order (CommonMark 0.31, 6.1 and 6.6).
 
-    A run of backticks opens a span if another of its length follows; a backslash takes the first
-    one away from a run that would open, and none from one that closes.
+    A run of backticks opens a code span if another of its length follows; a backslash takes the
+    first one away from a run that would open, and none from one that closes.
     """
     runs = [(one.start(2), one.end(), len(one[1]) % 2) for one in _TICKS.finditer(text, start, end)]
     by_length: dict[int, list[int]] = {}
     for number, (first, last, _) in enumerate(runs):
         by_length.setdefault(last - first, []).append(number)
-    after = 0
-    for number, (first, last, escaped) in enumerate(runs):
+    comment = _comment(text, start, end)
+    read = start
+    for number, (first, last, escaped) in enumerate((*runs, (end, end, 0))):
+        while comment and comment.begin < first:
+            if comment.begin >= read:
+                yield comment
+                read = comment.end
+            comment = _comment(text, read, end)
         same = by_length.get(last - first - escaped, [])
         at = bisect_right(same, number)
-        if number >= after and last > first + escaped and at < len(same):
-            yield last, runs[same[at]][0]
-            after = same[at] + 1
+        if first >= read and last > first + escaped and at < len(same):
+            ends, read, _ = runs[same[at]]
+            yield _Unread(last, ends, is_code=True)
+
+
+def _comment(text: str, start: int, end: int) -> _Unread | None:
+    """The first comment."""
+    for opened in _OPENED.finditer(text, start, end):
+        if len(opened[1]) % 2 == 0:  # or else a backslash takes the mark away
+            over = closes(text, opened.end(1), end)
+            return _Unread(opened.end(1), over, is_code=False) if over >= 0 else None
+    return None
 
 
 def cells(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:

@@ -75,15 +75,17 @@ class Leaf(Struct, frozen=True):
 class PageReader:
     """Reads pages, each with its blocks and its prose; the last ones read are not read again."""
 
-    def __init__(self, root: Path, most: int = 0) -> None:
+    def __init__(self, root: Path, most: int = 0, *, is_set: bool = True) -> None:
         """Read nothing yet.
 
         Args:
             root: the content folder.
             most: how many pages are remembered.
+            is_set: whether they will be set, as `read_page` asks.
         """
         self._root = root
         self._most = most
+        self._is_set = is_set
         self._last: dict[str, tuple[Settings, Leaf]] = {}
 
     def __call__(self, settings: Settings, file: str) -> Leaf | BrokenPage:
@@ -99,7 +101,7 @@ class PageReader:
         digest = hashlib.sha256(text.encode()).hexdigest()
         read_with, leaf = self._last.pop(file, (None, None))
         if leaf is None or leaf.digest != digest or read_with != settings:
-            leaf = _read_leaf(settings, file, text, digest)
+            leaf = _read_leaf(settings, file, text, digest, is_set=self._is_set)
         if self._most:
             self._last[file] = settings, leaf
             if len(self._last) > self._most:
@@ -107,8 +109,8 @@ class PageReader:
         return leaf
 
 
-def _read_leaf(settings: Settings, file: str, text: str, digest: str) -> Leaf:
-    page, problems = read_page(file, text, settings)
+def _read_leaf(settings: Settings, file: str, text: str, digest: str, *, is_set: bool) -> Leaf:
+    page, problems = read_page(file, text, settings, is_set=is_set)
     front = page.front
     context = replace(
         settings.context(),

@@ -77,7 +77,7 @@ def _checked(root: Path) -> State:
         CannotRun: the folder cannot be listed.
     """
     with readable(root):
-        return Making(root, None, workers=cores(), progress=counter("read")).update()
+        return Making(root, None, workers=cores(), progress=counter("read"), is_set=False).update()
 
 
 def _faults_of_theme(root: Path, lang: str) -> list[Problem]:

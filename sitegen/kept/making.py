@@ -95,23 +95,25 @@ class Making:
         progress: Callable[[int, int], None],
         remembers: int = REMEMBERED,
         before: Before = NOTHING_BEFORE,
+        is_set: bool = True,
     ) -> None:
         """Begin.
 
         Args:
             root: the content folder.
-            setter: sets pages; without it they are judged alone.
+            setter: sets pages; as long as there is none they are judged alone.
             workers: how many processes may make pages.
             progress: told how many pages are made, and of how many.
             remembers: how many of the pages read last are remembered.
             before: what was made before, of which everything held.
+            is_set: whether pages will ever be set.
         """
         self.before = before
         self.setter = setter
         self._root = root
         self._workers = workers
         self._progress = progress
-        self._read = PageReader(root, remembers)
+        self._read = PageReader(root, remembers, is_set=is_set)
         self._findings: dict[str, PageFindings] = {}
         self._links: dict[str, tuple[Problem, ...]] = {}
         self._settings_read: tuple[bytes, tuple[Settings, list[Problem]]] | None = None

@@ -124,7 +124,7 @@ class Page(Struct, frozen=True, dict=True):
         headings: its contents, with slots for code spans.
         terms: of the glossary, its terms; of any other page nothing.
         anchors: every `#...` that can be linked to on it.
-        body: its HTML, with slots for what only the replay can tell.
+        body: its HTML, with slots for what only the replay can tell; empty if it is only judged.
     """
 
     file: str

@@ -75,13 +75,16 @@ _NO_PICTURE: Final = (
 )
 
 
-def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Problem]]:
+def read_page(
+    file: str, text: str, settings: Settings, *, is_set: bool = True
+) -> tuple[Page, list[Problem]]:
     """Take a page apart.
 
     Args:
         file: its path relative to the content folder.
         text: its text, lines ended by line feeds.
         settings: the site's.
+        is_set: whether it will be set; else its body is left empty.
 
     Returns:
         The page, as far as it can be read, and what is wrong with its outer form; its blocks and
@@ -90,7 +93,9 @@ def read_page(file: str, text: str, settings: Settings) -> tuple[Page, list[Prob
     front, problems = read_front(file, text, settings)
     source = Source.whole(file, text)
     start = source.starts[front.lines]
-    taken = _Taken(front.title, raw_html=settings.raw_html, is_glossary=file == GLOSSARY)
+    taken = _Taken(
+        front.title, raw_html=settings.raw_html, is_glossary=file == GLOSSARY, is_set=is_set
+    )
     if start < len(text):
         taken.read(source.part(start, len(text)) if start else source)
     problems += taken.problems
@@ -125,6 +130,7 @@ class _Taken(Struct):
     given_title: str  # the front matter's
     raw_html: bool
     is_glossary: bool
+    is_set: bool
     blocks: list[BlockText] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
@@ -189,8 +195,7 @@ class _Taken(Struct):
                 self.inline(token.children, region)
             else:
                 self.as_it_stands(token, source, definitions)
-        reader = markdown(raw_html=self.raw_html)
-        return self.cut(reader.renderer.render(tokens, reader.options, {}))
+        return self.cut(tokens) if self.is_set else ()
 
     def as_it_stands(self, token: Token, source: Source, definitions: Definitions) -> None:
         """See what is no text for readers: fences, code, HTML, and what would not be printed."""
@@ -206,8 +211,10 @@ class _Taken(Struct):
         elif token.type == UNPRINTED and token.content not in self.in_unclosed:
             self.problems += unprinted_note(token, source)
 
-    def cut(self, html: str) -> Body:
-        """HTML cut at its slots, with boxes in place of theirs."""
+    def cut(self, tokens: Sequence[Token]) -> Body:
+        """The HTML of tokens cut at its slots, with boxes in place of theirs."""
+        reader = markdown(raw_html=self.raw_html)
+        html = reader.renderer.render(tokens, reader.options, {})
         pieces: list[str | Slot | Box] = []
         place = 0
         for found in SLOT.finditer(html):

@@ -288,7 +288,7 @@ def _net(reading: Reading) -> Drawn | None:
         return None
     faults: list[Wrong] = []
     net = read_net(text, reading.n, reading.context.scheme, faults)
-    empty = empty_faces(text)
+    empty = empty_faces(text) if faults else {}
     for wrong in faults:
         face = empty.get(wrong.start)
         told = wrong.saying(f"the face {face} is empty: {_TO_DRAW}") if face else wrong

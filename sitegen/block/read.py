@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Context
     from sitegen.problem import Source
 
-_KEY_LINE: Final = re.compile(rf"(?<=\n)[^\S\n]*({'|'.join(KEYS)})[^\S\n]*:")
+_KEY_LINE: Final = re.compile(rf"\n(?P<line>[^\S\n]*(?P<key>{'|'.join(KEYS)})[^\S\n]*:)")
 _KEY_AMID: Final = re.compile(rf"(?<=[\s,;])({'|'.join(KEYS.keys() - {'from', 'to'})})[^\S\n]*:")
 """A key with something before it on its line, but for those that are words of claims."""
 
@@ -111,20 +111,20 @@ def _tell_indented_key(reading: Reading, name: str) -> None:
         return
     if name == "title":  # which may say anything, but hardly what can be read as a key's value
         below = _KEY_LINE.search(reading.source.text, found.end())
-        end = below.start() if below else len(reading.source.text)
+        end = below.start("line") if below else len(reading.source.text)
         hidden = reading.source.part(found.end(), end)
         other = Reading(hidden, reading.context, reading.n, None)
-        _value(found[1], other)
+        _value(found["key"], other)
         told = not other.faults
     else:
-        told = any(wrong.end > found.start() for wrong in reading.faults)
+        told = any(wrong.end > found.start("line") for wrong in reading.faults)
     if not told:
         return
-    reading.faults[:] = [wrong for wrong in reading.faults if wrong.end <= found.start()]
+    reading.faults[:] = [wrong for wrong in reading.faults if wrong.end <= found.start("line")]
     above = f"this line goes on with `{name}`; keys stand at the left edge"
-    message = f"`{found[1]}:` is indented, so {above}"
-    reading.wrong(message, found.start(1), found.end(1), rule="unknown-key")
-    reading.hidden = found[1]
+    message = f"`{found['key']}:` is indented, so {above}"
+    reading.wrong(message, *found.span("key"), rule="unknown-key")
+    reading.hidden = found["key"]
 
 
 def _tell_key_amid(reading: Reading, name: str) -> None:

@@ -20,8 +20,10 @@ _SMALL: Final = re.compile(r"[udlrfb]")
 
 def small_letter(moves: MoveTree, lowercase: Lowercase) -> Meaning | None:
     """The first small letter in moves, and how it is read; None without one, or a reading."""
+    if not lowercase:
+        return None
     letters = (_SMALL.match(word.text) for word in as_words(nodes_of(moves.phrases)))
-    letter = next(filter(None, letters), None) if lowercase else None
+    letter = next(filter(None, letters), None)
     if letter is None:
         return None
     side = letter[0].upper()

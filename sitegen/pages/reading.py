@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections import Counter
+from collections import defaultdict
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct, field
@@ -64,7 +64,7 @@ if TYPE_CHECKING:
     from sitegen.pages.page import Body
     from sitegen.pages.settings import Settings
 
-_Alike = Counter[tuple[type, str]]
+_Alike = defaultdict[tuple[type, str], int]
 """How often code spans that hold the same, and links that lead to the same, came in a region."""
 
 _NO_HEADING: Final = re.compile(r"^(#{1,6})(\w.{0,60})$", re.MULTILINE)
@@ -206,7 +206,7 @@ class _Taken(Struct):
         elif token.type == "html_block":
             first, last = rows_of(token)
             begin, end = source.starts[first], source.starts[last] - 1
-            self.raw(token, Region(source, begin, end, definitions), Counter())
+            self.raw(token, Region(source, begin, end, definitions), defaultdict(int))
             self.problems += lost_in_html(token, source)
         elif token.type == UNPRINTED and token.content not in self.in_unclosed:
             self.problems += unprinted_note(token, source)
@@ -254,7 +254,7 @@ class _Taken(Struct):
         token.content = with_published(token.content, published)
 
     def inline(self, children: Sequence[Token], region: Region) -> None:
-        alike: _Alike = Counter()
+        alike: _Alike = defaultdict(int)
         for child in children:
             if child.type == "image":
                 self.problems += _printed_as_typed(child, region, alike)

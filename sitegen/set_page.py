@@ -128,8 +128,8 @@ def _standpoints(made: Made, page: Page, say: Say) -> Iterator[Standpoint]:
         done = made.replays.get(key)
         way = way_to(key, made.blocks, made.references) if done else Way()
         letters = made.settings.letters
-        yield Standpoint(anchor, number + 1, way, last, made.contexts, letters, say)
         held = held_before_and_after(done, way) if done else None
+        yield Standpoint(anchor, number + 1, way, held, last, made.contexts, letters, say)
         last = held[1] if held else last
 
 

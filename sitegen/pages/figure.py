@@ -19,7 +19,7 @@ from sitegen.pages.meanings import Meanings
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
 from sitegen.pages.site import Figure, Held, Marked, Moves, Phrase, Score, Shown
-from sitegen.pages.way import LONGEST, Run, held_before_and_after
+from sitegen.pages.way import LONGEST, Run
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -44,6 +44,7 @@ class Standpoint(NamedTuple):
         anchor: its anchor on the page.
         number: 1 for the page's first figure.
         way: how the reader comes to where it begins.
+        held: how the cube is held before its moves and after them; None where nobody can know.
         last: how the reader last held the cube; None where nobody has said.
         contexts: what each page gives its blocks, its named sequences among them.
         letters: print the colours' letters on the stickers.
@@ -53,6 +54,7 @@ class Standpoint(NamedTuple):
     anchor: str
     number: int
     way: Way
+    held: tuple[Hold, Hold] | None
     last: Hold | None
     contexts: Mapping[str, Context]
     letters: bool
@@ -149,10 +151,9 @@ def _how_held(
     done: Replay, at: Standpoint, names: tuple[str, ...], *, is_set_up: bool
 ) -> tuple[Held | None, Held | None, Held | None]:
     """What to say of how the cube is held: for the set-up, before the moves, and after them."""
-    held = held_before_and_after(done, at.way)
-    if held is None:
+    if at.held is None:
         return None, None, None
-    before, after = held
+    before, after = at.held
 
     def told(hold: Hold, last: Hold | None) -> Held | None:
         return Held(names[hold.up], names[hold.front]) if hold != last else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import chain
 from typing import TYPE_CHECKING, Literal
 
@@ -53,14 +54,14 @@ class Context(Struct, frozen=True):
         return MoveSetting(n, self.lowercase, self.sequences, self.most_turns)
 
 
-class Spelt(Struct, frozen=True):
+class Spelt(Struct, frozen=True, dict=True):
     """Moves that a block gives, spelt out: the turns of each of `phrases`, offsets in `source`."""
 
     source: Source
     phrases: tuple[PhraseTree, ...]
     by_phrase: tuple[tuple[Step, ...], ...]
 
-    @property
+    @cached_property
     def steps(self) -> tuple[Step, ...]:
         """The turns of all phrases."""
         return tuple(chain.from_iterable(self.by_phrase))

@@ -25,6 +25,7 @@ from sitegen.pages.folder import read_folder
 from sitegen.pages.leaning import leanings, waiting_on
 from sitegen.pages.links import link_problems, targets
 from sitegen.pages.moved import moved_problems
+from sitegen.pages.needs import needs_problems
 from sitegen.pages.references import find_references, goals_following, replay_order
 from sitegen.pages.settings import read_settings
 from sitegen.problem import any_error
@@ -84,6 +85,7 @@ def problems_of_all(folder: Folder, settings: Settings, known: Targets) -> Itera
     yield from folder.problems
     yield from course_problems(settings, folder)
     yield from moved_problems(known.pages, folder.others)
+    yield from needs_problems(known.pages)
     yield from clash_problems(known.ours, known.pages, folder.others)
 
 

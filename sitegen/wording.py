@@ -9,7 +9,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Callable, Collection, Iterable, Sequence
 
 UNSEEN: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 """The general categories, in Unicode's own words, of characters that are not seen."""
@@ -43,6 +43,20 @@ def in_turn(names: Iterable[str], verb: str) -> str:
     """Names, each of which does something to the next: `a` uses `b`, which uses `c`."""
     first, *others = names
     return f"{first} {verb} " + f", which {verb} ".join(others)
+
+
+def in_circle(length: int, name: Callable[[int], str], verb: str) -> str:
+    """Names that go round in a circle, ended by the first again; of many, the first and the last.
+
+    Args:
+        length: how many there are.
+        name: gives each by its number, from 0; the first has that of `length` as well.
+        verb: what each does to the next.
+    """
+    if length <= MOST_NAMED:
+        return in_turn(map(name, range(length + 1)), verb)
+    begun, last, first = in_turn(map(name, range(3)), verb), name(length - 1), name(length)
+    return f"{begun}, and so on through {length - 4} more to {last}, which {verb} {first}"
 
 
 def counted(count: int, what: str) -> str:

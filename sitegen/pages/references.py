@@ -13,7 +13,7 @@ from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
 from sitegen.pages.page_names import Near, candidates, page_named
 from sitegen.problem import Problem, Wrong
-from sitegen.wording import begun_alike, in_turn, meant, some_of
+from sitegen.wording import begun_alike, in_circle, meant, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Container, Iterator, Mapping
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
 BlockKey = tuple[str, int]
 """A block: its page's file, and its number there. What blocks wait for may also be a line above all
 blocks, at the top of a page or in `site.toml`: the file, and the line less than nothing."""
-
-MOST_SHOWN: Final = 12
-"""How many blocks of a circle are named in a message: there may be thousands."""
 
 MOST_IDS: Final = 500
 """How many ids of a page are looked through for those to hold against one that is not there."""
@@ -257,23 +254,24 @@ def _tell_circle(
     circle: list[BlockKey], blocks: Mapping[BlockKey, Block], found: References
 ) -> None:
     found.circle_of |= dict.fromkeys(circle, circle[0])
-    length = len(circle)
     for number, key in enumerate(circle):
         block = blocks[key]
-        shown = range(length + 1) if length <= MOST_SHOWN else (0, 1, 2, length - 1, length)
-        turn = [
-            _name_in_message(blocks[circle[(number + at) % length]], block.file) for at in shown
-        ]
-        names = in_turn(turn[:3] if length > MOST_SHOWN else turn, "leans on")
-        if length > MOST_SHOWN:
-            before, itself = turn[3:]
-            names += f", and so on through {length - 4} more to {before}, which leans on {itself}"
         if block.basis is not None:
             message = (
-                f"a circle of references, so no position is known: {names}; "
-                "let one of them begin elsewhere"
+                "a circle of references, so no position is known: "
+                f"{_circle_from(number, circle, blocks)}; let one of them begin elsewhere"
             )
             found.problems.append((key, _reference_problem(block, block.basis, message)))
+
+
+def _circle_from(number: int, circle: list[BlockKey], blocks: Mapping[BlockKey, Block]) -> str:
+    """The blocks of a circle as one of them is told, which comes first."""
+    file, length = circle[number][0], len(circle)
+
+    def name(turn: int) -> str:
+        return _name_in_message(blocks[circle[(number + turn) % length]], file)
+
+    return in_circle(length, name, "leans on")
 
 
 def _name_in_message(block: Block, file: str) -> str:

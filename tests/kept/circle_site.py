@@ -255,8 +255,13 @@ def circle(club: Club) -> None:
     club.change(club.content / "a.md", "moves: R U", "from: c.md#three\nmoves: R U")
 
 
+def circle_of_needs(club: Club) -> None:
+    club.change(club.content / "a.md", "summary:", "needs: c.md\nsummary:")
+
+
 def no_circle(club: Club) -> None:
     club.change(club.content / "a.md", "from: c.md#three\n", "")
+    club.change(club.content / "a.md", "needs: c.md\n", "")
 
 
 def add_page(club: Club) -> None:
@@ -367,7 +372,8 @@ EDITS: Final[tuple[Callable[[Club], None], ...]] = (
         title,
         heading,
     ),
-    *(rename_block, circle, no_circle, no_circle, add_page, remove_page, rename_page),
+    *(rename_block, circle, circle_of_needs, no_circle, no_circle, add_page, remove_page),
+    rename_page,
     *(rename_page_back, rename_page_back, publish_draft, no_text, text_again, text_again, settings),
     *(reset_settings, own_page, own_sheet, no_theme, other_file, no_other_file, a_link, touch),
     *(lose_a_record, touch_the_output, nothing),

@@ -30,7 +30,7 @@ def fact_problems(made: Made, unjudged: Container[BlockKey]) -> Iterator[Problem
     """
     some = cache(lambda: candidates(made.folder.page_set))
     for file, page_said in made.said.items():
-        near = Near(file, some)
+        near = Near(file, some, made.by_former_address)
         for span, said in zip(made.pages[file].spans, page_said, strict=True):
             if said.asked is None:
                 continue

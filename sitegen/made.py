@@ -10,6 +10,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from sitegen.pages.leaning import leaners_of, reached
+from sitegen.pages.moved import by_former_address
 from sitegen.pages.references import References
 from sitegen.problem import any_error
 
@@ -63,6 +64,11 @@ class Made(Struct, frozen=True, dict=True):
     def holds(self) -> bool:
         """Whether nothing is wrong; warnings are not wrong."""
         return not any_error(self.problems)
+
+    @cached_property
+    def by_former_address(self) -> dict[str, str]:
+        """The pages that were renamed, by the addresses they had, in small letters."""
+        return by_former_address(self.listed.values())
 
     @cached_property
     def verdicts(self) -> Verdicts:

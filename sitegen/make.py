@@ -115,7 +115,7 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf | BrokenPage
         for number, (block, wrong) in enumerate(zip(leaf.blocks, leaf.in_blocks, strict=True)):
             made.blocks[file, number] = block
             in_blocks[file, number] = list(wrong)
-    references = find_references(made.blocks, folder.page_set, made.pages)
+    references = find_references(made.blocks, folder.page_set, made.pages, made.by_former_address)
     for key, problem in references.problems:
         in_blocks[key].append(problem)
     # where blocks lead that fail or wait may not be where they are meant to

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from sitegen.kept.snapshot import digest
 from sitegen.kept.work import Job, PageFindings
 from sitegen.pages.leaning import leaners_of, reached
+from sitegen.pages.moved import by_former_address
+from sitegen.pages.page_names import page_now
 from sitegen.pages.page_text import read_text
 from sitegen.parallel import shared
 
@@ -129,7 +131,13 @@ class Rounds:
     @cached_property
     def _leaners(self) -> dict[str, list[str]]:
         """For each page, those that lean on it directly; it may not be there."""
-        return leaners_of((file, one.upstream) for file, one in self.rows.items())
+        return leaners_of((file, self._upstream_of(file)) for file in self.rows)
+
+    @cached_property
+    def _former(self) -> dict[str, str]:
+        """The pages that were renamed, by the addresses they had, in small letters."""
+        files = filter(self.rows.__contains__, self._work.folder.pages)
+        return by_former_address(self.rows[file].listed for file in files)
 
     @cached_property
     def _order(self) -> dict[str, int]:
@@ -141,7 +149,10 @@ class Rounds:
         return _reached({file}, self._neighbours) & self.rows.keys()
 
     def _upstream_of(self, file: str) -> Sequence[str]:
-        return self.rows[file].upstream if file in self.rows else ()
+        """What a page leans on; for what is not there, the page too that was once called so."""
+        upstream = self.rows[file].upstream if file in self.rows else ()
+        missing = [name for name in upstream if name not in self.rows]
+        return (*upstream, *filter(None, (page_now(name, self._former) for name in missing)))
 
     def _neighbours(self, file: str) -> Sequence[str]:
         return (*self._upstream_of(file), *self._leaners.get(file, ()))
@@ -155,6 +166,9 @@ class Rounds:
             for file in changed
             if file in self.rows and file in before and self.rows[file].lends != before[file].lends
         }
+        if missing := self._leaners.keys() - self.rows.keys():
+            former = by_former_address(one.listed for one in before.values())
+            moved |= {f for f in missing if page_now(f, former) != page_now(f, self._former)}
         below = _reached(moved, lambda file: self._leaners.get(file, ()))
         return ({*unmade, *below} & self.rows.keys()) - self.made
 

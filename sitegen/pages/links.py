@@ -12,9 +12,18 @@ from msgspec import Struct
 
 from sitegen.pages.around import FRONT_PAGE, anchors
 from sitegen.pages.files import SETTINGS_FILE, is_hidden
-from sitegen.pages.names import folded, published_as
+from sitegen.pages.moved import by_former_address
+from sitegen.pages.names import folded
 from sitegen.pages.page import is_outside
-from sitegen.pages.page_names import LONGEST_NAME, Near, candidates, link_to, page_named
+from sitegen.pages.page_names import (
+    LONGEST_NAME,
+    Near,
+    called_now,
+    candidates,
+    link_to,
+    page_named,
+    page_now,
+)
 from sitegen.problem import Problem
 from sitegen.wording import begun_alike, meant, with_odd_signs
 
@@ -70,11 +79,7 @@ class Targets(Struct, frozen=True, dict=True):
     @cached_property
     def by_former_address(self) -> dict[str, str]:
         """The pages that were renamed, by the addresses they had, in small letters."""
-        return {
-            folded(address): file
-            for file, page in self.pages.items()
-            for address in page.former_addresses
-        }
+        return by_former_address(self.pages.values())
 
     def leaves_out(self, target: str, file: str) -> bool:
         """Whether readers of a page would not find another, which is a draft."""
@@ -191,11 +196,9 @@ def _anchor_hint(anchor: str, there: Collection[str]) -> str:
 
 def _called_now(file: str, target: str, known: Targets) -> str:
     """What a page is called that says it was once called so; "" if none does."""
-    now = known.by_former_address.get(folded(published_as(target)))
-    if now is None:
-        return ""
-    draft = ", and is a draft" if known.leaves_out(now, file) else ""
-    return f"; that page is called `{link_to(now, file)}` now{draft}"
+    now = page_now(target, known.by_former_address)
+    draft = ", and is a draft" if now and known.leaves_out(now, file) else ""
+    return called_now(file, target, known.by_former_address) + draft
 
 
 def _file_hint(file: str, typed: str, target: str, known: Targets) -> str:

@@ -10,7 +10,7 @@ from sitegen.pages.page_names import page_named
 from sitegen.problem import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 
     from sitegen.pages.listed import Listed
 
@@ -21,6 +21,15 @@ def former_address(file: str, name: str) -> str:
     It may begin with `../` where the name leads out of the content folder.
     """
     return published_as(page_named(file, name))
+
+
+def by_former_address(pages: Iterable[Listed]) -> dict[str, str]:
+    """The pages that were renamed, by the addresses they had, in small letters.
+
+    Args:
+        pages: all pages, in order.
+    """
+    return {folded(address): page.file for page in pages for address in page.former_addresses}
 
 
 def moved_problems(pages: Mapping[str, Listed], others: Sequence[str]) -> Iterator[Problem]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import posixpath
 import re
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
 
+from sitegen.pages.names import folded, published_as
 from sitegen.wording import meant
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
 MOST_COMPARED: Final = 200
 """How many names are looked through for one that may be meant."""
@@ -40,6 +42,22 @@ def link_to(target: str, file: str) -> str:
     return _NO_LINK.sub(lambda sign: f"%{ord(sign[0]):02X}", path)
 
 
+def page_now(target: str, former: Mapping[str, str]) -> str | None:
+    """The page that says that it was once called so; None if none does.
+
+    Args:
+        target: what is no page's name, relative to the content folder.
+        former: the pages that were renamed, by the addresses they had, in small letters.
+    """
+    return former.get(folded(published_as(target)))
+
+
+def called_now(file: str, target: str, former: Mapping[str, str]) -> str:
+    """For a message on a page: what one is called now that was once called so, or ""."""
+    now = page_now(target, former)
+    return f"; that page is called `{link_to(now, file)}` now" if now else ""
+
+
 def candidates(pages: Iterable[str]) -> list[str]:
     """The pages that a name which is no page's is held against: the first of them."""
     return sorted(pages)[:MOST_COMPARED]
@@ -48,17 +66,26 @@ def candidates(pages: Iterable[str]) -> list[str]:
 class Near:
     """Guesses which page a name that is no page's was meant for; `MOST_OFFERED` times."""
 
-    def __init__(self, file: str, pages: Callable[[], Iterable[str]]) -> None:
+    def __init__(
+        self,
+        file: str,
+        pages: Callable[[], Iterable[str]],
+        former: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:
         """Offer none yet.
 
         Args:
             file: the page.
             pages: those that names are held against, as `candidates` gives them.
+            former: the pages that were renamed, by the addresses they had, in small letters.
         """
-        self._file, self._pages, self._left = file, pages, MOST_OFFERED
+        self._file, self._pages, self._former = file, pages, former
+        self._left = MOST_OFFERED
 
     def __call__(self, name: str) -> str:
         """For a message: the page that was probably meant, or ""."""
+        if now := called_now(self._file, page_named(self._file, name), self._former):
+            return now
         if len(name) > LONGEST_NAME or not self._left:
             return ""
         self._left -= 1

@@ -55,7 +55,10 @@ class References(Struct):
 
 
 def find_references(
-    blocks: Mapping[BlockKey, Block], pages: AbstractSet[str], read: Mapping[str, Page]
+    blocks: Mapping[BlockKey, Block],
+    pages: AbstractSet[str],
+    read: Mapping[str, Page],
+    former: Mapping[str, str],
 ) -> References:
     """Lead every reference to its block.
 
@@ -63,6 +66,7 @@ def find_references(
         blocks: all blocks of all pages.
         pages: the files of all pages.
         read: those of them that could be read.
+        former: the pages that were renamed, by the addresses they had, in small letters.
     """
     named: dict[str, dict[str, BlockKey]] = {}
     for key, block in blocks.items():
@@ -70,7 +74,7 @@ def find_references(
             named.setdefault(block.file, {}).setdefault(block.id, key)
     found = References()
     some = cache(lambda: candidates(pages))
-    near = cache(lambda file: Near(file, some))
+    near = cache(lambda file: Near(file, some, former))
     for key, block in blocks.items():
         for given, table in ((block.start, found.start), (block.goal, found.goal)):
             if given is None or not isinstance(given.origin, Reference):

@@ -202,6 +202,12 @@ def renamed(chance: random.Random, site: Path) -> str:
     return f"{page.name} became {target.name}"
 
 
+def a_former_name(chance: random.Random, site: Path) -> str:
+    """A page that says it was once called as references do that lead nowhere."""
+    name = chance.choice(["none.md", "one.md"])
+    return _replace(chance, site, r"^(title: .*)\n(?!formerly)", rf"\1\nformerly: {name}\n")
+
+
 def renamed_as_listed(chance: random.Random, site: Path) -> str:
     """One of the pages that a course lists brought back, under its name."""
     name = chance.choice(["first/one", "first/two", "first/three", "second/one", "second/two"])
@@ -361,6 +367,7 @@ EDITS: list[Callable[[random.Random, Path], str]] = [
     a_term,
     *([a_merge] * 2),
     renamed,
+    a_former_name,
     *([renamed_as_listed] * 2),
     all_as_it_was,
     deleted,

@@ -133,6 +133,18 @@ CHANGES: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         {"one.md": "# One\n\n[x](old.md)\n", "two.md": "# Two\n"},
         {"two.md": "---\nformerly: old.md\n---\n# Two\n"},
     ),
+    "what is leant on is called otherwise now": (
+        {"one.md": FAILS, "two.md": f"{LEANS}\n`one.md#base turns`\n"},
+        {"one.md": "", "four.md": "---\nformerly: one.md\n---\n# Four\n"},
+    ),
+    "another page says that it was called so": (
+        {"two.md": LEANS, "three.md": "---\nformerly: one.md\n---\n# Three\n"},
+        {"three.md": "# Three\n", "four.md": "---\nformerly: one.html\n---\n# Four\n"},
+    ),
+    "no page says so any more": (
+        {"two.md": LEANS, "three.md": "---\nformerly: one.md\n---\n# Three\n"},
+        {"three.md": ""},
+    ),
     "what is linked to comes, unreadable": (
         {"one.md": "# One\n\n[x](two.md)\n"},
         {"two.md": "\xff"},

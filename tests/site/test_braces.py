@@ -35,6 +35,23 @@ def test_what_is_never_closed_is_told(sheet: str, line: int, says: str, tmp_path
 
 
 @pytest.mark.parametrize(
+    ("count", "says"),
+    [
+        (2, ", nor are those in line 2; write each `}`"),
+        (4, ", nor are those in lines 2, 3, 4; write each `}`"),
+        (15, "7, 8, 9, 10, 11, 12, 13 and 2 more; write each `}`"),
+    ],
+)
+def test_many_that_are_never_closed_are_told_once(count: int, says: str, tmp_path: Path) -> None:
+    (tmp_path / "own.css").write_text("a { margin: 0\n" * count + "@media print { }", "utf-8")
+    error = error_of(lambda: theme_opener(tmp_path)("en"))
+    assert error
+    (problem,) = error.problems(tmp_path)
+    assert problem.line == 1
+    assert problem.message.endswith(says)
+
+
+@pytest.mark.parametrize(
     "sheet",
     [
         "",

@@ -9,6 +9,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from sitegen.pages.formats.theme import Fault, ThemeError, texts_of
+from sitegen.wording import MOST_NAMED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -58,5 +59,12 @@ def _unclosed(text: str) -> Iterator[tuple[int, str]]:
             yield line, "this `}` closes nothing, and spoils the rule below it; take it out"
         elif sign[0] == "}":
             opened.pop()
-    for at in opened:
-        yield at, "this `{` is never closed, so that the rules below stand in it; write the `}`"
+    if opened:
+        first, *others = opened
+        left_open = "this `{` is never closed, so that the rules below stand in it"
+        if others:
+            lines = ", ".join(map(str, others[:MOST_NAMED]))
+            more = len(others) - MOST_NAMED
+            left_open += f", nor are those in {'lines' if others[1:] else 'line'} {lines}"
+            left_open += f" and {more} more" if more > 0 else ""
+        yield first, f"{left_open}; write {'each' if others else 'the'} `}}`"

@@ -5,9 +5,9 @@
   const TOKEN = /(?:\d+(?:-\d+)?)?[UDLRFBMESxyzudlrfb]w?2?'?|[([,:]|[)\]]\d*'?|\{[\w-]+\}\d*'?/g;
   const find = document.querySelector(".find");
   const input = find.querySelector("input");
-  // compared in small letters without accents, with one apostrophe and spelling
+  // compared in small letters without accents, with one apostrophe, times sign and spelling
   const plain = (text) => text.toLowerCase().normalize("NFD")
-    .replace(/[\u0300-\u036f]/g, "").replace(/[’′´`]/g, "'").replace(/center/g, "centre");
+    .replace(/[\u0300-\u036f]/g, "").replace(/[’′´`]/g, "'").replace(/center/g, "centre").replace(/×/g, "x");
   const terms = () => plain(input.value).split(/\s+/).filter((term) => term);
   const has = (text, words) => words.every((word) => text.includes(word));
 
@@ -33,8 +33,7 @@
   // what is typed, as moves: signs with spaces between; "" where it cannot be moves
   const asMoves = (text) => {
     const typed = text.replace(/[’′´`]/g, "'"), closed = typed.replace(/\s+/g, "");
-    const signs = closed.match(TOKEN) ?? [];
-    return closed && signs.join("") === closed ? ` ${typed.match(TOKEN).join(" ")} ` : "";
+    return closed && !closed.replace(TOKEN, "") ? ` ${(typed.match(TOKEN) ?? []).join(" ")} ` : "";
   };
 
   const results = () => {

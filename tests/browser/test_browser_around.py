@@ -113,6 +113,11 @@ def accents(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         ("किनारा", "page.html#%E0%A4%95%E0%A4%BF%E0%A4%A8%E0%A4%BE%E0%A4%B0%E0%A4%BE"),
         ("les Centers", "page.html#les-centres"),  # as Americans spell it
         ("centre", "page.html#les-centres"),
+        ("3x3", "page.html"),  # the cube of its figures, of which no word says anything
+        ("3X3X3 ete", "page.html"),
+        ("3×3", "page.html"),
+        ("{ ete }", ""),
+        ("4x4", ""),
         ("कनारा", ""),  # vowels of Hindi are marks: another word
     ],
 )

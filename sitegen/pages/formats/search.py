@@ -33,9 +33,9 @@ INDEX: Final = "search-index.js"
 def files(html: Html, site: Site, extracts: Extracts) -> Iterator[tuple[str, Content]]:
     """The page and its index.
 
-    For each page the index has its address, its title, other words, and its places. A place is an
-    anchor, its words, and of moves what is written and what it comes to, spaces between the signs
-    of both.
+    For each page the index has its address, its title, other words, the cubes of its figures among
+    them, and its places. A place is an anchor, its words, and of moves what is written and what it
+    comes to, spaces between the signs of both.
     """
     yield ADDRESS, html.page_beside("search.html", ADDRESS, index=INDEX)
     text = html.words("").say.text
@@ -63,7 +63,9 @@ def _page(one: Extract, extracts: Extracts, figure: str) -> list[Any]:
         *(_plate(plate, figure) for plate in details.plates),
         *(["", "", moves] for moves in details.moves),
     ]
-    more = " ".join([one.entry.summary, *one.tags]).strip()
+    # whoever looks for a cube, as `4x4` or `5x5x5`, finds the pages that show one
+    cubes = [f"{n}×{n}×{n}" for n in sorted({figure.n for figure in one.figures})]
+    more = " ".join([one.entry.summary, *one.tags, *cubes]).strip()
     return [quote(one.entry.address), one.entry.title, more, places]
 
 

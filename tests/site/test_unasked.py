@@ -126,3 +126,23 @@ def test_no_block_is_told_where_another_template_may_ask_for_it(tmp_path: Path) 
         '{% extends "default/page.html" %}{% endif %}' + block,
     }
     assert [one.message for one in told(tmp_path, files) if "no block" in one.message] == []
+
+
+@pytest.mark.parametrize(
+    ("asks", "count"),
+    [
+        ("{{ self.x() }}", 0),
+        ('{{ self["x"]() }}', 0),
+        ('{{ self["y"]() }}', 1),
+        ("{{ self[site.title]() }}", 0),
+        ('{{ self|attr("x") }}', 0),
+        ("{% set blocks = self %}{{ blocks.x() }}", 0),
+    ],
+)
+def test_a_block_may_be_asked_for_in_any_words(asks: str, count: int, tmp_path: Path) -> None:
+    around = (
+        '{% extends "default/base.html" %}{% block footer %}{% if no %}@{% endif %}{% endblock %}'
+    )
+    text = around.replace("@", asks) + "{% block x %}{% endblock %}"
+    problems = told(tmp_path, {"page.html": text})
+    assert len([one for one in problems if "no block `x`" in one.message]) == count

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import posixpath
 import re
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -131,7 +132,9 @@ class Templates:
         if not above:
             return
         known = {block.name for one in above for block in one.find_all(nodes.Block)}
-        asked = known.union(*map(_set_by_name, (tree, *above)))
+        asked = {*known, *chain.from_iterable(map(_set_by_name, (tree, *above)))}
+        if None in asked:
+            return
         faults = [
             Fault(
                 path,
@@ -254,12 +257,26 @@ def _outermost_blocks(node: nodes.Node) -> Iterator[nodes.Block]:
             yield from _outermost_blocks(child)
 
 
-def _set_by_name(tree: nodes.Template) -> set[str]:
-    """The blocks of a template that are set by name, in it or below: `{{ self.name() }}`."""
-    asked = tree.find_all(nodes.Getattr)
-    return {
-        one.attr for one in asked if isinstance(one.node, nodes.Name) and one.node.name == "self"
-    }
+def _set_by_name(tree: nodes.Template) -> Iterator[str | None]:
+    """The blocks of a template that are set by name, in it or below: `{{ self.name() }}`.
+
+    None where it may be any, since `self` is asked for what is worked out, or handed on.
+    """
+    known = 0
+    for one in tree.find_all(nodes.Getattr):
+        if _is_self(one.node):
+            known += 1
+            yield one.attr
+    for item in tree.find_all(nodes.Getitem):
+        if _is_self(item.node) and isinstance(item.arg, nodes.Const):
+            known += 1
+            yield item.arg.value
+    if known < sum(map(_is_self, tree.find_all(nodes.Name))):
+        yield None
+
+
+def _is_self(node: nodes.Node) -> bool:
+    return isinstance(node, nodes.Name) and node.name == "self"
 
 
 class _Compiled(BytecodeCache):

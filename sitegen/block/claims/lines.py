@@ -235,10 +235,12 @@ def _no_claim(line: str, reader: Reader, before: str) -> str:
         text = f"{near} {rest}".strip()
         if near and reads_as_claim(reader, before, text):
             return f"this is no claim; did you mean `{before}{text}`?"
+        first = next(filter(starts.__contains__, rest.split()), "")
+    if not first:
         listed = ", ".join(f"`{word}`" for word in starts)
         named = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0].isupper())
         return f"this is no claim; claims begin with {listed}, or with what they speak of: {named}"
-    listed = ", ".join(f"`{shape}`" for shape in shapes if shape.split()[0] == first)
+    listed = ", ".join(f"`{shape}`" for shape in shapes if first in shape.split())
     return f"this is no claim; `{first}` stands in {listed}"
 
 

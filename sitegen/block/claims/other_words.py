@@ -50,10 +50,11 @@ _OTHER_WORDS: Final = (
     (r"(?:only changed?|changed only) (.+)", r"only \1 changed"),
     (r"(?:only|nothing (?:but|except)) (.+?)(?: (?:change|move)[ds]?)?", r"only \1 changed"),
     (r"(.+?) (?:change|move)[ds]?", r"not kept \1"),
-    (r"(?:(odd|even) parity|parity (odd|even)) (?:of |in |for )?(.+)", r"parity \3 \1\2"),
+    (r"(?:(odd|even) parity|parity (odd|even)) (?:(?:of|in|for|on) )?(.+)", r"parity \3 \1\2"),
+    (r"(odd|even) (.+?) parity", r"parity \2 \1"),
     (r"parity (odd|even)", r"parity wings \1"),
     (r"(?:parity of )?(.+?) (?:parity )?(odd|even)", r"parity \1 \2"),
-    (r"parity wing (\d+) (odd|even)", r"parity wings \1 \2"),
+    (r"wings parity (\d+) (odd|even)", r"parity wings \1 \2"),
     (r"3x3(?: stage)? (possible|impossible)", r"3x3 stage \1"),
     (r"(possible|impossible) 3x3 stage", r"3x3 stage \1"),
     (r"(?:it )?(?:at |ready for )?(?:a )?3x3(?: stage)?(?: reached)?", "3x3 stage possible"),
@@ -106,6 +107,10 @@ _NUMBERS: Final = (
 )
 _SMALL_WORDS: Final = re.compile(r"\b(?:[Tt]he|is|are) ")
 _NUMBER: Final = re.compile(rf"\b(?:{'|'.join(_NUMBERS)})\b")
+_NARROWED: Final = re.compile(
+    r"\b(corners|edges|middles|wings(?: \d+)?|centres) (?:of|on|in|at) (?=[ULFRBD]|layer |face )"
+)
+_ONE_OF_MANY: Final = re.compile(r"\b(corner|edge|middle|wing)(?= (?:\d+ )?(?:parity|odd|even)\b)")
 _OF_SIDE: Final = re.compile(rf"\b({'|'.join(SIDES)}) (layer|face|side|centre)s?\b")
 
 
@@ -147,6 +152,7 @@ def _in_plain_words(line: str) -> str:
     line = re.sub(r"\b(centre|corner|edge|middle)s? pieces?\b", r"\1s", line)
     line = _OF_SIDE.sub(_in_letters, _SMALL_WORDS.sub("", line))
     line = re.sub(r"\bcentre (?=[ULFRBD]\b)", "centres ", line)
+    line = _ONE_OF_MANY.sub(r"\1s", _NARROWED.sub(r"\1 ", line))
     return _NUMBER.sub(_in_digits, line)
 
 

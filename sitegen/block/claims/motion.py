@@ -194,13 +194,20 @@ def read_cycles(found: re.Match[str], reader: Reader) -> Claim:
     if not written or _CYCLE.sub("", found["cycles"]).strip():
         raise bad_check("cycles stand in round brackets: `cycles (UF UR UB)(UFR URB)`")
     cycles = tuple(_one_cycle(reader, one) for one in written)
-    used: dict[tuple[int, tuple[str, ...]], Place] = {}
+    used: set[int] = set()
     for place in (place for cycle in cycles for place in cycle):
-        key = (place.sticker, place.faces)
-        if key in used:
+        meant = _meant(place, reader.n)
+        if meant & used:
             raise bad_check(f"`{place.text}` stands twice in the cycles")
-        used[key] = place
+        used |= meant
     return Cycles(cycles)
+
+
+def _meant(place: Place, n: int) -> set[int]:
+    """The stickers that a place of a cycle means: of a whole edge those on its first side."""
+    if place.sticker >= 0:
+        return {place.sticker}
+    return {s for s in place.stickers if geometry(n).faces[s] == place.faces[0]}
 
 
 def _one_cycle(reader: Reader, text: str) -> tuple[Place, ...]:

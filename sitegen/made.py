@@ -111,12 +111,10 @@ def _verdicts(made: Made) -> Verdicts:
     inside: dict[BlockKey, list[Problem]] = {}
     outside: dict[str, list[Problem]] = {}
     for problem in made.problems:
-        page = made.listed.get(problem.file)
-        number = page.block_at(problem.line) if page else None
-        if number is None:
-            outside.setdefault(problem.file, []).append(problem)
+        if key := block_of(problem, made.listed):
+            inside.setdefault(key, []).append(problem)
         else:
-            inside.setdefault((problem.file, number), []).append(problem)
+            outside.setdefault(problem.file, []).append(problem)
     failed = {key for key, told in inside.items() if any_error(told)}
     return Verdicts(
         {key: tuple(inside[key]) for key in made.blocks if key in inside},
@@ -124,6 +122,13 @@ def _verdicts(made: Made) -> Verdicts:
         _waiting(made, failed),
         {file: tuple(told) for file, told in outside.items()},
     )
+
+
+def block_of(problem: Problem, pages: Mapping[str, Listed]) -> BlockKey | None:
+    """The block that a problem of one of these pages is in, if it is in one."""
+    page = pages.get(problem.file)
+    number = page.block_at(problem.line) if page else None
+    return None if number is None else (problem.file, number)
 
 
 def lines_hung_on(made: Made) -> dict[BlockKey, list[BlockKey]]:

@@ -12,6 +12,7 @@ from sitegen.block.contrast import contrast
 from sitegen.block.repair import REPAIRABLE
 from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
+from sitegen.made import block_of
 from sitegen.pages.figure import as_written, figure
 from sitegen.pages.remarks import remark
 from sitegen.pages.site import (
@@ -166,11 +167,7 @@ def review(
         pages: the pages that the copy has.
     """
     counts = Counter(problem.file for problem in problems)
-    failed = {
-        (problem.file, pages[problem.file].block_at(problem.line))
-        for problem in problems
-        if problem.severity == "error" and problem.file in pages
-    }
+    failed = {block_of(problem, pages) for problem in problems if problem.severity == "error"}
     waiting = Counter(key[0] for key in blocks if key not in failed)
     reviewed = [
         Reviewed(page.entry, counts[file], waiting[file])

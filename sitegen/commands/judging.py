@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from sitegen.commands.content import readable
 from sitegen.commands.main import HOLDS, WRONG, wants_colour
 from sitegen.lines import lines_of
-from sitegen.made import line_key
+from sitegen.made import block_of, line_key
 from sitegen.make import make
 from sitegen.pages.leaning import reached
 from sitegen.report.findings import BlockPlace, Findings
@@ -150,7 +150,5 @@ def _place(file: str, one: Outline, waiting: Container[BlockKey]) -> BlockPlace:
 
 def _is_awaited(problem: Problem, made: Judged, awaited: AbstractSet[BlockKey]) -> bool:
     """Whether it has to be mended before a block that is asked for can be judged."""
-    page = made.listed.get(problem.file)
-    number = page.block_at(problem.line) if page else None
-    place = line_key(problem) if number is None else (problem.file, number)
+    place = block_of(problem, made.listed) or line_key(problem)
     return problem.severity == "error" and place in awaited

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
 
+from sitegen.made import block_of
 from sitegen.offers import empty_nets
 from sitegen.pages.formats.words import english
 from sitegen.pages.names import published_as
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from sitegen.kept.making import State
     from sitegen.kept.work import PageFindings
     from sitegen.made import Made
-    from sitegen.pages.references import BlockKey
     from sitegen.pages.rewrite import Edit
     from sitegen.pages.site import Shown, Trouble
     from sitegen.preview.shown import ShownPages
@@ -219,17 +219,13 @@ class Panels:
         made = self._judge_again(file) if file in self._state.rows else None
         nets = empty_nets(made) if made else {}
 
-        def block_of(problem: Problem) -> BlockKey | None:
-            number = made.listed[file].block_at(problem.line) if made else None
-            return None if number is None else (file, number)
-
         def shown(problem: Problem) -> tuple[Shown, ...]:
-            key = block_of(problem)
+            key = block_of(problem, made.listed) if made else None
             done = made.replays.get(key) if made and key else None
             return contrast_shown(problem, done, english(), letters=self._state.settings.letters)
 
         for problem, trouble in zip(problems, troubles(problems, shown), strict=True):
-            key = block_of(problem)
+            key = block_of(problem, made.listed) if made else None
             empty = nets.pop(key, ()) if key else ()
             yield ToldProblem(
                 place=f"{self._path_from_here(problem.file)}:{problem.line}:{problem.column}",

@@ -174,20 +174,5 @@ def _tell_again(form: str, pages: int, blocks: int) -> int:
     from sitegen.report.findings import Findings
     from sitegen.report.table import tell
 
-    print(
-        tell(
-            form,
-            Findings(
-                pages=pages,
-                blocks=blocks,
-                each=lambda: (),
-                problems=(),
-                line_of=lambda _file, _line: "",
-                root="/",
-                here="/",
-                warnings_fail=False,
-                colour=False,
-            ),
-        )
-    )
+    print(tell(form, Findings(pages, blocks)))
     return HOLDS

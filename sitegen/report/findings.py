@@ -53,13 +53,13 @@ class Findings(NamedTuple):
 
     pages: int
     blocks: int
-    each: Callable[[], Iterable[tuple[str, Sequence[BlockPlace]]]]
-    problems: tuple[Problem, ...]
-    line_of: Callable[[str, int], str]
-    root: str
-    here: str
-    warnings_fail: bool
-    colour: bool
+    each: Callable[[], Iterable[tuple[str, Sequence[BlockPlace]]]] = lambda: ()
+    problems: tuple[Problem, ...] = ()
+    line_of: Callable[[str, int], str] = lambda _file, _line: ""
+    root: str = "/"
+    here: str = "/"
+    warnings_fail: bool = False
+    colour: bool = False
 
     def fails(self, problem: Problem) -> bool:
         """Whether a problem makes the run fail."""

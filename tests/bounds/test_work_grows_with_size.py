@@ -140,8 +140,6 @@ def reported(pages: int) -> Findings:
         lambda _file, _line: "check: solved",
         "/club/content",
         "/club",
-        warnings_fail=False,
-        colour=False,
     )
 
 

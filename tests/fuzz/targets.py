@@ -123,11 +123,6 @@ def page(data: bytes) -> None:
         blocks=0,
         each=lambda: ((file, ()) for file in made.folder.pages),
         problems=tuple(made.problems),
-        line_of=lambda _file, _line: "",
-        root="/content",
-        here="/content",
-        warnings_fail=False,
-        colour=False,
     )
     for form in REPORTS:
         assert tell(form, findings)

@@ -76,7 +76,6 @@ def hostile(*, warnings_fail: bool = False) -> Findings:
         root="/site/content",
         here="/site",
         warnings_fail=warnings_fail,
-        colour=False,
     )
 
 
@@ -147,9 +146,7 @@ def test_paths_are_told_from_the_current_folder(
     root: str, here: str, path: str, address: str
 ) -> None:
     problem = Problem("a.md", 1, 1, 1, "link", "gone")
-    found = Findings(
-        1, 0, lambda: [("a.md", [])], (problem,), lambda _f, _l: "", root, here, False, False
-    )
+    found = Findings(1, 0, problems=(problem,), root=root, here=here)
     assert tell("github", found).startswith(f"::error file={path},line=1,col=1,title=link::gone\n")
     result = json.loads(tell("sarif", found))["runs"][0]["results"][0]
     uri = result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
@@ -172,7 +169,7 @@ def test_paths_are_told_from_the_current_folder(
 )
 def test_annotations_are_escaped_as_githubs_own(text: str, as_property: str, as_data: str) -> None:
     problem = Problem(text, 1, 1, 1, "link", text)
-    found = Findings(0, 0, lambda: (), (problem,), lambda _f, _l: "", "/x", "/x", False, False)
+    found = Findings(0, 0, problems=(problem,))
     line = tell("github", found).split("\n")[0]
     assert line == f"::error file={as_property},line=1,col=1,title=link::{as_data}"
 
@@ -180,7 +177,7 @@ def test_annotations_are_escaped_as_githubs_own(text: str, as_property: str, as_
 def test_the_lines_of_an_annotation_are_one_line() -> None:
     # @actions/core prints "one\ntwo" as below
     problem = Problem("a.md", 1, 1, 1, "link", "one\ntwo")
-    found = Findings(0, 0, lambda: (), (problem,), lambda _f, _l: "", "/x", "/x", False, False)
+    found = Findings(0, 0, problems=(problem,))
     assert tell("github", found).split("\n")[0].endswith("::one%0Atwo")
 
 

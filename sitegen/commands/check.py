@@ -16,7 +16,6 @@ from sitegen.parallel import cores
 if TYPE_CHECKING:
     import argparse
 
-    from sitegen.kept.making import State
     from sitegen.problem import Problem
 
 
@@ -47,7 +46,9 @@ def run(options: argparse.Namespace) -> int:
     root = content_root(options.command, paths)
     is_asked = asked_for(paths, root)
     if not options.mend and not options.slips:
-        found = _checked(root)
+        with readable(root):
+            progress = counter("read")
+            found = Making(root, None, workers=cores(), progress=progress, is_set=False).update()
         if is_asked(THEME_PATH):
             found.problems.extend(_faults_of_theme(root, found.settings.lang))
         return report(found, options.format, is_asked, warnings_fail=options.warnings_fail)
@@ -68,16 +69,6 @@ def run(options: argparse.Namespace) -> int:
     return report(
         made, options.format, is_asked, warnings_fail=options.warnings_fail, noticed=noticed
     )
-
-
-def _checked(root: Path) -> State:
-    """A content folder, judged page by page.
-
-    Raises:
-        CannotRun: the folder cannot be listed.
-    """
-    with readable(root):
-        return Making(root, None, workers=cores(), progress=counter("read"), is_set=False).update()
 
 
 def _faults_of_theme(root: Path, lang: str) -> list[Problem]:

@@ -33,7 +33,3 @@ class Turn(NamedTuple):
     def is_rotation(self, n: int) -> bool:
         """Whether it turns all n layers: the cube in the hand, and nothing in the cube."""
         return self.first == 1 and self.last == n
-
-    def is_outer(self, n: int) -> bool:
-        """Whether it turns a block of layers that begins at a face, and is no rotation."""
-        return self.first == 1 and self.last < n

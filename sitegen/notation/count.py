@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 def _obtm(turn: Turn, n: int) -> int:
     if turn.is_rotation(n):
         return 0
-    return 1 if turn.is_outer(n) else 2
+    return 1 if turn.first == 1 else 2
 
 
 class Metric(NamedTuple):

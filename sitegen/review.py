@@ -151,8 +151,8 @@ def contrast_shown(
         return ()
     draw, scheme = STYLES["net"].draw, done.block.scheme
     return (
-        Shown("expected", draw(pictures.expected, scheme, say, standalone=False)),
-        Shown("found", draw(pictures.found, scheme, say, standalone=False)),
+        Shown("expected", draw(pictures.expected, scheme, say)),
+        Shown("found", draw(pictures.found, scheme, say)),
     )
 
 

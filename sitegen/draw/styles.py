@@ -40,7 +40,7 @@ class Style(NamedTuple):
     place: CornersOf
     lay: Callable[[Picture, Scheme, frozenset[int]], str]
 
-    def draw(self, picture: Picture, scheme: Scheme, say: Say, *, standalone: bool) -> str:
+    def draw(self, picture: Picture, scheme: Scheme, say: Say, *, standalone: bool = False) -> str:
         """A position as SVG markup.
 
         Args:

@@ -76,7 +76,7 @@ def _picture(done: Replay, figure: Figure, at: Standpoint) -> str:
     if shown:
         return shown[0].svg
     drawn = Still(done, letters=at.letters).first(Plain("picture.only"))
-    return STYLES[block.show.style].draw(drawn, block.scheme, at.say, standalone=False)
+    return STYLES[block.show.style].draw(drawn, block.scheme, at.say)
 
 
 def _keeps_back(figure: Figure) -> bool:

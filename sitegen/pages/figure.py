@@ -69,7 +69,7 @@ def figure(done: Replay, at: Standpoint) -> Figure:
 
     def shown(view: View, moment: str) -> Shown:
         line = len(block.phrases) if view.line is None else view.line
-        return Shown(moment, draw(view.picture, scheme, at.say, standalone=False), line)
+        return Shown(moment, draw(view.picture, scheme, at.say), line)
 
     moments = {0: "before" if block.steps else "only", None: "after"}
     pictures = [shown(view, moments.get(view.line, "line")) for view in views(still)]

@@ -84,7 +84,7 @@ def _named_moves(
         small=small,
         carried_out=carried_out(steps, words, n),
         n=n,
-        svg=STYLES["net"].draw(picture, context.scheme, say, standalone=False),
+        svg=STYLES["net"].draw(picture, context.scheme, say),
         counts=tuple((metric, count_turns(turns, n, metric)) for metric in METRICS),
         order=found.order,
         does=tuple(sentences(found, say)),

@@ -38,7 +38,7 @@ def _faces(svg: str) -> list[tuple[list[float], dict[tuple[int, int], str]]]:
 @pytest.mark.parametrize("n", [2, 3, 6, 7, 13, 33])
 def test_up_front_and_right_are_drawn_in_their_colours(n: int) -> None:
     picture = scrambled(n)
-    parts = _faces(draw(picture, DEFAULT, english(), standalone=False))
+    parts = _faces(draw(picture, DEFAULT, english()))
     for face, (_, cells) in zip((0, 2, 3), parts, strict=True):
         area = picture.colours[face * n * n : (face + 1) * n * n]
         assert cells == {divmod(place, n): f"c{colour}" for place, colour in enumerate(area)}
@@ -47,7 +47,7 @@ def test_up_front_and_right_are_drawn_in_their_colours(n: int) -> None:
 @pytest.mark.parametrize("n", [2, 3, 7])
 def test_faces_meet_where_they_meet_on_the_cube(n: int) -> None:
     """U's last row runs along F's first, and U's right side along R's first row, read backwards."""
-    svg = draw(scrambled(n), DEFAULT, english(), standalone=False)
+    svg = draw(scrambled(n), DEFAULT, english())
     step = unit(tree(svg))
     side, half = n * step, step / 2
     up, front, right = (matrix for matrix, _ in _faces(svg))
@@ -70,7 +70,7 @@ def test_faces_meet_where_they_meet_on_the_cube(n: int) -> None:
 @pytest.mark.parametrize("n", [2, 3, 7, 33])
 def test_the_sheet_holds_all_three_faces_and_little_else(n: int) -> None:
     """A viewer cuts off at the viewBox (SVG 2, 8.6)."""
-    svg = draw(scrambled(n), DEFAULT, english(), standalone=False)
+    svg = draw(scrambled(n), DEFAULT, english())
     root = tree(svg)
     left, top, wide, high = map(float, root.attrib["viewBox"].split())
     ends = (-unit(root) / 2, (n - 0.5) * unit(root)), (0, n * unit(root))
@@ -87,7 +87,7 @@ def test_the_sheet_holds_all_three_faces_and_little_else(n: int) -> None:
 
 def test_rings_out_of_sight_are_told_but_not_drawn() -> None:
     rings = (Ring((8, 20, 27), "here", 8), Ring((53,), "there", 53), Ring((9, 0), "edge", 9))
-    root = tree(draw(scrambled(3, title="t", rings=rings), DEFAULT, english(), standalone=False))
+    root = tree(draw(scrambled(3, title="t", rings=rings), DEFAULT, english()))
     paths = {path.attrib["class"]: path.attrib["d"] for path in root.iter("path")}
     assert paths["ring"].count("z") == 4
     assert [text.text for text in root.iter("text")] == ["here", "edge"]

@@ -25,7 +25,7 @@ SOLVED_3 = bytes(face for face in range(6) for _ in range(9))
 @pytest.mark.parametrize("seed", [1, 2])
 def test_every_sticker_is_seen_in_its_colour(n: int, seed: int) -> None:
     picture = scrambled(n, seed)
-    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
+    svg = tree(draw(picture, DEFAULT, english()))
     colours = {sticker: f"c{colour}" for sticker, colour in enumerate(picture.colours)}
     assert seen(svg, n) == colours
 
@@ -33,7 +33,7 @@ def test_every_sticker_is_seen_in_its_colour(n: int, seed: int) -> None:
 @pytest.mark.parametrize("n", [2, 3, 6, 7, 13, 33])
 def test_what_changed_is_underlined_once_and_nothing_else(n: int) -> None:
     changed = chosen(n, 4 * n * n)
-    svg = tree(draw(scrambled(n, changed=marked(n, changed)), DEFAULT, english(), standalone=False))
+    svg = tree(draw(scrambled(n, changed=marked(n, changed)), DEFAULT, english()))
     assert sorted(covered(svg, n, "changed")) == sorted(changed)
 
 
@@ -41,7 +41,7 @@ def test_what_changed_is_underlined_once_and_nothing_else(n: int) -> None:
 def test_only_stickers_in_focus_have_a_colour(n: int) -> None:
     focus = chosen(n, n * n)
     picture = scrambled(n, focus=focus)
-    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
+    svg = tree(draw(picture, DEFAULT, english()))
     kinds = seen(svg, n)
     assert {sticker for sticker, kind in kinds.items() if kind != "bare"} == focus
     assert all(kinds[sticker] == f"c{picture.colours[sticker]}" for sticker in focus)
@@ -56,7 +56,7 @@ def test_marks_on_dim_colours_and_frames_of_black_ones_are_light(
     changed = chosen(5, 90, 3) & (focus or chosen(5, 150))
     picture = replace(scrambled(5, changed=marked(5, changed)), focus=focus)
     own = Scheme(values=("#111111", "#b01030", "#c0c0c0", "", "", ""))
-    svg = tree(draw(picture, own, english(), standalone=False))
+    svg = tree(draw(picture, own, english()))
     black, red = (
         {sticker for sticker, kind in seen(svg, 5).items() if kind == f"c{colour}"}
         for colour in (0, 1)
@@ -69,7 +69,7 @@ def test_marks_on_dim_colours_and_frames_of_black_ones_are_light(
 
 
 def test_nothing_in_focus_leaves_only_outlines() -> None:
-    svg = tree(draw(Picture(3, SOLVED_3, focus=frozenset()), DEFAULT, english(), standalone=False))
+    svg = tree(draw(Picture(3, SOLVED_3, focus=frozenset()), DEFAULT, english()))
     assert set(seen(svg, 3).values()) == {"bare"}
 
 
@@ -79,10 +79,10 @@ def test_nothing_in_focus_leaves_only_outlines() -> None:
 def test_bytes(n: int, plain: int, full: int) -> None:
     """Our own targets, 1.8 and 2.8 KB for a scrambled 7x7, and 3x3 and 33x33 as first reached."""
     for seed in range(20 if n < 10 else 2):
-        assert len(draw(scrambled(n, seed), DEFAULT, english(), standalone=False).encode()) <= plain
+        assert len(draw(scrambled(n, seed), DEFAULT, english()).encode()) <= plain
         changed = marked(n, chosen(n, 5 * n * n, seed))
         lesson = scrambled(n, seed, title="After the moves", changed=changed)
-        assert len(draw(lesson, DEFAULT, english(), standalone=False).encode()) <= full
+        assert len(draw(lesson, DEFAULT, english()).encode()) <= full
 
 
 @pytest.mark.parametrize("style", STYLES)
@@ -104,7 +104,7 @@ def test_no_ids_so_that_pictures_can_share_a_page(style: str) -> None:
 
 def test_letters_stand_on_their_stickers() -> None:
     picture = scrambled(3, letters=True)
-    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
+    svg = tree(draw(picture, DEFAULT, english()))
     words = {
         (int(x), int(text.attrib["y"])): letter
         for text in svg.iter("text")
@@ -118,7 +118,7 @@ def test_letters_stand_on_their_stickers() -> None:
 
 def test_letters_out_of_focus_are_left_out() -> None:
     picture = scrambled(3, letters=True, focus=frozenset({0}))
-    texts = list(tree(draw(picture, DEFAULT, english(), standalone=False)).iter("text"))
+    texts = list(tree(draw(picture, DEFAULT, english())).iter("text"))
     assert [text.text for text in texts] == [DEFAULT.letters[picture.colours[0]]]
 
 
@@ -130,7 +130,7 @@ def test_a_title_comes_first_and_the_words_follow() -> None:
         changed=marked(3, frozenset({0, 1, 20})),
         rings=(Ring((5, 28), "a", 5), Ring((27,), "", 27)),
     )
-    svg = tree(draw(picture, DEFAULT, english(), standalone=False))
+    svg = tree(draw(picture, DEFAULT, english()))
     assert svg.attrib["role"] == "img"
     assert [element.tag for element in svg][:2] == ["title", "desc"]
     assert svg[0].text == "Before <all> & more\ufffd"
@@ -152,19 +152,17 @@ def test_a_title_comes_first_and_the_words_follow() -> None:
 )
 def test_where_most_stickers_changed_all_are_counted(changed: range, said: str) -> None:
     picture = Picture(3, SOLVED_3, title="t", changed=marked(3, frozenset(changed)))
-    desc = tree(draw(picture, DEFAULT, english(), standalone=False))[1].text or ""
+    desc = tree(draw(picture, DEFAULT, english()))[1].text or ""
     assert desc.endswith(f" Changed: {said}.")
 
 
 def test_nothing_is_said_where_nothing_changed() -> None:
-    svg = draw(
-        Picture(3, SOLVED_3, title="t", changed=bytes(54)), DEFAULT, english(), standalone=False
-    )
+    svg = draw(Picture(3, SOLVED_3, title="t", changed=bytes(54)), DEFAULT, english())
     assert "hanged" not in svg
 
 
 def test_without_a_title_there_are_no_words_and_none_of_its_labels_is_read_out() -> None:
-    svg = tree(draw(Picture(3, SOLVED_3), DEFAULT, english(), standalone=False))
+    svg = tree(draw(Picture(3, SOLVED_3), DEFAULT, english()))
     assert not list(svg.iter("title")) + list(svg.iter("desc"))
     assert "role" not in svg.attrib
     assert svg.attrib["aria-hidden"] == "true"
@@ -172,7 +170,7 @@ def test_without_a_title_there_are_no_words_and_none_of_its_labels_is_read_out()
 
 def test_words_of_a_picture_in_focus_have_hyphens() -> None:
     picture = Picture(2, bytes(24), title="t", focus=frozenset({0, 23}))
-    desc = tree(draw(picture, DEFAULT, english(), standalone=False))[1].text or ""
+    desc = tree(draw(picture, DEFAULT, english()))[1].text or ""
     assert desc.startswith("Up: W- --. Left: -- --. ")
     assert desc.endswith("Down: -- -W.")
 
@@ -221,7 +219,7 @@ def test_svgwrite_is_loaded_by_drawing_alone() -> None:
         "from sitegen.cube.scheme import DEFAULT\n"
         "from sitegen.draw.picture import Picture\n"
         "sitegen.draw.palette.stylesheet(DEFAULT); assert 'svgwrite' not in sys.modules\n"
-        "s.STYLES['net'].draw(Picture(2, bytes(24)), DEFAULT, str, standalone=False)\n"
+        "s.STYLES['net'].draw(Picture(2, bytes(24)), DEFAULT, str)\n"
         "assert 'svgwrite' in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)

@@ -22,9 +22,7 @@ if TYPE_CHECKING:
 
 
 def test_a_ring_goes_round_each_sticker_in_two_tones() -> None:
-    root = tree(
-        draw(scrambled(3, rings=(Ring((5, 28), "", 5),)), DEFAULT, english(), standalone=False)
-    )
+    root = tree(draw(scrambled(3, rings=(Ring((5, 28), "", 5),)), DEFAULT, english()))
     rings = [p for p in root.iter("path") if p.attrib["class"] in {"halo", "ring"}]
     assert [ring.attrib["class"] for ring in rings] == ["halo", "ring"]
     # by hand: F's first column has its middle at 0, so U's last one has it at 4, R's second at 9;
@@ -47,7 +45,7 @@ def font_size(text: ET.Element, n: int) -> float:
 def test_labels_stay_within_the_picture(style: str, n: int, label: str) -> None:
     for at in (0, n - 1, n * n, 2 * n * n - n, 5 * n * n - 1, 6 * n * n - 1):
         picture = scrambled(n, rings=(Ring((at, 2 * n * n), label, at),))
-        root = tree(STYLES[style].draw(picture, DEFAULT, english(), standalone=False))
+        root = tree(STYLES[style].draw(picture, DEFAULT, english()))
         left, top, wide, high = (float(v) for v in root.attrib["viewBox"].split())
         (text,) = root.iter("text")
         x, y = (float(text.attrib[name]) for name in ("x", "y"))
@@ -64,7 +62,7 @@ def test_labels_stay_within_the_picture(style: str, n: int, label: str) -> None:
 def test_labels_keep_clear_of_one_another() -> None:
     """Two words at stickers side by side: one gives way."""
     rings = (Ring((2 * 49 + 24,), "first", 2 * 49 + 24), Ring((2 * 49 + 25,), "next", 2 * 49 + 25))
-    root = tree(draw(scrambled(7, rings=rings), DEFAULT, english(), standalone=False))
+    root = tree(draw(scrambled(7, rings=rings), DEFAULT, english()))
     first, second = root.iter("text")
     apart = abs(float(first.attrib["y"]) - float(second.attrib["y"]))
     assert apart >= font_size(first, 7)
@@ -74,7 +72,7 @@ def test_labels_keep_clear_of_one_another() -> None:
 def test_a_sticker_has_a_label_or_its_letter(style: str, all_letters: int) -> None:
     """A label of one letter stands in its sticker, here F's second, in place of one letter."""
     picture = scrambled(3, letters=True, rings=(Ring((19,), "a", 19),))
-    root = tree(STYLES[style].draw(picture, DEFAULT, english(), standalone=False))
+    root = tree(STYLES[style].draw(picture, DEFAULT, english()))
     letters = [text.text or "" for text in root.findall(".//g[@class='letters']/text")]
     assert sum(map(len, letters)) == all_letters - 1
     (tag,) = root.findall("text")
@@ -86,7 +84,7 @@ def test_a_sticker_has_a_label_or_its_letter(style: str, all_letters: int) -> No
 def test_no_letter_is_half_covered_by_a_label() -> None:
     """By hand: the word stands above F's middle, as wide as F; L R B keep their first rows."""
     picture = scrambled(3, letters=True, rings=(Ring((22,), "across", 22),))
-    root = tree(draw(picture, DEFAULT, english(), standalone=False))
+    root = tree(draw(picture, DEFAULT, english()))
     lines = root.findall(".//g[@class='letters']/text")
     rows = {line.attrib["y"]: line.attrib["x"].split() for line in lines}
     assert rows["0"] == ["-7", "-5", "-3", "7", "9", "11", "14", "16", "18"]

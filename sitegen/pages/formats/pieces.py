@@ -123,5 +123,5 @@ def _sort(n: int, kind: str, members: list[Piece], scheme: Scheme, say: Say) -> 
         stickers=len(example.stickers),
         orbits=len({piece.orbit for piece in members}),
         example=address,
-        svg=STYLES["corner"].draw(picture, scheme, say, standalone=False),
+        svg=STYLES["corner"].draw(picture, scheme, say),
     )

@@ -10,12 +10,7 @@ from msgspec import Struct, field
 
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.lines import read_claims, reads_as_claim
-from sitegen.block.misplaced import (
-    FEWEST_WORDS,
-    claims_told_once,
-    moves_told_once,
-    places_told_once,
-)
+from sitegen.block.misplaced import FEWEST_WORDS, told_once
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.address import looks_like_address
 from sitegen.cube.classes import CLASSES
@@ -147,20 +142,17 @@ def read_spelt(reading: Reading) -> Spelt:
 
 def _moves(reading: Reading) -> Spelt:
     spelt = read_spelt(reading)
-    _tell_once(reading)
+    _tell_once(reading, "notation")
     return spelt
 
 
-def _tell_once(reading: Reading) -> None:
-    """Of what stands among moves and is plainly none tell once, not word by word."""
+def _tell_once(reading: Reading, rule: str) -> None:
+    """Of what stands among moves or places and is plainly none tell once, not word by word."""
     if reading.faults:
-        text, letters = reading.source.text, reading.context.scheme.letters
-        reading.faults[:] = moves_told_once(text, reading.faults, letters, _is_claim(reading))
-
-
-def _is_claim(reading: Reading) -> Callable[[str], bool]:
-    """What tells whether a line among other values is a claim."""
-    return partial(reads_as_claim, _claim_reader(reading), "")
+        letters = reading.context.scheme.letters if rule == "notation" else ""
+        is_claim = partial(reads_as_claim, _claim_reader(reading), "")
+        found = told_once(reading.source.text, reading.faults, rule, letters, is_claim)
+        reading.faults[:] = found
 
 
 def _given(reading: Reading) -> Given | None:
@@ -216,7 +208,7 @@ def _moves_done(reading: Reading, text: str) -> Spelt:
         message = f"read as moves: {first.message}; if a net was meant: {net}"
         reading.faults[:] = [first.saying(message)]
     else:
-        _tell_once(reading)
+        _tell_once(reading, "notation")
     return spelt
 
 
@@ -301,7 +293,7 @@ def _check(reading: Reading) -> tuple[Stated, ...]:
     claims = read_claims(text, reading.phrases, _claim_reader(reading))
     if reading.faults:
         letters = reading.context.scheme.letters
-        reading.faults[:] = claims_told_once(text, reading.faults, letters)
+        reading.faults[:] = told_once(text, reading.faults, "bad-check", letters)
     return claims
 
 
@@ -328,15 +320,8 @@ def _marks(reading: Reading) -> tuple[Mark, ...]:
             message = f"at most {MOST_MARKS} places are ringed in one block"
             reading.wrong(message, found.start(), found.end(), rule="limit")
             break
-    _tell_claims_once(reading)
+    _tell_once(reading, "bad-value")
     return tuple(marks)
-
-
-def _tell_claims_once(reading: Reading) -> None:
-    """Of claims among places tell once, not word by word."""
-    if reading.faults:
-        text = reading.source.text
-        reading.faults[:] = places_told_once(text, reading.faults, _is_claim(reading))
 
 
 def _marks_in(reading: Reading, part: str, at: int) -> list[Mark]:
@@ -388,7 +373,7 @@ def _focus(reading: Reading) -> tuple[Place, ...]:
             message = "`focus` knows places alone; the word at a ring stands in `mark`: `UF2R = a`"
             ring = wrong.saying(message)
             reading.faults.append(ring)
-    _tell_claims_once(reading)
+    _tell_once(reading, "bad-value")
     return places
 
 

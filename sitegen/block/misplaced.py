@@ -63,48 +63,30 @@ class _Lines:
         return sorted(told, key=lambda fault: fault.start)
 
 
-def moves_told_once(
-    text: str, faults: Sequence[Wrong], letters: str, is_claim: Callable[[str], bool]
+def told_once(
+    text: str,
+    faults: Sequence[Wrong],
+    rule: str,
+    letters: str = "",
+    is_claim: Callable[[str], bool] | None = None,
 ) -> list[Wrong]:
-    """The faults of moves, in order; those in lines that are plainly none, as one.
+    """The faults of a value, in order; those in lines that plainly belong elsewhere, as one.
 
     Args:
-        text: the moves.
-        faults: what is wrong with them.
-        letters: of the colours.
-        is_claim: whether a line is a claim.
+        text: the value.
+        faults: what is wrong with it.
+        rule: of what is told of such lines; `notation` among moves, where prose may stand as well.
+        letters: of the colours, where the rows of a net are looked for.
+        is_claim: whether a line is a claim, where claims are looked for.
     """
     lines = _Lines(text, faults)
-    parts = [*_nets(lines, letters), *_prose(lines)]
-    in_parts = {number for part in parts for number in part.numbers}
-    parts += _claims(lines, lines.wrong - in_parts, is_claim)
-    return lines.told(parts, "notation")
-
-
-def places_told_once(
-    text: str, faults: Sequence[Wrong], is_claim: Callable[[str], bool]
-) -> list[Wrong]:
-    """The faults of places, in order; those in lines that are claims, as one.
-
-    Args:
-        text: the places.
-        faults: what is wrong with them.
-        is_claim: whether a line is a claim.
-    """
-    lines = _Lines(text, faults)
-    return lines.told([*_claims(lines, lines.wrong, is_claim)], "bad-value")
-
-
-def claims_told_once(text: str, faults: Sequence[Wrong], letters: str) -> list[Wrong]:
-    """The faults of claims, in order; those in the rows of a net, as one.
-
-    Args:
-        text: the claims.
-        faults: what is wrong with them.
-        letters: of the colours.
-    """
-    lines = _Lines(text, faults)
-    return lines.told([*_nets(lines, letters)], "bad-check")
+    parts = [*_nets(lines, letters)] if letters else []
+    if rule == "notation":
+        parts += _prose(lines)
+    if is_claim:
+        in_parts = {number for part in parts for number in part.numbers}
+        parts += _claims(lines, lines.wrong - in_parts, is_claim)
+    return lines.told(parts, rule)
 
 
 def _nets(lines: _Lines, letters: str) -> Iterator[_Part]:

@@ -73,10 +73,8 @@ def _see_answerable(
             if key not in unjudged:
                 raise
     elif key is None and asked.words[0] in FACTS:
-        target = _page_asked(file, asked)
-        if asked.page:
-            look_for_page(file, asked.page, made.folder.page_set, made.pages, near)
-        if asked.id in made.pages[target].swallowed:
+        target = look_for_page(file, asked.page, made.folder.page_set, near)
+        if target not in made.pages or asked.id in made.pages[target].swallowed:
             return
         ids = made.pages[target].numbers
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))

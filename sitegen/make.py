@@ -105,9 +105,11 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf | BrokenPage
     made = Made(folder, settings)
     problems: list[Problem] = []
     in_blocks: dict[BlockKey, list[Problem]] = {}
+    broken: dict[str, BlockKey] = {}
     for leaf in leaves:
         problems += leaf.problems
         if isinstance(leaf, BrokenPage):
+            broken[leaf.file] = leaf.file, -leaf.problems[0].line
             continue
         file = leaf.file
         made.pages[file], made.listed[file] = leaf.page, leaf.listed
@@ -116,6 +118,10 @@ def judge(folder: Folder, settings: Settings, leaves: Iterable[Leaf | BrokenPage
             made.blocks[file, number] = block
             in_blocks[file, number] = list(wrong)
     references = find_references(made.blocks, folder.page_set, made.pages, made.by_former_address)
+    for key, unread in references.unread.items():
+        block = made.blocks[key]
+        lines = dict.fromkeys((*block.waits_for, *(broken[file] for file in unread)))
+        made.blocks[key] = replace(block, waits_for=tuple(lines))
     for key, problem in references.problems:
         in_blocks[key].append(problem)
     # where blocks lead that fail or wait may not be where they are meant to

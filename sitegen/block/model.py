@@ -138,7 +138,8 @@ class Block(Struct, frozen=True):
         moves: None where the key is left out.
         impossible_at: where the reason stands that `impossible` gives.
         unread: the keys whose values could not be read; their fields stand at their defaults.
-        waits_for: what it hangs on in its page's `Context.unread`.
+        waits_for: what it hangs on in its page's `Context.unread`, and the lines for which pages
+            that it leans on could not be read.
 
     The other fields are the keys of the same names; `start` is `from`, `goal` is `to`.
     """

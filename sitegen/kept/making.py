@@ -184,7 +184,8 @@ class Making:
             files = [one for one in folder.pages if one in joined]
             leaves = [self._read(settings, one) for one in files]
             for leaf in leaves:
-                if not isinstance(leaf, Leaf) or leaf.digest != self._rounds.rows[leaf.file].text:
+                known = self._rounds.rows.get(leaf.file)
+                if (leaf.digest if isinstance(leaf, Leaf) else None) != (known and known.text):
                     path = str(self._root / leaf.file)
                     raise OSError(errno.EBUSY, "this file was changed while it was read", path)
             self._judged_again = judge(folder, settings, leaves)

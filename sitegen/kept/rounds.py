@@ -146,7 +146,7 @@ class Rounds:
 
     def joined(self, file: str) -> set[str]:
         """A page, and all that leans on it or that it leans on, directly or through others."""
-        return _reached({file}, self._neighbours) & self.rows.keys()
+        return _reached({file}, self._neighbours) & self._order.keys()
 
     def _upstream_of(self, file: str) -> Sequence[str]:
         """What a page leans on; for what is not there, the page too that was once called so."""
@@ -169,12 +169,17 @@ class Rounds:
         if missing := self._leaners.keys() - self.rows.keys():
             former = by_former_address(one.listed for one in before.values())
             moved |= {f for f in missing if page_now(f, former) != page_now(f, self._former)}
+            # of those there that cannot be read, why is known anew
+            moved |= {f for f in missing if self._found.get(f) != self.findings.get(f)}
         below = _reached(moved, lambda file: self._leaners.get(file, ()))
         return ({*unmade, *below} & self.rows.keys()) - self.made
 
     def _jobs(self, stale: AbstractSet[str]) -> list[Job]:
-        """Pages that are made together: each with all that it leans on, directly or not."""
-        wanted = _reached(stale, self._upstream_of) & self.rows.keys()
+        """Pages that are made together: each with all that it leans on, directly or not.
+
+        Pages that cannot be read are among these: what leans on them is told where it waits.
+        """
+        wanted = _reached(stale, self._upstream_of) & self._order.keys()
         return [self._job(group, stale) for group in _groups(wanted, self._neighbours)]
 
     def _job(self, group: AbstractSet[str], stale: AbstractSet[str]) -> Job:

@@ -16,7 +16,7 @@ from sitegen.problem import Problem, Wrong
 from sitegen.wording import begun_alike, in_circle, meant, some_of
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Container, Iterator, Mapping
+    from collections.abc import Collection, Iterator, Mapping
     from collections.abc import Set as AbstractSet
 
     from sitegen.block.model import Block, Given
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
 BlockKey = tuple[str, int]
 """A block: its page's file, and its number there. What blocks wait for may also be a line above all
-blocks, at the top of a page or in `site.toml`: the file, and the line less than nothing."""
+blocks, at the top of a page or in `site.toml`, or the first for which a page cannot be read: the
+file, and the line less than nothing."""
 
 MOST_IDS: Final = 500
 """How many ids of a page are looked through for those to hold against one that is not there."""
@@ -40,6 +41,7 @@ class References(Struct):
         circle_of: for each block that stands in a circle, the circle's first block.
         lost: for each block whose reference leads to one that another took in, which is not closed,
             those others.
+        unread: for each block whose reference leads to a page that could not be read, that page.
     """
 
     start: dict[BlockKey, BlockKey] = field(default_factory=dict)
@@ -47,6 +49,7 @@ class References(Struct):
     problems: list[tuple[BlockKey, Problem]] = field(default_factory=list)
     circle_of: dict[BlockKey, BlockKey] = field(default_factory=dict)
     lost: dict[BlockKey, list[BlockKey]] = field(default_factory=dict)
+    unread: dict[BlockKey, list[str]] = field(default_factory=dict)
 
     def leans_on(self, key: BlockKey) -> list[BlockKey]:
         """The blocks whose positions a block is worked out from or held against."""
@@ -80,9 +83,10 @@ def find_references(
             if given is None or not isinstance(given.origin, Reference):
                 continue
             try:
-                if given.origin.page:
-                    look_for_page(block.file, given.origin.page, pages, read, near(block.file))
-                if (unclosed := _taken_in_by(block, given.origin, read)) is not None:
+                page = look_for_page(block.file, given.origin.page, pages, near(block.file))
+                if page not in read:
+                    found.unread.setdefault(key, []).append(page)
+                elif (unclosed := _taken_in_by(block, given.origin, read)) is not None:
                     found.lost.setdefault(key, []).append(unclosed)
                 else:
                     table[key] = _block_named(block, given.origin, blocks, named)
@@ -139,28 +143,23 @@ def _block_named(
     return key
 
 
-def look_for_page(
-    file: str, name: str, pages: AbstractSet[str], read: Container[str], near: Near
-) -> None:
-    """See that a page of which a block or a fact is asked is there, and could be read.
+def look_for_page(file: str, name: str, pages: AbstractSet[str], near: Near) -> str:
+    """The page of which a block or a fact is asked; it may be one that could not be read.
 
     Args:
         file: the page that asks.
-        name: the other, as written there.
+        name: the other, as written there; "" for the page itself.
         pages: the files of all pages.
-        read: those of them that could be read.
         near: guesses which page was meant.
 
     Raises:
-        Wrong: `reference`: it is not.
+        Wrong: `reference`: there is no such page.
     """
-    found = page_named(file, name)
+    found = page_named(file, name) if name else file
     if found not in pages:
         looked = f": no file `{found}`" if found != name else ""
         raise Wrong("reference", f"there is no page `{name}`{looked}{near(name)}")
-    if found not in read:
-        unread = f"`{name}` could not be read, so that nobody knows its blocks"
-        raise Wrong("reference", f"{unread}; mend that page first")
+    return found
 
 
 def no_block(wanted: str, page: str, ids: Collection[str]) -> str:

@@ -145,6 +145,16 @@ CHANGES: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         {"two.md": LEANS, "three.md": "---\nformerly: one.md\n---\n# Three\n"},
         {"three.md": ""},
     ),
+    "what is leant on can be read no more": (
+        {"one.md": FAILS, "two.md": LEANS, "three.md": LEANS},
+        {"one.md": "\xff"},
+    ),
+    "what is leant on can be read": ({"one.md": "\xff", "two.md": LEANS}, {"one.md": FAILS}),
+    "what is leant on comes, unreadable": ({"two.md": LEANS}, {"one.md": "\xff"}),
+    "what cannot be read of it moves down": (
+        {"one.md": "\xff", "two.md": LEANS, "three.md": LEANS},
+        {"one.md": "# One\n\n\xff"},
+    ),
     "what is linked to comes, unreadable": (
         {"one.md": "# One\n\n[x](two.md)\n"},
         {"two.md": "\xff"},

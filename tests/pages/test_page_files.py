@@ -103,18 +103,15 @@ def test_what_is_not_utf8_is_named(
     assert "UTF-8" in found["problems"][0]["message"]
 
 
-def test_who_leans_on_a_page_that_cannot_be_read_is_told_that(content: Path, check: Check) -> None:
-    block = "```moves\nfrom: page.md#x\nmoves: R\ncheck: order 4\n```\n"
-    (content / "leans.md").write_text(f"# Leans\n\n{block}\nSee `page.md#x turns`.\n", "utf-8")
+def test_who_leans_on_a_page_that_cannot_be_read_waits(content: Path, check: Check) -> None:
+    block = "```moves\nfrom: {}\nmoves: R\ncheck: order 5\n```\n"
+    leaning = "".join(map(block.format, ("page.md#x", "last", "page.md#nowhere", "solved")))
+    (content / "leans.md").write_text(f"# Leans\n\n{leaning}\nSee `page.md#x turns`.\n", "utf-8")
     (content / "page.md").write_bytes(b"# Caf\xe9\n\n```moves x\nmoves: R\ncheck: order 4\n```\n")
     status, found = check()
     assert status == 1
-    assert places(found) == [
-        ("leans.md", 4, 7, "reference"),
-        ("leans.md", 9, 6, "reference"),
-        ("page.md", 1, 6, "file"),
-    ]
-    assert all("could not be read" in problem["message"] for problem in found["problems"][:2])
+    assert places(found) == [("leans.md", 21, 8, "check-failed"), ("page.md", 1, 6, "file")]
+    assert [problem["waiting"] for problem in found["problems"]] == [0, 3]
 
 
 def test_settings_that_are_not_utf8_are_named(content: Path, check: Check) -> None:

@@ -59,19 +59,19 @@ def _why(parts: TurnParts) -> str:
     offers = [offer for offer in _offers(parts) if offer != parts.text] if is_known else []
     if offers:
         choice = " or ".join(f"`{offer}`" for offer in offers)
-        return f"`{parts.text}` is no turn; probably {choice} was meant{_two_middles(parts)}{times}"
+        return f"`{parts.text}` is no turn; probably {choice} was meant{_middles(parts)}{times}"
     letter = f": there is no `{parts.letter}`" if parts.letter != parts.text else ""
     turns = "turns are U D L R F B, the middle layers M E S and the rotations x y z"
     return f"`{parts.text}` is no turn{letter}; {turns}"
 
 
-def _two_middles(parts: TurnParts) -> str:
-    """What may be meant by a wide `M`, `E` or `S` where there is no middle layer."""
+def _middles(parts: TurnParts) -> str:
+    """What may be meant by a wide `M`, `E` or `S`, if there is a middle layer or none."""
     face = MIDDLES.get(parts.letter.upper()) if parts.wide else None
     if face is None:
         return ""
-    turn = f"2-3{face}{_amount(parts.digits or parts.late, parts.primes)}"
-    return f", or on a cube without a middle layer the two beside its middle: `{turn}` on a 4x4"
+    turn = f"{face}{_amount(parts.digits or parts.late, parts.primes)}"
+    return f", or the layers at the middle together: `2-3{turn}` on a 4x4, `2-4{turn}` on a 5x5"
 
 
 def _offers(parts: TurnParts) -> list[str]:

@@ -421,7 +421,7 @@ def _unknown(word: str, known: Collection[str], lead: str) -> str:
 
 
 KEYS: Final = {
-    "title": Key("title", _title, "the caption", "none"),
+    "title": Key("title", _title, "the caption, printed as it is typed", "none"),
     "cube": Key(
         "n",
         _cube,

@@ -78,7 +78,8 @@ class Replay(Struct, frozen=True, dict=True):
     def _kept(self) -> tuple[int, list[tuple[int, Motion]]]:
         """What is reached at every so many phrases, as `_reached` tells it: claims ask again."""
         every = 1 + len(self._phrases) * 6 * self.block.n**2 // MOST_KEPT
-        return every, [*islice(self._reached(0, *self._nothing_yet), 0, None, every)]
+        reached = self._reached(0, *self._nothing_yet)
+        return every, [*islice(reached, 0, len(self._phrases), every)]  # the end is known
 
     def _moment(self, steps: tuple[Step, ...], motion: Motion, now: Position) -> Moment:
         text = self.block.moves.source.text if self.block.moves else ""

@@ -160,9 +160,12 @@ def _read_blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Blo
     left, room = MOST_PAGE_TURNS, MOST_DRAWN
     for one in given:
         block, wrong = _within_turns(one, context, left)
-        block, wrong = _within_stickers(block, wrong, room)
+        asked = stickers_drawn(block)
+        if asked > room:
+            wrong.append(_too_many_stickers(block, asked, room))
+            block, asked = replace(block, show=UNDRAWN, marks=()), 0
         left -= block.length
-        room -= stickers_drawn(block)
+        room -= asked
         read.append((block, [*wrong, *one.cut]))
     return read
 
@@ -184,16 +187,12 @@ def _within_turns(given: BlockText, context: Context, left: int) -> tuple[Block,
     return block, wrong
 
 
-def _within_stickers(block: Block, wrong: list[Problem], room: int) -> tuple[Block, list[Problem]]:
-    """The block; one whose pictures come to more stickers than its page has room for has none."""
-    asked = stickers_drawn(block)
-    if asked <= room:
-        return block, wrong
+def _too_many_stickers(block: Block, asked: int, room: int) -> Problem:
+    """What is told of a block whose pictures come to more stickers than its page has room for."""
     message = (
         f"the pictures of a page come to at most {MOST_DRAWN:,} stickers, and those above leave "
         f"{room:,} for this block, whose pictures come to {asked:,}; show fewer of them with "
         "`show`, ring fewer places, or move it to a page of its own"
     )
     limit = Wrong("limit", message, 0, len(block.head.text))
-    problem = Problem.at(block.head, limit, block.id)
-    return replace(block, show=UNDRAWN, marks=()), [*wrong, problem]
+    return Problem.at(block.head, limit, block.id)

@@ -236,12 +236,12 @@ def headings_lost_in(block: str) -> list[str]:
 
     At its left edge stand keys alone, so that these lines are told, as are those with footnotes.
     """
-    return _HEADING.findall(block)
+    return _HEADING.findall(block) if "#" in block else []
 
 
 def footnotes_lost_in(block: str) -> list[str]:
     """The footnotes called or defined below a block that it took in."""
-    return _NOTE.findall("\n".join(_IN_NO_VALUE.findall(block)))
+    return _NOTE.findall("\n".join(_IN_NO_VALUE.findall(block))) if "[^" in block else []
 
 
 def lost_in_prose(token: Token, region: Region, in_unclosed: Container[str]) -> Iterator[Problem]:

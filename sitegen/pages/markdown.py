@@ -74,6 +74,7 @@ def commonmark(*, raw_html: bool) -> MarkdownIt:
     # the same few pages are linked to again and again, and each address is taken apart and encoded
     known = lru_cache(maxsize=4096)(reader.normalizeLink)
     reader.normalizeLink = known  # type: ignore[method-assign]
+    reader.core.ruler.at("normalize", _plainly)
     return reader
 
 
@@ -110,6 +111,12 @@ def markdown(*, raw_html: bool) -> MarkdownIt:
     reader.add_render_rule(NO_NOTE, _always(""))
     reader.add_render_rule(UNPRINTED, _always(""))
     return reader
+
+
+def _plainly(state: StateCore) -> None:
+    """The package's own rule, which asks of every sign of a page whether a pattern begins there."""
+    text = state.src.replace("\r\n", "\n").replace("\r", "\n")
+    state.src = text.replace("\0", "\ufffd")
 
 
 def _table(state: StateBlock, first: int, last: int, silent: bool) -> bool:

@@ -65,7 +65,7 @@ def _page(one: Extract, extracts: Extracts, figure: str) -> list[Any]:
     ]
     # whoever looks for a cube, as `4x4` or `5x5x5`, finds the pages that show one
     cubes = [f"{n}×{n}×{n}" for n in sorted({figure.n for figure in one.figures})]
-    more = " ".join([one.entry.summary, *one.tags, *cubes]).strip()
+    more = f"{one.entry.summary} {' · '.join([*one.tags, *cubes])}".strip()
     return [quote(one.entry.address), one.entry.title, more, places]
 
 

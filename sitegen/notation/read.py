@@ -330,7 +330,9 @@ class _Reader:
             )
             self.fault_once(message, start)
         elif len(bracket.parts) == 2:
-            message = f"a second `{mark}` in one bracket; put brackets inside: `[A, [B, C]]`"
+            other = "a second" if mark == bracket.mark else f"`{bracket.mark}` and"
+            inside = f"[A{bracket.mark} [B{mark} C]]"
+            message = f"{other} `{mark}` in one bracket; put brackets inside: `{inside}`"
             self.fault(message, start, start + 1)
         else:
             bracket.mark = mark

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import TYPE_CHECKING
 
 from sitegen.block.facts import FACTS, Unanswered
-from sitegen.pages.page_names import Near, candidates, page_named
+from sitegen.pages.page_names import Near, candidates, page_asked
 from sitegen.pages.references import look_for_page, no_block
 from sitegen.problem import Wrong
 from sitegen.wording import meant_or_known
@@ -28,7 +27,7 @@ def fact_problems(made: Made, unjudged: Container[BlockKey]) -> Iterator[Problem
         made: pages with their blocks, replayed.
         unjudged: the blocks that fail or wait: a fact may have an answer once these are mended.
     """
-    some = cache(lambda: candidates(made.folder.page_set))
+    some = candidates(made.folder.page_set)
     for file, page_said in made.said.items():
         near = Near(file, some, made.by_former_address)
         for span, said in zip(made.pages[file].spans, page_said, strict=True):
@@ -80,13 +79,9 @@ def _see_answerable(
         raise Wrong("reference", no_block(asked.id, "" if target == file else target, ids))
 
 
-def _page_asked(file: str, asked: FactAsked) -> str:
-    return page_named(file, asked.page) if asked.page else file
-
-
 def _block_asked(made: Made, file: str, asked: FactAsked) -> BlockKey | None:
     """The block that a fact is asked of; None where there is none, as for `#fff is grey`."""
-    target = _page_asked(file, asked)
+    target = page_asked(file, asked.page)
     page = made.pages.get(target)
     number = page.numbers.get(asked.id) if page else None
     return None if number is None else (target, number)

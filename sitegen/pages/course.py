@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from msgspec import Struct
@@ -45,7 +44,7 @@ def course_problems(settings: Settings, folder: Folder) -> list[Problem]:
     seen: set[str] = set()
     listed = {name for course in settings.courses for name in course.pages}
     loose = [file for file in folder.pages if file not in listed]
-    near = Near("", cache(lambda: candidates(loose)))
+    near = Near("", candidates(loose))
     for course in settings.courses:
         for name, (line, column, length) in zip(course.pages, course.at, strict=True):
             if name not in folder.page_set:

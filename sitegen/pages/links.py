@@ -21,6 +21,7 @@ from sitegen.pages.page_names import (
     called_now,
     candidates,
     link_to,
+    page_asked,
     page_named,
     page_now,
 )
@@ -67,8 +68,8 @@ class Targets(Struct, frozen=True, dict=True):
     broken: frozenset[str]
 
     @cached_property
-    def some_pages(self) -> list[str]:
-        """The pages that a link to none is held against."""
+    def some_pages(self) -> Callable[[], list[str]]:
+        """Gives the pages that a link to none is held against."""
         return candidates(self.pages)
 
     @cached_property
@@ -109,7 +110,7 @@ def targets(
 
 def link_problems(page: Page, known: Targets) -> Iterator[Problem]:
     """What is wrong with a page's links, and with the pages that it says it needs."""
-    near_page = Near(page.file, lambda: known.some_pages)
+    near_page = Near(page.file, known.some_pages)
 
     def near(path: str) -> str:
         is_page = posixpath.splitext(path)[1] in ("", ".md")
@@ -154,7 +155,7 @@ def _why_dead(file: str, address: str, known: Targets, near: Callable[[str], str
         return _SHOWN_FROM_OUTSIDE.format(address)
     path, _, anchor = address.partition("#")
     path, anchor = path.partition("?")[0], unquote(anchor)
-    target = page_named(file, path) if path else file
+    target = page_asked(file, path)
     typed = unquote(address)
     if path.startswith("/"):
         relative = "links are relative to the page, so the site can move"

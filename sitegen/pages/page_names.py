@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import posixpath
 import re
+from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 from urllib.parse import unquote
@@ -36,6 +37,11 @@ def page_named(file: str, name: str) -> str:
     return posixpath.normpath(posixpath.join(posixpath.dirname(file), unquote(name)))
 
 
+def page_asked(file: str, name: str) -> str:
+    """The page that `file` asks by a name, as `page_named` has it: itself where it gives none."""
+    return page_named(file, name) if name else file
+
+
 def link_to(target: str, file: str) -> str:
     """What a link of a page to a file is, as it can be written: with `%20` for a space."""
     path = posixpath.relpath(target, posixpath.dirname(file) or ".")
@@ -58,9 +64,9 @@ def called_now(file: str, target: str, former: Mapping[str, str]) -> str:
     return f"; that page is called `{link_to(now, file)}` now" if now else ""
 
 
-def candidates(pages: Iterable[str]) -> list[str]:
-    """The pages that a name which is no page's is held against: the first of them."""
-    return sorted(pages)[:MOST_COMPARED]
+def candidates(pages: Iterable[str]) -> Callable[[], list[str]]:
+    """Gives the pages that a name which is no page's is held against: the first of them."""
+    return cache(lambda: sorted(pages)[:MOST_COMPARED])
 
 
 class Near:

@@ -11,7 +11,7 @@ from msgspec import Struct, field
 
 from sitegen.block.model import Reference
 from sitegen.cube.size import a_cube
-from sitegen.pages.page_names import Near, candidates, page_named
+from sitegen.pages.page_names import Near, candidates, page_asked
 from sitegen.problem import Problem, Wrong
 from sitegen.wording import begun_alike, in_circle, meant, some_of
 
@@ -76,7 +76,7 @@ def find_references(
         if block.id:
             named.setdefault(block.file, {}).setdefault(block.id, key)
     found = References()
-    some = cache(lambda: candidates(pages))
+    some = candidates(pages)
     near = cache(lambda file: Near(file, some, former))
     for key, block in blocks.items():
         for given, table in ((block.start, found.start), (block.goal, found.goal)):
@@ -106,7 +106,7 @@ def _taken_in_by(block: Block, reference: Reference, read: Mapping[str, Page]) -
     if not reference.id:
         above = read[block.file].blocks[block.number - 1] if block.number else None
         return (block.file, above.number) if above and above.swallowed else None
-    page = read[page_named(block.file, reference.page) if reference.page else block.file]
+    page = read[page_asked(block.file, reference.page)]
     if reference.id in page.numbers or reference.id not in page.swallowed:
         return None
     return page.file, page.swallowed[reference.id]
@@ -127,7 +127,7 @@ def _block_named(
                 "or begin at `solved`",
             )
     else:
-        file = page_named(block.file, reference.page) if reference.page else block.file
+        file = page_asked(block.file, reference.page)
         here = named.get(file, {})
         if reference.id not in here:
             where = "" if file == block.file else file
@@ -155,7 +155,7 @@ def look_for_page(file: str, name: str, pages: AbstractSet[str], near: Near) -> 
     Raises:
         Wrong: `reference`: there is no such page.
     """
-    found = page_named(file, name) if name else file
+    found = page_asked(file, name)
     if found not in pages:
         looked = f": no file `{found}`" if found != name else ""
         raise Wrong("reference", f"there is no page `{name}`{looked}{near(name)}")

@@ -14,12 +14,11 @@ from sitegen.cube.hold import FIRST
 from sitegen.cube.scheme import in_words
 from sitegen.draw.styles import STYLES
 from sitegen.notation.count import count_turns
-from sitegen.notation.tree import MoveTree
 from sitegen.pages.meanings import Meanings
 from sitegen.pages.prose import as_words
 from sitegen.pages.remarks import remark
 from sitegen.pages.site import Figure, Held, Marked, Moves, Phrase, Score, Shown
-from sitegen.pages.way import LONGEST, Run
+from sitegen.pages.way import LONGEST, run_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -30,7 +29,7 @@ if TYPE_CHECKING:
     from sitegen.cube.hold import Hold
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
-    from sitegen.pages.way import Way
+    from sitegen.pages.way import Run, Way
     from sitegen.told import Say
 
 
@@ -63,7 +62,7 @@ class Standpoint(NamedTuple):
 
 def figure(done: Replay, at: Standpoint) -> Figure:
     """A replayed block, ready to be set."""
-    block = done.block
+    block, own = done.block, done.block.moves
     draw, scheme = STYLES[block.show.style].draw, in_words(block.scheme, at.say)
     still = Still(done, letters=at.letters)
 
@@ -88,7 +87,7 @@ def figure(done: Replay, at: Standpoint) -> Figure:
         whole=whole,
         whole_from_net=at.way.from_net,
         held=held,
-        moves=_moves_to_set([_own_run(block)], done, at) if block.steps else None,
+        moves=_moves_to_set([run_of(own, block.file)], done, at) if own and own.steps else None,
         turned=turned,
         marked=tuple(Marked(mark.label, *followed(done, mark)) for mark in block.marks),
         before=tuple(picture for picture in pictures if picture.line == 0),
@@ -107,11 +106,6 @@ def as_written(block: Block) -> str:
     first, mark = (opened[0], opened[1]) if opened else ("", "")
     written = f"{first}\n{block.source.text}\n{mark}"
     return written.replace("\0", "\ufffd")  # as CommonMark does elsewhere on the page (2.3)
-
-
-def _own_run(block: Block) -> Run:
-    """A block's own moves."""
-    return Run(MoveTree(block.phrases), tuple(step.turn for step in block.steps), block.file)
 
 
 def _setup_moves(done: Replay, at: Standpoint) -> Moves | None:

@@ -66,9 +66,9 @@ def way_to(key: BlockKey, blocks: Mapping[BlockKey, Block], references: Referenc
         origin = block.basis.origin if block.basis else None
         here = []
         if block.moves and ended is not backwards:
-            here.append(_run(block.moves, block.file, back=backwards))
+            here.append(run_of(block.moves, block.file, back=backwards))
         if isinstance(origin, Spelt):
-            here.append(_run(origin, block.file, back=False))
+            here.append(run_of(origin, block.file))
         runs += [run for run in here if run.turns]
         if not isinstance(origin, Reference):
             return Way(tuple(reversed(runs)), isinstance(origin, Drawn), is_chain)
@@ -79,7 +79,8 @@ def way_to(key: BlockKey, blocks: Mapping[BlockKey, Block], references: Referenc
     return Way(is_chain=True, too_long=True)
 
 
-def _run(spelt: Spelt, file: str, *, back: bool) -> Run:
+def run_of(spelt: Spelt, file: str, *, back: bool = False) -> Run:
+    """Moves of a block on a page, or (`back`) those that undo them."""
     moves, steps = MoveTree(spelt.phrases), list(spelt.steps)
     if back:
         moves, steps = undone(moves), undo(steps)

@@ -129,7 +129,9 @@ def _read_leaf(settings: Settings, file: str, text: str, digest: str, *, is_set:
         file=file,
         digest=digest,
         page=page,
-        listed=listed(page, (_outline_of(block) for block, _ in read)),
+        listed=listed(
+            page, (Outline(b.number, b.id, b.n, bool(b.title), *b.lines) for b, _ in read)
+        ),
         context=context,
         blocks=tuple(block for block, _ in read),
         in_blocks=tuple(tuple(wrong) for _, wrong in read),
@@ -148,10 +150,6 @@ def _unread(page: Page, settings: Settings) -> dict[str, BlockKey]:
         for key, line in lines.items()
     }
     return {key: place for key, place in unread.items() if key not in known}
-
-
-def _outline_of(block: Block) -> Outline:
-    return Outline(block.number, block.id, block.n, bool(block.title), *block.lines)
 
 
 def _read_blocks(given: Iterable[BlockText], context: Context) -> list[tuple[Block, list[Problem]]]:

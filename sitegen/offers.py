@@ -18,9 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from sitegen.block.blank import Blank
-    from sitegen.block.model import Block, Drawn
     from sitegen.block.replay import Replay
-    from sitegen.cube.position import Position
     from sitegen.made import Made
     from sitegen.pages.references import BlockKey, References
     from sitegen.problem import Problem
@@ -125,21 +123,16 @@ def _fill_blanks(done: Replay, empty: dict[str, list[Blank]]) -> Iterator[Edit]:
 
 
 def _redraw_stale(done: Replay) -> Iterator[Edit]:
+    """The rows of nets that show something else than the moves give, put right."""
     block = done.block
     for drawn, position in ((block.before, done.before), (block.after, done.after)):
-        if drawn is not None:
-            yield from _stale_rows(drawn, position, block)
-
-
-def _stale_rows(drawn: Drawn, position: Position, block: Block) -> Iterator[Edit]:
-    """The rows of a net that show something else than a position does, put right."""
-    differing = compare(drawn.net, position, block.scheme)
-    if differing is None:
-        return
-    for row, new in zip(drawn.net.rows, differing.compared.found, strict=True):
-        if row.line.text != new:
-            line, _ = drawn.source.place(row.line.start)
-            yield Edit(line, row.line.text.strip(), new.strip())
+        differing = compare(drawn.net, position, block.scheme) if drawn else None
+        if drawn is None or differing is None:
+            continue
+        for row, new in zip(drawn.net.rows, differing.compared.found, strict=True):
+            if row.line.text != new:
+                line, _ = drawn.source.place(row.line.start)
+                yield Edit(line, row.line.text.strip(), new.strip())
 
 
 def _what_is_redrawn(empty: dict[str, list[Blank]], errors: Sequence[Problem]) -> str:

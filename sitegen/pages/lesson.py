@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sitegen.pages.formats.parts import Parts
     from sitegen.pages.page import Body, Page
     from sitegen.pages.prose import ReadSpan
-    from sitegen.pages.site import Entry, Word
+    from sitegen.pages.site import Entry
 
 _UNBROKEN: Final = re.compile(r"(?P<word>(?=.*-.)\S{1,20})|(?P<long>\S{21,})")
 """Code without blanks whose class says what a table does with it: a short name is not cut at its
@@ -90,14 +90,11 @@ def set_span(said: ReadSpan, text: str, parts: Parts, lang: str) -> str:
     if said.kind == "fact":
         fact = FACTS.get(said.asked.words[0]) if said.asked else None
         if fact is not None and fact.is_moves and text != said.text:
-            return parts.moves(_words_of_moves(text), parts.words(lang))
+            written = as_words(nodes_of(read_moves(text, []).phrases))
+            return parts.moves(written, parts.words(lang))
         return escape(text)
     if said.kind == "place":
         return f'<code class="place">{escape(text)}</code>'
     found = _UNBROKEN.fullmatch(text)
     kind = f' class="{found.lastgroup}"' if found else ""
     return f"<code{kind}>{escape(text)}</code>"
-
-
-def _words_of_moves(text: str) -> tuple[Word, ...]:
-    return as_words(nodes_of(read_moves(text, []).phrases))

@@ -91,7 +91,10 @@ class Cycles(Claim, frozen=True):
             if astray is not None:
                 return Verdict(holds=False, found=partial(_goes_astray, moment, astray, goal.text))
         others = self.others(moment)
-        return Verdict(not others, lambda: _others_move(moment, others))
+        return Verdict(
+            not others,
+            lambda: f"other pieces move or turn in place: {addresses(others, moment.n)}",
+        )
 
     def ways(self) -> Iterator[tuple[Place, Place]]:
         """Each place, and the next of its cycle."""
@@ -159,10 +162,6 @@ def _goes_astray(moment: Moment, sticker: int, goal: str) -> str:
     if there == start:
         return f"`{start}` stays where it is, and does not go to `{goal}`"
     return f"`{start}` goes to `{there}`, not to `{goal}`"
-
-
-def _others_move(moment: Moment, stickers: list[int]) -> str:
-    return f"other pieces move or turn in place: {addresses(stickers, moment.n)}"
 
 
 def read_goes_to(found: re.Match[str], reader: Reader) -> Claim:

@@ -135,17 +135,16 @@ def _looks_like(one: Replay, other: Replay) -> bool:
 def _likely_slips(spelt: Spelt, n: int) -> list[Slip]:
     """The slips that people make in true moves, likeliest first."""
     twice = _turns_twice(nodes_of(spelt.phrases), count(1))
-    found = [slip for slip in slips(spelt, n) if slip.rank < ROTATION_AT_BREAK]
-    return sorted([*found, *twice], key=lambda slip: slip.rank)
+    found = [slip for slip in slips(spelt, n) if slip.kind.rank < ROTATION_AT_BREAK.rank]
+    return sorted([*found, *twice], key=lambda slip: slip.kind.rank)
 
 
 def _turns_twice(nodes: tuple[Node, ...], numbers: Iterable[int]) -> Iterator[Slip]:
     """Each turn written twice, then each within brackets; `numbers` are those of what follows."""
-    what = "a turn written twice"
     for node, at in zip(nodes, numbers, strict=False):
         if isinstance(node, Written):
             word = node.word.text
-            yield Slip(TWICE, what, node.end, node.end, f" {word}", at, 0, (word,))
+            yield Slip(TWICE, node.end, node.end, f" {word}", at, 0, (word,))
     for node in nodes:
         for part in node.parts if isinstance(node, Group) else ():
             yield from _turns_twice(part, repeat(-1))
@@ -153,5 +152,5 @@ def _turns_twice(nodes: tuple[Node, ...], numbers: Iterable[int]) -> Iterator[Sl
 
 def _named_by_error(slip: Slip) -> str:
     """A slip, named as an error in true moves: to take a turn away is to leave it out."""
-    takes_a_turn = not slip.text and slip.rank in (TWICE, TOO_MANY)
-    return LEFT_OUT if takes_a_turn else slip.what
+    takes_a_turn = not slip.text and slip.kind in (TWICE, TOO_MANY)
+    return LEFT_OUT if takes_a_turn else slip.kind.what

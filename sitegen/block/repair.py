@@ -18,7 +18,7 @@ from msgspec.structs import replace
 
 from sitegen.block.check import holds, start_may_hold_moves
 from sitegen.block.products import Products, ends
-from sitegen.block.slips import MISSING, Slip, misreadings, slips
+from sitegen.block.slips import Slip, misreadings, slips
 from sitegen.notation.spell import names_in
 from sitegen.notation.tree import MoveTree, Written, nodes_of
 from sitegen.notation.write import write_moves
@@ -173,7 +173,7 @@ class _Search:
         goal = known.end.after(self.products.inverses[-1])
         # where nothing is to change, two turns alone can always be made to undo one another
         rewritten = len(self.products.prefixes) - 1 if known.is_still else None
-        paired = [slip for slip in self.slips if slip.at >= 0 and slip.rank < MISSING]
+        paired = [slip for slip in self.slips if slip.at >= 0 and not slip.is_missing_turn]
         changes = [(slip, self.products.change(slip)) for slip in paired[:MOST_PAIRED]]
         reached: dict[Banks, list[Slip]] = {}
         for slip, change in changes:
@@ -186,7 +186,7 @@ class _Search:
             later = next((other for other in there if other.at >= behind), None)
             if later and slip.taken + later.taken != rewritten:
                 pairs.append([slip, later])
-        return sorted(pairs, key=lambda pair: sum(slip.rank for slip in pair))
+        return sorted(pairs, key=lambda pair: sum(slip.kind.rank for slip in pair))
 
     def twins(self) -> list[list[Slip]]:
         """The same slip in a turn and in the next one that undoes it, likeliest first."""
@@ -204,7 +204,7 @@ class _Search:
                 later = next((other for other in there if other.at > slip.at), None)
                 if later:
                     pairs.append([slip, later])
-        return sorted(pairs, key=lambda pair: pair[0].rank)
+        return sorted(pairs, key=lambda pair: pair[0].kind.rank)
 
     def repairs(self) -> list[Repair]:
         """What was found, best guess first."""
@@ -224,7 +224,7 @@ class _Search:
         lines = self.products.lines(text)
         if not lines:
             return  # a bracket went with the ends of its lines, and with their comments
-        kinds = dict.fromkeys(slip.what for slip in changes)
+        kinds = dict.fromkeys(slip.kind.what for slip in changes)
         again = (
             "" if len(kinds) == len(changes) else ", twice" if len(changes) == 2 else ", each time"
         )
@@ -244,8 +244,9 @@ class _Found(NamedTuple):
 
     def is_far_fetched(self, other: _Found) -> bool:
         """Whether it puts a turn in where a change to one that is there has the same effect."""
-        put_in = min(slip.rank for slip in self.slips) >= MISSING
-        return put_in and other.slips[0].rank < MISSING and self.does == other.does
+        if self.does != other.does or other.slips[0].is_missing_turn:
+            return False
+        return all(slip.is_missing_turn for slip in self.slips)
 
     def is_same(self, best: _Found | None) -> bool:
         """Whether the turns of the best guess are put at another place, to the same effect."""

@@ -16,23 +16,35 @@ if TYPE_CHECKING:
     from sitegen.notation.setting import Lowercase
     from sitegen.notation.tree import Node
 
-# How likely a slip is, the lower the likelier: our own judgement, no source. What is forgotten or
-# misread within a turn comes before what was typed at the wrong place.
-PRIME: Final = 1
-HALF: Final = 2
-TWICE: Final = 2
-LAYERS: Final = 3
-COUNT: Final = 4
-OPPOSITE_FACE: Final = 4
-TOO_MANY: Final = 5
-SWAPPED: Final = 5
-OTHER_FACE: Final = 6
-AXIS: Final = 6
-FAR_LAYERS: Final = 7
-ROTATION_AT_BREAK: Final = 7
-MISSING: Final = 8
-MISSING_UNUSUAL: Final = 9
-MISSING_INSIDE: Final = 9
+
+class Kind(NamedTuple):
+    """A kind of slip.
+
+    Attributes:
+        rank: how likely it is, the lower the likelier: our own judgement, no source. What is
+            forgotten or misread within a turn comes before what was typed at the wrong place.
+        what: the slip in words.
+    """
+
+    rank: int
+    what: str
+
+
+PRIME: Final = Kind(1, "a prime")
+HALF: Final = Kind(2, "a half turn")
+TWICE: Final = Kind(2, "a turn written twice")
+LAYERS: Final = Kind(3, "the layers")
+COUNT: Final = Kind(4, "a count")
+OPPOSITE_FACE: Final = Kind(4, "a letter")
+TOO_MANY: Final = Kind(5, "a turn too many")
+SWAPPED: Final = Kind(5, "two swapped")
+OTHER_FACE: Final = Kind(6, "a letter")
+AXIS: Final = Kind(6, "a letter")
+FAR_LAYERS: Final = Kind(7, "the layers")
+ROTATION_AT_BREAK: Final = Kind(7, "a rotation missing")
+MISSING: Final = Kind(8, "a turn missing")
+MISSING_UNUSUAL: Final = Kind(9, "a turn missing")
+MISSING_INSIDE: Final = Kind(9, "a turn missing")
 
 FAR: Final = 4
 """Layers that lie so far from those that are written are hardly taken for them."""
@@ -45,8 +57,7 @@ class Slip(NamedTuple):
     """A change that mends a slip.
 
     Attributes:
-        rank: one of the numbers above.
-        what: the slip in words.
+        kind: one of those above.
         start: offset in the moves' text of what is replaced.
         end: offset past it.
         text: what stands there instead.
@@ -56,8 +67,7 @@ class Slip(NamedTuple):
         words: the turns that stand there instead, as text: such as the cube has.
     """
 
-    rank: int
-    what: str
+    kind: Kind
     start: int
     end: int
     text: str
@@ -65,10 +75,15 @@ class Slip(NamedTuple):
     taken: int
     words: tuple[str, ...]
 
+    @property
+    def is_missing_turn(self) -> bool:
+        """Whether it puts in a turn that is missing, as can be done in front of any other."""
+        return self.kind.rank >= MISSING.rank
+
 
 def slips(spelt: Spelt, n: int) -> list[Slip]:
     """Every slip looked for in some moves on a cube of n layers, likeliest first."""
-    return sorted(_all_slips(spelt, n), key=lambda slip: slip.rank)
+    return sorted(_all_slips(spelt, n), key=lambda slip: slip.kind.rank)
 
 
 def misreadings(spelt: Spelt, lowercase: Lowercase) -> list[list[Slip]]:
@@ -89,7 +104,7 @@ def misreadings(spelt: Spelt, lowercase: Lowercase) -> list[list[Slip]]:
         else:
             continue
         text += AMOUNTS[word.quarters]
-        alike.append(Slip(LAYERS, "the layers", node.start, node.end, text, -1, 1, (text,)))
+        alike.append(Slip(LAYERS, node.start, node.end, text, -1, 1, (text,)))
     return [alike for alike in (inner, wide) if len(alike) > 1]
 
 
@@ -120,14 +135,14 @@ class _Row(NamedTuple):
         nodes: one or more.
         later: the first node of the next phrase; None at the end, and in brackets.
         first: the number of the first, as a slip gives it; None in brackets.
-        missing: the turns that may be missing between them, with the rank of such a slip.
+        missing: the turns that may be missing between them, with the kind of such a slip.
     """
 
     text: str
     nodes: tuple[Node, ...]
     later: Node | None
     first: int | None
-    missing: Sequence[tuple[int, Sequence[str]]]
+    missing: Sequence[tuple[Kind, Sequence[str]]]
 
     def slips(self, n: int) -> Iterator[Slip]:
         """The slips in them and between them."""
@@ -159,36 +174,36 @@ class _Row(NamedTuple):
         sign = self.text[start - 1 : start]
         left = "" if not sign or sign.isspace() or sign in "([,:" else " "
         right = " " if after else ""
-        for rank, turns in missing:
-            what = "a rotation missing" if rank == ROTATION_AT_BREAK else "a turn missing"
+        for kind, turns in missing:
             for turn in turns:
                 if _head(turn) not in beside:
-                    yield Slip(rank, what, start, start, f"{left}{turn}{right}", at, 0, (turn,))
+                    yield Slip(kind, start, start, f"{left}{turn}{right}", at, 0, (turn,))
 
 
 def _of_node(node: Node, n: int, at: int) -> Iterator[Slip]:
     """The slips within one turn, or in the count and prime of a bracket."""
     if isinstance(node, Written):
-        for rank, what, text in _variants(node.word, n):
-            yield Slip(rank, what, node.start, node.end, text, at, 1, (text,))
+        for kind, text in _variants(node.word, n):
+            yield Slip(kind, node.start, node.end, text, at, 1, (text,))
         return
     body_end = node.end - len(suffix(node.count, undone=node.undone))
-    for rank, what, times, undone in (
-        (PRIME, "a prime", node.count, not node.undone),
-        (COUNT, "a count", node.count + 1, node.undone),
-        (COUNT, "a count", node.count - 1, node.undone),
+    for kind, times, undone in (
+        (PRIME, node.count, not node.undone),
+        (COUNT, node.count + 1, node.undone),
+        (COUNT, node.count - 1, node.undone),
     ):
         if times:
-            yield Slip(rank, what, body_end, node.end, suffix(times, undone=undone), -1, 1, ())
+            yield Slip(kind, body_end, node.end, suffix(times, undone=undone), -1, 1, ())
 
 
 def _too_many(node: Node, following: Node | None, text: str, at: int) -> Slip:
     end = node.end
     while end < len(text) and text[end] == " ":
         end += 1
+    kind = TOO_MANY
     if isinstance(node, Written) and isinstance(following, Written) and node.word == following.word:
-        return Slip(TWICE, "a turn written twice", node.start, end, "", at, 1, ())
-    return Slip(TOO_MANY, "a turn too many", node.start, end, "", at, 1, ())
+        kind = TWICE
+    return Slip(kind, node.start, end, "", at, 1, ())
 
 
 def _swapped(node: Node, other: Node, text: str, at: int) -> Slip:
@@ -197,9 +212,7 @@ def _swapped(node: Node, other: Node, text: str, at: int) -> Slip:
     plain = isinstance(node, Written) and isinstance(other, Written)
     swapped = f"{second}{between}{first}"
     words = (second, first) if plain else ()
-    return Slip(
-        SWAPPED, "two swapped", node.start, other.end, swapped, at if plain else -1, 2, words
-    )
+    return Slip(SWAPPED, node.start, other.end, swapped, at if plain else -1, 2, words)
 
 
 _AXES: Final = ROTATIONS | {face: letter for letter, face in ROTATIONS.items()}
@@ -240,39 +253,36 @@ def _head(turn: str) -> str:
     return turn.rstrip("'").removesuffix("2")
 
 
-def _variants(word: TurnWord, n: int) -> Iterator[tuple[int, str, str]]:
-    """What one slip makes of a turn, read backwards: rank, what it is, the turn instead."""
+def _variants(word: TurnWord, n: int) -> Iterator[tuple[Kind, str]]:
+    """What one slip makes of a turn, read backwards: its kind, the turn instead."""
     head, tail = _head(word.text), AMOUNTS[word.quarters]
     for quarters, amount in AMOUNTS.items():
         if quarters != word.quarters:
-            is_half = 2 in (quarters, word.quarters)
-            rank, what = (HALF, "a half turn") if is_half else (PRIME, "a prime")
-            yield rank, what, head + amount
+            yield HALF if 2 in (quarters, word.quarters) else PRIME, head + amount
     yield from _other_letters(word, head, tail)
     if word.letter not in PLAIN:
         written = word.last or word.first or (2 if word.wide or word.letter.islower() else 1)
         for last, other in _layer_forms(word.letter.upper(), n):
             if other != head:
-                rank = LAYERS if abs(last - written) < FAR else FAR_LAYERS
-                yield rank, "the layers", other + tail
+                yield LAYERS if abs(last - written) < FAR else FAR_LAYERS, other + tail
 
 
-def _other_letters(word: TurnWord, head: str, tail: str) -> Iterator[tuple[int, str, str]]:
-    """What another letter in its place makes of a turn: rank, what it is, the turn instead."""
+def _other_letters(word: TurnWord, head: str, tail: str) -> Iterator[tuple[Kind, str]]:
+    """What another letter in its place makes of a turn: the kind of slip, the turn instead."""
     letter, face = word.letter, word.letter.upper()
     if head in _AXES:
-        yield AXIS, "a letter", _AXES[head] + tail
+        yield AXIS, _AXES[head] + tail
     if letter in PLAIN:
         for other in MIDDLES if letter in MIDDLES else ROTATIONS:
             if other != letter:
-                yield OTHER_FACE, "a letter", other + tail
+                yield OTHER_FACE, other + tail
         return
     before, after = head.split(letter)
     for other in FACE:
         if other != face:
-            rank = OPPOSITE_FACE if other == OPPOSITE[face] else OTHER_FACE
+            kind = OPPOSITE_FACE if other == OPPOSITE[face] else OTHER_FACE
             written = other.lower() if letter.islower() else other
-            yield rank, "a letter", before + written + after + tail
+            yield kind, before + written + after + tail
 
 
 def _layer_forms(face: str, n: int) -> Iterator[tuple[int, str]]:

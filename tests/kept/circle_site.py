@@ -9,6 +9,7 @@ import os
 import shutil
 from typing import TYPE_CHECKING, Final
 
+from folders import tree, written
 from sitegen.commands.main import main
 from sitegen.make import make
 
@@ -130,10 +131,7 @@ def write_site(folder: Path) -> None:
         "draft.md": DRAFT,
         "p.txt": "a picture, as it were",
     }
-    for name, text in texts.items():
-        path = folder / "content" / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
+    written(folder / "content", texts)
 
 
 def told(*arguments: object) -> tuple[int, str]:
@@ -142,15 +140,6 @@ def told(*arguments: object) -> tuple[int, str]:
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
         status = main([*map(str, arguments)])
     return status, out.getvalue()
-
-
-def built(folder: Path) -> dict[str, bytes]:
-    """Every file below a folder."""
-    return {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
 
 
 class Club:
@@ -175,7 +164,7 @@ class Club:
         fresh = told("build", self.clean / "content", "--out", self.clean / out, *options)
         assert once == fresh
         if (self.clean / out).exists():  # else nothing was published
-            assert built(self.folder / out) == built(self.clean / out)
+            assert tree(self.folder / out) == tree(self.clean / out)
         assert told("check", self.content) == told("check", self.clean / "content")
         # the folder wholly held in memory, as `--mend` has it, is judged by other ways to the same
         made = make(self.content, lambda _done, _total: None)

@@ -9,6 +9,7 @@ from xml.etree.ElementTree import fromstring
 
 import pytest
 
+from folders import written
 from sitegen.commands.main import main
 from sitegen.problem import RULES
 
@@ -30,10 +31,7 @@ PAGES = {
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    for name, text in PAGES.items():
-        page = tmp_path / "content" / name
-        page.parent.mkdir(parents=True, exist_ok=True)
-        page.write_text(text, "utf-8")
+    written(tmp_path / "content", PAGES)
     monkeypatch.chdir(tmp_path)
     return tmp_path
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from folders import written
 from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.theme import ThemeError
@@ -17,11 +18,8 @@ if TYPE_CHECKING:
 
 def made(folder: Path, **files: str) -> Assets:
     """A theme's files; a double underscore in a name here stands for a stroke there."""
-    for name, text in files.items():
-        path = folder / name.replace("__", "/").replace("_", ".")
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text)
-    return Assets(folder, DEFAULT, ())
+    named = {name.replace("__", "/").replace("_", "."): text for name, text in files.items()}
+    return Assets(written(folder, named), DEFAULT, ())
 
 
 def named(assets: Assets) -> set[str]:

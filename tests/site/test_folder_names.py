@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from folders import tree
+from folders import tree, written
 from sitegen.commands.main import main
 from sitegen.pages.folder import read_folder
 
@@ -15,11 +15,8 @@ if TYPE_CHECKING:
 
 
 def told(content: Path, *files: str) -> list[tuple[str, str]]:
-    for file in files:
-        path = content / file
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text("# T\n", "utf-8")
-    return [(problem.file, problem.message) for problem in read_folder(content).problems]
+    folder = read_folder(written(content, dict.fromkeys(files, "# T\n")))
+    return [(problem.file, problem.message) for problem in folder.problems]
 
 
 @pytest.mark.parametrize(

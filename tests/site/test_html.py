@@ -14,6 +14,7 @@ import pytest
 from jinja2.runtime import Context
 from msgspec.structs import replace
 
+from folders import written
 from sitegen.cube.scheme import DEFAULT
 from sitegen.pages.formats.html import Html
 from sitegen.pages.formats.parts import Parts, theme_opener
@@ -211,13 +212,6 @@ def built(site: Site, own: Path | None = None) -> dict[str, str]:
 def _plain(address: str) -> str:
     """The address of a file of the theme without what changes with its bytes."""
     return re.sub(r"^(theme/.*)\.[0-9a-f]{10}(?=\.)", r"\1", address)
-
-
-def written(folder: Path, files: dict[str, str]) -> Path:
-    for name, text in files.items():
-        (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        (folder / name).write_text(text, "utf-8")
-    return folder
 
 
 def set_everything(own: Path) -> None:

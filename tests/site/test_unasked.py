@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from folders import written
 from sitegen.pages.formats.parts import theme_opener
 from sitegen.pages.formats.theme import error_of
 
@@ -16,10 +17,7 @@ if TYPE_CHECKING:
 
 
 def told(own: Path, files: dict[str, str]) -> list[Problem]:
-    for name, text in files.items():
-        (own / name).parent.mkdir(parents=True, exist_ok=True)
-        (own / name).write_text(text, "utf-8")
-    error = error_of(lambda: theme_opener(own)("en"))
+    error = error_of(lambda: theme_opener(written(own, files))("en"))
     return error.problems(own) if error else []
 
 

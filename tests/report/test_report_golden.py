@@ -224,10 +224,12 @@ def test_a_format_is_loaded_only_when_it_is_asked_for() -> None:
     assert loaded == {"sitegen.report", *(f"sitegen.report.{name}" for name in names)}
 
 
-def test_a_build_whose_warnings_count_publishes_nothing(tmp_path: Path) -> None:
+def test_warnings_that_count_fail_a_check_and_publish_nothing(tmp_path: Path) -> None:
     content, out = tmp_path / "content", tmp_path / "out"
     content.mkdir()
     (content / "bare.md").write_text("# Bare\n\n```moves\nmoves: R\n```\n", "utf-8")
+    assert main(["check", str(content)]) == 0
+    assert main(["check", str(content), "--warnings-fail"]) == 1
     build = ["build", str(content), "--out", str(out)]
     assert main([*build, "--warnings-fail"]) == 1
     assert not out.exists()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.draw.palette import stylesheet
 from sitegen.pages.files import stays_inside
-from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of
+from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, files_of, raise_all
 from sitegen.wording import in_turn, meant
 
 if TYPE_CHECKING:
@@ -65,8 +65,7 @@ class Assets:
         self._open: list[str] = []
         for name in self._raw:
             self._name_by_bytes(name)
-        if self._faults:
-            raise ThemeError(*self._faults)
+        raise_all(self._faults)
 
     def address(self, name: str) -> str:
         """Where a file is published, by its name in the theme's folder.

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from sitegen.pages.formats.theme import Fault, ThemeError, texts_of
+from sitegen.pages.formats.theme import Fault, raise_all, texts_of
 from sitegen.wording import MOST_NAMED
 
 if TYPE_CHECKING:
@@ -35,13 +35,11 @@ def see_closed(own: Path) -> None:
     Raises:
         ThemeError: one is not.
     """
-    faults = [
+    raise_all(
         Fault(path, line, message)
         for path, text in texts_of(own, (".css",))
         for line, message in _unclosed(text)
-    ]
-    if faults:
-        raise ThemeError(*faults)
+    )
 
 
 def _unclosed(text: str) -> Iterator[tuple[int, str]]:

@@ -10,12 +10,18 @@ from sitegen.pages.formats.assets import Assets
 from sitegen.pages.formats.braces import see_closed
 from sitegen.pages.formats.remarks import set_remark
 from sitegen.pages.formats.templates import Templates
-from sitegen.pages.formats.theme import ThemeError, error_of, joined, see_merged
+from sitegen.pages.formats.theme import (
+    ThemeError,
+    error_of,
+    joined,
+    raise_all,
+    see_merged,
+)
 from sitegen.pages.formats.unasked import languages, unasked
 from sitegen.pages.formats.words import Phrasebook
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable
     from pathlib import Path
 
     from markupsafe import Markup
@@ -73,13 +79,13 @@ class Parts:
             *(partial(self._read, path, named) for path in named),
             *(partial(self._templates.see_blocks, path) for path in named),
         ]
-        if self._own is not None:
-            work.insert(0, partial(see_merged, self._own))
-            work.append(partial(see_closed, self._own))
-            work.append(partial(Assets, self._own, DEFAULT, ()))
-            work.append(partial(_ask_for_all, self._own, named))
-        if faults := joined(map(error_of, work)):
-            raise ThemeError(*faults)
+        if (own := self._own) is not None:
+            work.insert(0, partial(see_merged, own))
+            work.append(partial(see_closed, own))
+            work.append(partial(Assets, own, DEFAULT, ()))
+            # once each template has been read
+            work.append(lambda: raise_all(unasked(own, frozenset().union(*named.values()))))
+        raise_all(joined(map(error_of, work)))
 
     def _read(self, path: Path, named: dict[Path, frozenset[str | None]]) -> None:
         named[path] = self._templates.named_in(path)
@@ -134,20 +140,6 @@ class Parts:
     def words(self, lang: str) -> Words:
         """What the theme says of its own on a page in a language, "" for the site's."""
         return self._phrasebook.words(lang or self._lang)
-
-
-def _ask_for_all(own: Path, named: Mapping[Path, Iterable[str | None]]) -> None:
-    """See that every file of the site's own theme is asked for.
-
-    Args:
-        own: its folder.
-        named: for each of its templates the files that it names; None for one that may be any.
-
-    Raises:
-        ThemeError: one is not.
-    """
-    if faults := unasked(own, {name for names in named.values() for name in names}):
-        raise ThemeError(*faults)
 
 
 def theme_opener(

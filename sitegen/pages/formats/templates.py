@@ -27,7 +27,7 @@ from jinja2 import (
 )
 
 from sitegen.pages.formats.filters import FILTERS, FILTERS_OF_CONTEXT
-from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of
+from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError, files_of, raise_all
 from sitegen.wording import meant_or_known
 
 if TYPE_CHECKING:
@@ -135,7 +135,7 @@ class Templates:
         asked = {*known, *chain.from_iterable(map(_set_by_name, (tree, *above)))}
         if None in asked:
             return
-        faults = [
+        raise_all(
             Fault(
                 path,
                 block.lineno,
@@ -144,9 +144,7 @@ class Templates:
             )
             for block in _outermost_blocks(tree)
             if block.name not in asked
-        ]
-        if faults:
-            raise ThemeError(*faults)
+        )
 
     def _extended_by(self, tree: nodes.Template) -> tuple[nodes.Template, ...]:
         """The templates that one extends, each extending the next.

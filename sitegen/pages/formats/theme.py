@@ -54,6 +54,16 @@ class ThemeError(Exception):
         ]
 
 
+def raise_all(faults: Iterable[Fault]) -> None:
+    """Raise all that is wrong with a theme, if anything is.
+
+    Raises:
+        ThemeError: something is.
+    """
+    if found := [*faults]:
+        raise ThemeError(*found)
+
+
 def files_of(folder: Path) -> Iterator[tuple[str, Path]]:
     """All that stands in a theme, by its name there, in order; what is hidden is left out."""
     for path in sorted(folder.rglob("*")):
@@ -86,13 +96,11 @@ def see_merged(own: Path) -> None:
     Raises:
         ThemeError: it did.
     """
-    faults = [
+    raise_all(
         Fault(path, one.first, one.message)
         for path, text in texts_of(own, _MERGED)
         for one in unmerged(text)
-    ]
-    if faults:
-        raise ThemeError(*faults)
+    )
 
 
 def error_of(work: Callable[[], object]) -> ThemeError | None:

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
 
 from sitegen.in_xml import in_no_page
-from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, ThemeError
+from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, raise_all
 from sitegen.told import Plain
 from sitegen.wording import meant_or_known
 
@@ -96,8 +96,7 @@ class Phrasebook:
                 path = self._files.get(name.lower())
                 if path is not None and path.is_file():
                     words = _overlaid(words, path, faults)
-            if faults:
-                raise ThemeError(*faults)
+            raise_all(faults)
             self._kept[lang] = Words(words)
         return self._kept[lang]
 

@@ -302,15 +302,6 @@ def test_an_output_that_is_refused(
     assert tree(tmp_path) == before
 
 
-@pytest.mark.parametrize("where", ["content", "content/sub", "."])
-def test_an_output_in_or_around_the_content_is_refused(
-    sitegen: Program, content: Path, where: str
-) -> None:
-    before = tree(content)
-    assert sitegen("build", content, "--out", where).returncode == 2
-    assert tree(content) == before
-
-
 def test_something_foreign_in_an_old_output_is_refused(
     sitegen: Program, content: Path, tmp_path: Path
 ) -> None:

@@ -542,27 +542,6 @@ def test_two_builds_at_once_do_not_hurt_each_other(tmp_path: Path, content: Path
     assert beside(out) == []
 
 
-def test_a_full_disk_leaves_the_old_site(out: Path, content: Path) -> None:
-    # RLIMIT_FSIZE makes the kernel itself refuse to write past it (EFBIG, setrlimit(2))
-    script = (
-        "import resource, sys; from pathlib import Path; from sitegen.pages.publish import *\n"
-        "resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
-        "try: publish([('a.html', b'a'), ('b.html', b'b' * 5000)], *map(Path, sys.argv[1:]))\n"
-        "except PublishFailed as error: sys.exit(f'failed: {error}')\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", script, str(out), str(content)],
-        env=environment(),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.stderr.startswith("failed: ")
-    assert "Traceback" not in done.stderr
-    assert found(out) == site("A")
-    assert beside(out) == []
-
-
 def watched(monkeypatch: pytest.MonkeyPatch, *, exchange: bool) -> list[object]:
     """What happens from now on: what is flushed, by its inode, and when folders are renamed."""
     happened: list[object] = []

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.block.keys import KEYS
-from sitegen.block.misplaced import FACE_ROW, is_blank_above, is_prose
+from sitegen.block.keys import ANY_KEY, KEYS
+from sitegen.block.misplaced import FACE_ROW, FILLED, is_blank_above, is_prose
 from sitegen.cube.scheme import FACES
 from sitegen.problem import Wrong
 from sitegen.wording import in_plain_signs, meant
@@ -14,15 +14,14 @@ from sitegen.wording import in_plain_signs, meant
 if TYPE_CHECKING:
     from sitegen.problem import Source
 
-_FILLED: Final = re.compile(r"\S.*")
 _AT_EDGE: Final = (
     r"^(?P<margin>[^\S\n]{0,%d})(?=\S)(?:(?P<key>[A-Za-z][\w-]*)[ \t]*(?P<colon>:))?.*"
 )
 """A line that begins no further to the right, with the key that it begins with, if it does."""
 
-_KEY_LINE: Final = re.compile(rf"^[^\S\n]*(?=(?:{'|'.join(KEYS)})[^\S\n]*:)", re.MULTILINE)
-_NEARLY_KEY: Final = re.compile(rf"[\W_]*({'|'.join(KEYS)})[\W_]*[:=]", re.IGNORECASE)
-_BARE_KEY: Final = re.compile(rf"({'|'.join(KEYS)})(?=\s|$)(?!\s+line\b)")
+_KEY_LINE: Final = re.compile(rf"^[^\S\n]*(?=(?:{ANY_KEY})[^\S\n]*:)", re.MULTILINE)
+_NEARLY_KEY: Final = re.compile(rf"[\W_]*({ANY_KEY})[\W_]*[:=]", re.IGNORECASE)
+_BARE_KEY: Final = re.compile(rf"({ANY_KEY})(?=\s|$)(?!\s+line\b)")
 """A key with its colon forgotten; `after line 2` begins a claim."""
 
 _FIRST_WORD: Final = re.compile(r"(?!after\s+line\b)(?:([^\s:]{2,}):.*|([a-z]{3,})(?:\s.*)?)")
@@ -64,7 +63,7 @@ def read_fence(source: Source, faults: list[Wrong]) -> list[KeyValue]:
         lines = [line for line in lines if line.end("margin") < cut]
     ends = [*(line.start() for line in lines[1:]), len(text)]
     if lines:
-        before = _FILLED.finditer(text, 0, lines[0].start())
+        before = FILLED.finditer(text, 0, lines[0].start())
         faults += [_stray(text, line.start(), line.end()) for line in before]
     entries: list[KeyValue] = []
     strays: dict[int, list[int]] = {}

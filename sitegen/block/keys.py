@@ -502,3 +502,6 @@ KEYS: Final = {
     ),
 }
 """Every key of a block, in the order of the reference page."""
+
+ANY_KEY: Final = "|".join(KEYS)
+"""The name of a key, as a pattern."""

@@ -15,10 +15,12 @@ if TYPE_CHECKING:
 FEWEST_WORDS: Final = 3
 """How many words in small letters make a line prose: our own guess."""
 
-_FILLED: Final = re.compile(r"\S.*")
 _COMMENT: Final = re.compile(r"//.*")
 _HEADING: Final = re.compile(r"\s*#{1,6}\s")
 _WORD: Final = re.compile(r"\b[a-z]{2,}\b")
+
+FILLED: Final = re.compile(r"\S.*")
+"""What stands on a line that is not blank, from its first sign on."""
 
 FACE_ROW: Final = re.compile(r"[ULFRBD][ \t]*:")
 """What the first row of a face begins with."""
@@ -50,7 +52,7 @@ class _Lines:
     def __init__(self, text: str, faults: Sequence[Wrong]) -> None:
         self.text = text
         self.faults = faults
-        self.all = [*_FILLED.finditer(text)]
+        self.all = [*FILLED.finditer(text)]
         ends = [line.end() for line in self.all]
         self.places = [bisect_right(ends, fault.start) for fault in faults]
         self.wrong = {*self.places}

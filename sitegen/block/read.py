@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from sitegen.block.fence import nearly_key, read_fence
 from sitegen.block.hangs import HANGS_ON, as_plain_as_any, true_of_any
-from sitegen.block.keys import KEYS, WHOLE, Reading, perhaps_a_net
+from sitegen.block.keys import ANY_KEY, KEYS, WHOLE, Reading, perhaps_a_net
 from sitegen.block.model import Block, Drawn
 from sitegen.notation.read import unclear
 from sitegen.problem import Problem, Wrong
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from sitegen.block.model import Context
     from sitegen.problem import Source
 
-_KEY_LINE: Final = re.compile(rf"\n(?P<line>[^\S\n]*(?P<key>{'|'.join(KEYS)})[^\S\n]*:)")
+_KEY_LINE: Final = re.compile(rf"\n(?P<line>[^\S\n]*(?P<key>{ANY_KEY})[^\S\n]*:)")
 _KEY_AMID: Final = re.compile(rf"(?<=[\s,;])({'|'.join(KEYS.keys() - {'from', 'to'})})[^\S\n]*:")
 """A key with something before it on its line, but for those that are words of claims."""
 

@@ -9,7 +9,8 @@ import re
 from collections import Counter
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from sitegen.block.keys import KEYS
+from sitegen.block.keys import ANY_KEY, KEYS
+from sitegen.block.misplaced import FILLED
 from sitegen.pages.comments import CLOSES, OPENS
 from sitegen.pages.markdown import BOXES, NO_NOTE
 from sitegen.pages.page import BLOCK_ID
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
 
     from sitegen.pages.region import Region
 
-_FILLED: Final = re.compile(r"\S.*")
-
 _HEAD: Final = re.compile(r"^ {0,3}(`{3,}|~{3,})[ \t]*moves\b.*", re.MULTILINE)
 """The first line of a block."""
 
@@ -34,7 +33,7 @@ _GOES_ON: Final = re.compile(r" {0,3}</?(?!pre\b)[a-z]", re.IGNORECASE)
 
 _OTHER_MARKS: Final = re.compile(
     r"^(?:[ \t>]|[^\w\s](?=\s)|\d{1,9}[.)](?=\s))*+([^\S\n]*[^\w\s]{2,}[^\S\n]*moves\b)"
-    rf"[^\n]*\n[^\w\n]*(?:{'|'.join(KEYS)})[ \t]*:",
+    rf"[^\n]*\n[^\w\n]*(?:{ANY_KEY})[ \t]*:",
     re.MULTILINE,
 )
 """The beginning of what is a block but for the marks before its first word."""
@@ -64,7 +63,7 @@ and without its anchor. A pattern that begins with plain signs is looked for muc
 _NAMES_FILE: Final = re.compile(r"\.(?=[0-9]*[A-Za-z])[A-Za-z0-9]{2,5}\Z")
 """How the name of a file ends; `1.25` is a number."""
 
-_KEY: Final = re.compile(rf"^[ \t>]*((?:{'|'.join(KEYS)})[ \t]*:.*)", re.MULTILINE)
+_KEY: Final = re.compile(rf"^[ \t>]*((?:{ANY_KEY})[ \t]*:.*)", re.MULTILINE)
 
 
 _SHOWN: Final = frozenset({"text", "txt", "plaintext", "yaml", "yml", "markdown", "md"})
@@ -166,7 +165,7 @@ def block_in_code(token: Token, source: Source, head: Source) -> Iterator[Proble
 
 def rest_of_fence(token: Token, source: Source, rule: str) -> Iterator[Problem]:
     """What a fence would hold if it did not end with the list or the quote that it stands in."""
-    line = _FILLED.search(source.text, source.starts[rows_of(token)[1]])
+    line = FILLED.search(source.text, source.starts[rows_of(token)[1]])
     if line and not _is_closed(token, source):
         message = (
             "the fence above is not closed, and ends here with the list or quote that it stands "

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from sitegen.pages.prose import FactAsked
     from sitegen.pages.references import BlockKey
     from sitegen.problem import Problem
-    from sitegen.told import Value
+    from sitegen.said import Value
 
 
 def fact_problems(made: Made, unjudged: Container[BlockKey]) -> Iterator[Problem]:

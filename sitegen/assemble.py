@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from sitegen.pages.settings import Settings
     from sitegen.pages.site import Course, Details, Entry, Extract, Lesson
     from sitegen.pages.stage import FileSource
-    from sitegen.told import Say
+    from sitegen.said import Say
 
     SetPages = Callable[[str], "AnySetPage"]
 

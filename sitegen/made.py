@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from sitegen.pages.references import BlockKey
     from sitegen.pages.settings import Settings
     from sitegen.problem import Problem
-    from sitegen.told import Value
+    from sitegen.said import Value
 
 
 class Made(Struct, frozen=True, dict=True):

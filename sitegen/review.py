@@ -28,7 +28,7 @@ from sitegen.pages.site import (
     Shown,
     Trouble,
 )
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.references import BlockKey
     from sitegen.problem import Change, Problem
-    from sitegen.told import Say, Value
+    from sitegen.said import Say, Value
 
 _CODE: Final = re.compile(r"`([^`\n]+)`")
 
@@ -77,7 +77,7 @@ def _holding(done: Replay, at: Standpoint) -> tuple[Remark, ...]:
     """The claims of a judged block that hold."""
     scheme = in_words(done.block.scheme, at.say)
     return tuple(
-        remark(claim.told(), scheme)
+        remark(claim.said(), scheme)
         for claim in done.block.claims
         if claim.judge(done.moment(claim.line)).holds
     )

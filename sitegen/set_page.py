@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sitegen.pages.listed import Listed
     from sitegen.pages.page import Page
     from sitegen.pages.site import Details, Extract, Lesson, Plate
-    from sitegen.told import Say
+    from sitegen.said import Say
 
 
 class SetPage(NamedTuple):

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from sitegen.cube.measure import changed
 from sitegen.cube.position import Position
 from sitegen.draw.picture import Picture, Ring
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from sitegen.block.replay import Replay

@@ -10,14 +10,14 @@ from sitegen.cube.parity import parity, read_permuted
 from sitegen.notation.count import METRICS, count_turns
 from sitegen.notation.write import write_nodes
 from sitegen.problem import Wrong
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from sitegen.block.replay import Replay
     from sitegen.cube.position import Position
-    from sitegen.told import Value
+    from sitegen.said import Value
 
 
 _AT_FIRST: Final = "at first"

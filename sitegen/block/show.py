@@ -10,7 +10,7 @@ from sitegen.cube.measure import differing
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Position
 from sitegen.draw.picture import Picture, Ring
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sitegen.block.moment import Moment
     from sitegen.block.replay import Replay
     from sitegen.cube.places import Place
-    from sitegen.told import Value
+    from sitegen.said import Value
 
 
 MOST_STEPS: Final = 8

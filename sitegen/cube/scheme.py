@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
-    from sitegen.told import Say
+    from sitegen.said import Say
 
 FACES: Final = "ULFRBD"
 """The six faces in the order in which a net is read: U; L F R B in a row; D."""

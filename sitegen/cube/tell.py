@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Final
 
-from sitegen.told import Plain, number_in_words
+from sitegen.said import Plain, number_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from sitegen.cube.describe import Cycle, Description
-    from sitegen.told import Say, Value
+    from sitegen.said import Say, Value
 
 MOST_SENTENCES: Final = 8
 """How many kinds of cycle are told one by one; where there are more, pieces are counted."""
@@ -22,12 +22,12 @@ LARGEST_ORDINAL: Final = 10
 
 def sentences(found: Description, say: Say) -> Iterator[str]:
     """What a motion does, a sentence at a time; centres by themselves only where they are all."""
-    for told in _told(found):
-        text = say(told)
+    for sentence in _said(found):
+        text = say(sentence)
         yield text[:1].upper() + text[1:]  # a sentence may begin with a number in words
 
 
-def _told(found: Description) -> Iterator[Value]:
+def _said(found: Description) -> Iterator[Value]:
     cycles = found.cycles or found.centres
     if not cycles:
         yield Plain("motion.nothing")

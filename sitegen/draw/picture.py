@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 if TYPE_CHECKING:
-    from sitegen.told import Value
+    from sitegen.said import Value
 
 
 class Ring(Struct, frozen=True):

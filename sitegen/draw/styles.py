@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from sitegen.draw.ink import Canvas
     from sitegen.draw.picture import Picture
     from sitegen.draw.rings import CornersOf
-    from sitegen.told import Say
+    from sitegen.said import Say
 
 
 class Style(NamedTuple):

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Final
 from sitegen.cube.address import write_sticker
 from sitegen.cube.pieces import pieces
 from sitegen.cube.scheme import FACES
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from sitegen.cube.scheme import Scheme
     from sitegen.draw.picture import Picture, Ring
-    from sitegen.told import Say, Value
+    from sitegen.said import Say, Value
 
 _TEXTS: Final = ("up", "left", "front", "right", "back", "down")
 """What the theme's texts call the faces, in the order of `FACES`."""
@@ -46,7 +46,7 @@ def describe_picture(picture: Picture, scheme: Scheme, say: Say, style: str, fac
     n = picture.n
     shown = [FACES.index(face) for face in faces]
     rows = _rows(n, faces)(_letters(picture, scheme))
-    told: list[Value] = [
+    said: list[Value] = [
         Plain(
             f"picture.{style}",
             {_TEXTS[face]: " ".join(rows[i * n : i * n + n]) for i, face in enumerate(shown)},
@@ -55,9 +55,9 @@ def describe_picture(picture: Picture, scheme: Scheme, say: Say, style: str, fac
     if 1 in picture.changed:
         area = n * n
         counts = {face: picture.changed.count(1, face * area, (face + 1) * area) for face in shown}
-        told.append(_changes(counts, area))
-    told += [_ringed(ring, n, shown) for ring in picture.rings]
-    return " ".join(map(say, told))
+        said.append(_changes(counts, area))
+    said += [_ringed(ring, n, shown) for ring in picture.rings]
+    return " ".join(map(say, said))
 
 
 def _changes(counts: dict[int, int], area: int) -> Value:

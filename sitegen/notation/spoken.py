@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.notation.read import read_moves
 from sitegen.notation.tree import PLAIN, Written
-from sitegen.told import Plain, number_in_words
+from sitegen.said import Plain, number_in_words
 
 if TYPE_CHECKING:
     from sitegen.notation.tree import TurnWord
     from sitegen.problem import Wrong
-    from sitegen.told import Say, Value
+    from sitegen.said import Say, Value
 
 _AMOUNTS: Final = {1: "clockwise", 2: "half", 3: "anticlockwise"}
 _SIGNS: Final = {"(": "open_group", "[": "open_bracket", ",": "with", ":": "around"}
@@ -21,10 +21,10 @@ _SIGNS: Final = {"(": "open_group", "[": "open_bracket", ",": "with", ":": "arou
 @lru_cache(maxsize=4096)
 def spoken(token: str, say: Say) -> str:
     """A turn, bracket or sign in words: `3Rw'` is "wide right, three layers, anticlockwise"."""
-    return say(_told(token))
+    return say(_said(token))
 
 
-def _told(token: str) -> Value:
+def _said(token: str) -> Value:
     if token in _SIGNS:
         return Plain(f"turns.{_SIGNS[token]}")
     if token[0] in ")]{":

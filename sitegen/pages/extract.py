@@ -11,7 +11,7 @@ from sitegen.pages.moved import former_address
 from sitegen.pages.named_moves import carried_out, named_sequences
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Details, Extract, FigureKind, Plate
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from sitegen.pages.page import Page
     from sitegen.pages.prose import ReadSpan
     from sitegen.pages.site import Entry, Figure
-    from sitegen.told import Say
+    from sitegen.said import Say
 
 
 def extract(

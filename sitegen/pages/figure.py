@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.cube.turn import Turn
     from sitegen.pages.way import Run, Way
-    from sitegen.told import Say
+    from sitegen.said import Say
 
 
 _FENCE: Final = re.compile(r"(`{3,}|~{3,}).*")
@@ -94,7 +94,7 @@ def figure(done: Replay, at: Standpoint) -> Figure:
         after=tuple(picture for picture in pictures if picture.line),
         steps=tuple(shown(view, "line") for view in between(still)),
         score=_score_of(done, scheme),
-        checked=tuple(remark(claim.told(), scheme) for claim in block.claims),
+        checked=tuple(remark(claim.said(), scheme) for claim in block.claims),
         impossible=block.impossible,
         source=as_written(block) if block.show.source else "",
     )
@@ -149,14 +149,14 @@ def _how_held(
         return None, None, None
     before, after = at.held
 
-    def told(hold: Hold, last: Hold | None) -> Held | None:
+    def said(hold: Hold, last: Hold | None) -> Held | None:
         return Held(names[hold.up], names[hold.front]) if hold != last else None
 
     rotates = any(step.turn.is_rotation(done.block.n) for step in done.block.steps)
     return (
-        told(FIRST, at.last) if is_set_up else None,
-        told(before, FIRST if is_set_up else at.last),
-        told(after, before) if rotates else None,
+        said(FIRST, at.last) if is_set_up else None,
+        said(before, FIRST if is_set_up else at.last),
+        said(after, before) if rotates else None,
     )
 
 

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from sitegen.notation.tree import Node
     from sitegen.pages.site import Word
     from sitegen.problem import Wrong
-    from sitegen.told import Say
+    from sitegen.said import Say
 
 LONGEST: Final = 200
 """Turns of the longest moves that are kept carried out, to be searched."""

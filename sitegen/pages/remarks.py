@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from sitegen.notation.tree import MoveTree, nodes_of
 from sitegen.pages.prose import as_words
 from sitegen.pages.site import Bit, Remark, RemarkMoves
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from sitegen.block.claims.claim import ClaimValue, Class

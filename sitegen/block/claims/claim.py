@@ -14,7 +14,7 @@ from sitegen.cube.pieces import adjacent
 from sitegen.cube.places import Place, read_places
 from sitegen.notation.tree import MoveTree
 from sitegen.problem import Wrong
-from sitegen.told import Plain
+from sitegen.said import Plain
 from sitegen.wording import some_of
 
 if TYPE_CHECKING:
@@ -139,7 +139,7 @@ class Claim(Struct, frozen=True, metaclass=Abstract):
         return None
 
     @abstractmethod
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         """The claim in plain words, for readers."""
 
     @abstractmethod
@@ -169,9 +169,9 @@ class Stated(Struct, frozen=True):
     line: int | None
     negated: bool
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         """All of the line in plain words."""
-        plain = self.claim.told()
+        plain = self.claim.said()
         if self.negated:
             plain = denied(plain)
         if self.line is None:

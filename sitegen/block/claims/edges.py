@@ -16,7 +16,7 @@ from sitegen.cube.classes import read_wings
 from sitegen.cube.measure import EDGES, complete_edges, edge_name
 from sitegen.cube.pieces import ORDER, Piece, pieces
 from sitegen.cube.possible import can_finish, stage_hint
-from sitegen.told import Plain
+from sitegen.said import Plain
 from sitegen.wording import some_of
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ class PairedCount(Claim, frozen=True):
     at_least: bool
     layer: int
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         name = "claims.paired_all" if self.count == len(EDGES) else "claims.paired"
         if self.at_least:
             name = "claims.paired_at_least"
@@ -97,7 +97,7 @@ class PairedEdges(Claim, frozen=True):
     places: tuple[Place, ...]
     layer: int
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return _in_wings(self.layer, Plain("claims.paired_edges", {"places": self.places}))
 
     def judge(self, moment: Moment) -> Verdict:
@@ -126,7 +126,7 @@ class StillPaired(Claim, frozen=True):
     about: ClassVar[About] = "change"
     layer: int
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return _in_wings(self.layer, Plain("claims.still_paired"))
 
     def judge(self, moment: Moment) -> Verdict:
@@ -152,7 +152,7 @@ class Joined(Claim, frozen=True):
     pieces: tuple[Piece, ...]
     faces: tuple[str, str]
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.joined", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
@@ -176,7 +176,7 @@ class StagePossible(Claim, frozen=True):
 
     possible: bool
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.stage_possible" if self.possible else "claims.stage_impossible")
 
     def judge(self, moment: Moment) -> Verdict:

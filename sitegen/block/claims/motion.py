@@ -21,7 +21,7 @@ from sitegen.cube.geometry import BANK, geometry
 from sitegen.cube.pieces import pieces, stickers_of
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import NO_COLOUR
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,7 +41,7 @@ class GoesTo(Claim, frozen=True):
     start: Place
     goal: Place
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.goes_to", {"start": (self.start,), "goal": (self.goal,)})
 
     def judge(self, moment: Moment) -> Verdict:
@@ -67,7 +67,7 @@ class Cycles(Claim, frozen=True):
     about: ClassVar[About] = "change"
     cycles: tuple[tuple[Place, ...], ...]
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.cycles", {"rings": self.cycles})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:

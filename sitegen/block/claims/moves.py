@@ -22,7 +22,7 @@ from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell
 from sitegen.notation.tree import nodes_of
 from sitegen.problem import Wrong
-from sitegen.told import Plain
+from sitegen.said import Plain
 from sitegen.wording import counted
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ class Turns(Claim, frozen=True):
     count: int
     metric: str
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         name = "claims.turn" if self.count == 1 else "claims.turns"
         return Plain(name, {"count": self.count, "metric": self.metric})
 
@@ -63,7 +63,7 @@ class Order(Claim, frozen=True):
     about: ClassVar[About] = "moves"
     count: int
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain(
             "claims.order" if self.count > 1 else "claims.order_one", {"count": self.count}
         )
@@ -88,7 +88,7 @@ class SameAs(Claim, frozen=True):
     def length(self) -> int:
         return len(self.turns)
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.same_as", {"moves": self.moves})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:

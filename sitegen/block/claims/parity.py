@@ -15,7 +15,7 @@ from sitegen.block.claims.claim import (
 from sitegen.block.claims.edges import unpaired
 from sitegen.cube.measure import EDGES, complete_edges
 from sitegen.cube.parity import parity, read_permuted
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     import re
@@ -37,7 +37,7 @@ class Parity(Claim, frozen=True):
     layer: int
     odd: bool
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         number = f" {self.layer}" if self.layer else ""
         name = "claims.odd" if self.odd else "claims.even"
         return Plain(name, {"places": (Class(f"{self.kind}s{number}"),)})

@@ -18,7 +18,7 @@ from sitegen.cube.measure import face_colours, off_colour, uncoloured
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Position
 from sitegen.cube.scheme import FACES
-from sitegen.told import Plain
+from sitegen.said import Plain
 
 if TYPE_CHECKING:
     import re
@@ -36,7 +36,7 @@ def _stickers(moment: Moment, wrong: list[int]) -> str:
 class IsSolved(Claim, frozen=True):
     """`solved`: every face shows one colour, however the cube is held."""
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.solved")
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
@@ -57,7 +57,7 @@ class SolvedExcept(Claim, frozen=True):
 
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.solved_except", {"places": self.places})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:
@@ -87,7 +87,7 @@ class PartSolved(Claim, frozen=True):
 
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.places_solved", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:

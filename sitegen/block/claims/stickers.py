@@ -19,7 +19,7 @@ from sitegen.cube.measure import changed, uncoloured
 from sitegen.cube.pieces import pieces
 from sitegen.cube.places import stickers_at
 from sitegen.cube.position import Motion
-from sitegen.told import Plain
+from sitegen.said import Plain
 from sitegen.wording import counted, some_of
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ class Alike(Claim, frozen=True):
     places: tuple[Place, ...]
     same: bool
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.alike" if self.same else "claims.unlike", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
@@ -63,7 +63,7 @@ class Kept(Claim, frozen=True):
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.kept", {"places": self.places})
 
     def judge(self, moment: Moment) -> Verdict:
@@ -82,7 +82,7 @@ class OnlyChanged(Claim, frozen=True):
     about: ClassVar[About] = "change"
     places: tuple[Place, ...]
 
-    def told(self) -> Plain[ClaimValue]:
+    def said(self) -> Plain[ClaimValue]:
         return Plain("claims.only_changed", {"places": self.places})
 
     def ends(self, moment: Moment, *, backwards: bool) -> Ends | None:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sitegen.cube.scheme import Scheme
     from sitegen.pages.formats.html import Html
     from sitegen.pages.site import Extract, Site
-    from sitegen.told import Say
+    from sitegen.said import Say
 
 ADDRESS: Final = "pieces.html"
 

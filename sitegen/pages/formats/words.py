@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Final
 
 from sitegen.in_xml import in_no_page
 from sitegen.pages.formats.theme import DEFAULT_THEME, Fault, raise_all
-from sitegen.told import Plain
+from sitegen.said import Plain
 from sitegen.wording import meant_or_known
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from sitegen.told import Value
+    from sitegen.said import Value
 
 Table = dict[str, dict[str, str]]
 """Section to name to text, with the names of what is filled in between braces."""
@@ -43,7 +43,7 @@ class Words:
 
 
 class Voice:
-    """Says what is told in plain words, in the texts of one language; see `told.Say`."""
+    """Says what is told in plain words, in the texts of one language; see `said.Say`."""
 
     def __init__(self, table: Table) -> None:
         """Learn the texts of a table."""

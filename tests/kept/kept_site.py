@@ -1,4 +1,4 @@
-"""A small site whose pages lean on one another in every way, edited by chance, and built."""
+"""Small sites whose pages lean on one another in every way, edited by chance, and built."""
 
 from __future__ import annotations
 
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 SITE = Path(__file__).with_name("site")
+CIRCLES = Path(__file__).with_name("circles")
+"""A site of pages that lean on one another in circles, by their blocks or their prose."""
 
 
 @dataclass(frozen=True)
@@ -28,14 +30,24 @@ class Told:
     report: str
 
 
-def build(site: Path, *more: str) -> Told:
-    """Build the site in a folder into `out` there."""
+def begin(first: Path, site: Path) -> Path:
+    """A folder with one of the sites in it, and with all of it a second time, to be mended from."""
+    shutil.copytree(first, site)
+    shutil.copytree(first / "content", site / "first")
+    return site
+
+
+def run(command: str, site: Path, *more: str) -> Told:
+    """What a command tells of the site in a folder."""
     said = io.StringIO()
     with contextlib.redirect_stdout(said):
-        status = main(
-            ["build", str(site / "content"), "--out", str(site / "out"), "--format", "json", *more]
-        )
+        status = main([command, str(site / "content"), "--format", "json", *more])
     return Told(status, said.getvalue())
+
+
+def build(site: Path, *more: str, out: str = "out") -> Told:
+    """Build the site in a folder into another one there."""
+    return run("build", site, "--out", str(site / out), *more)
 
 
 def build_clean(site: Path, scratch: Path, *more: str) -> tuple[Told, dict[str, bytes]]:
@@ -61,27 +73,64 @@ def edit(chance: random.Random, site: Path, *, mend: bool) -> str:
     return f"{change.__name__}: {change(chance, site)}"
 
 
+def _pages(site: Path) -> list[Path]:
+    return sorted(path for path in (site / "content").rglob("*.md") if path.is_file())
+
+
 def _page(chance: random.Random, site: Path) -> Path:
-    return chance.choice(sorted((site / "content").rglob("*.md")))
+    return chance.choice(_pages(site))
+
+
+def _text(page: Path) -> str:
+    return page.read_text("utf-8", "surrogateescape")
+
+
+def _write(page: Path, text: str) -> None:
+    page.write_text(text, "utf-8", "surrogateescape")
 
 
 def _replace(chance: random.Random, site: Path, pattern: str, new: str) -> str:
     """Replace one place that a pattern finds on some page."""
-    pages = sorted((site / "content").rglob("*.md"))
-    places = [
-        (p, m) for p in pages for m in re.finditer(pattern, p.read_text("utf-8"), re.MULTILINE)
-    ]
+    places = [(p, m) for p in _pages(site) for m in re.finditer(pattern, _text(p), re.MULTILINE)]
     if not places:
         return "nothing to change"
     page, found = chance.choice(places)
-    text = page.read_text("utf-8")
-    page.write_text(text[: found.start()] + found.expand(new) + text[found.end() :], "utf-8")
+    text = _text(page)
+    _write(page, text[: found.start()] + found.expand(new) + text[found.end() :])
     return f"{page.relative_to(site)}: {found[0]!r} became {found.expand(new)!r}"
 
 
 def a_sentence(chance: random.Random, site: Path) -> str:
     page = _page(chance, site)
-    page.write_text(f"{page.read_text('utf-8')}\nA sentence {chance.random()}.\n", "utf-8")
+    _write(page, f"{_text(page)}\nA sentence {chance.random()}.\n")
+    return page.name
+
+
+def as_long(chance: random.Random, site: Path) -> str:
+    return _replace(chance, site, r"\b(words|WORDS|sword)\b", chance.choice(["WORDS", "sword"]))
+
+
+def a_line_above(chance: random.Random, site: Path) -> str:
+    return _replace(chance, site, r"^```moves", "A line.\n\n```moves")
+
+
+def a_number(chance: random.Random, site: Path) -> str:
+    """A claim that holds no more, or holds again."""
+    return _replace(chance, site, r"^check: (turns|order) \d", rf"check: \1 {chance.randint(1, 6)}")
+
+
+def no_text(chance: random.Random, site: Path) -> str:
+    page = _page(chance, site)
+    page.write_bytes(b"# No text \xff\n")
+    return page.name
+
+
+def linked(chance: random.Random, site: Path) -> str:
+    page = site / "content" / "linked.md"
+    if page.is_symlink():
+        page.unlink()
+    else:
+        page.symlink_to(_page(chance, site))
     return page.name
 
 
@@ -187,10 +236,10 @@ def a_term(chance: random.Random, site: Path) -> str:
 
 def a_merge(chance: random.Random, site: Path) -> str:
     """What a merge left taken out everywhere; or, where there is none, left in some page."""
-    for page in (site / "content").rglob("*.md"):
-        text = page.read_text("utf-8")
+    for page in _pages(site):
+        text = _text(page)
         if "<<<<<<<" in text:
-            page.write_text(re.sub(r"(?s)<<<<<<< one\n(.*?)=======\n.*?>>>>>>> two\n", r"\1", text))
+            _write(page, re.sub(r"(?s)<<<<<<< one\n(.*?)=======\n.*?>>>>>>> two\n", r"\1", text))
             return f"none in {page.name}"
     return _replace(chance, site, r"^(.+\n)", r"<<<<<<< one\n\1=======\n\1>>>>>>> two\n")
 
@@ -208,24 +257,30 @@ def a_former_name(chance: random.Random, site: Path) -> str:
     return _replace(chance, site, r"^(title: .*)\n(?!formerly)", rf"\1\nformerly: {name}\n")
 
 
+def a_page_needed(chance: random.Random, site: Path) -> str:
+    """A page to be read first: they may come to need one another in a circle."""
+    name = chance.choice(["one.md", "two.md", "three.md"])
+    return _replace(chance, site, r"^(title: .*)\n(?:needs: .*\n)?", rf"\1\nneeds: {name}\n")
+
+
 def renamed_as_listed(chance: random.Random, site: Path) -> str:
-    """One of the pages that a course lists brought back, under its name."""
-    name = chance.choice(["first/one", "first/two", "first/three", "second/one", "second/two"])
-    shutil.copy(SITE / f"content/{name}.md", site / f"content/{name}.md")
-    return name
+    """One of the first pages brought back, under its name."""
+    page = chance.choice(sorted((site / "first").rglob("*.md")))
+    shutil.copy(page, site / "content" / page.relative_to(site / "first"))
+    return page.name
 
 
 def all_as_it_was(_chance: random.Random, site: Path) -> str:
     """The folder as it was at first: what was broken holds again."""
     shutil.rmtree(site / "content")
     shutil.rmtree(site / "themes", ignore_errors=True)
-    shutil.copytree(SITE / "content", site / "content")
+    shutil.copytree(site / "first", site / "content")
     return "all"
 
 
 def deleted(chance: random.Random, site: Path) -> str:
     page = _page(chance, site)
-    if len(list((site / "content").rglob("*.md"))) > 3:
+    if len(_pages(site)) > 3:
         page.unlink()
     return page.name
 
@@ -233,6 +288,7 @@ def deleted(chance: random.Random, site: Path) -> str:
 def added(chance: random.Random, site: Path) -> str:
     name = f"new-{chance.randint(1, 4)}.md"
     folder = chance.choice(["", "first", "second"])
+    (site / "content" / folder).mkdir(exist_ok=True)
     (site / "content" / folder / name).write_text(
         f"# New {chance.randint(1, 9)}\n\nA corner.\n\n"
         "```moves id-1\nmoves: R2\ncheck: order 2\n```\n",
@@ -243,6 +299,7 @@ def added(chance: random.Random, site: Path) -> str:
 
 def a_picture(chance: random.Random, site: Path) -> str:
     path = site / "content" / "pictures" / chance.choice(["dot.svg", "other.svg", "more.svg"])
+    path.parent.mkdir(exist_ok=True)
     if path.exists() and path.name != "dot.svg":
         path.unlink()
     else:
@@ -252,7 +309,9 @@ def a_picture(chance: random.Random, site: Path) -> str:
 
 def a_page_of_ours(chance: random.Random, site: Path) -> str:
     """A file put in the place of one that the program writes, or taken away again."""
-    path = site / "content" / chance.choice(["index.html", "contents.html", "Search.html"])
+    path = (
+        site / "content" / chance.choice(["index.html", "contents.html", "Search.html", "404.html"])
+    )
     if path.exists():
         path.unlink()
     else:
@@ -268,6 +327,10 @@ def settings(chance: random.Random, site: Path) -> str:
             ('"First"', '"First of all"'),
             ('"First of all"', '"First"'),
             ('pages = ["first/one.md", "first/two.md"', 'pages = ["first/two.md", "first/one.md"'),
+            ('pages = ["one.md", "two.md"', 'pages = ["two.md", "one.md"'),
+            ('["deep/four.md", "deep/five.md"]', '["deep/five.md"]'),
+            ("cube = 2", "cube = 3"),
+            ('summary = "Lessons"', "letters = true"),
             ("four = \"R U R' U'\"", "four = \"U R U' R'\""),
             ("[sequences]", '[colours]\nU = { value = "#fefefe" }\n\n[sequences]'),
             ('title = "Lantern', 'title = "The Lantern'),
@@ -349,6 +412,11 @@ def the_site(chance: random.Random, site: Path) -> str:
 _COMMON: list[Callable[[random.Random, Path], str]] = [a_sentence, moves_and_claims, a_title]
 EDITS: list[Callable[[random.Random, Path], str]] = [
     *(_COMMON * 3),
+    as_long,
+    a_line_above,
+    a_number,
+    no_text,
+    linked,
     moves,
     an_id,
     a_reference,
@@ -368,6 +436,7 @@ EDITS: list[Callable[[random.Random, Path], str]] = [
     *([a_merge] * 2),
     renamed,
     a_former_name,
+    a_page_needed,
     *([renamed_as_listed] * 2),
     all_as_it_was,
     deleted,

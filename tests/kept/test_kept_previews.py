@@ -8,37 +8,23 @@ all holds.
 from __future__ import annotations
 
 import random
-import shutil
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import pytest
 
-from kept.circle_site import Club
-from kept.kept_site import SITE, edit
+from kept.kept_site import CIRCLES, SITE, begin, edit
 from sitegen.make import make
 from sitegen.preview.builder import Builder, Built
 from sitegen.preview.edition import Copied, Later
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from pathlib import Path
 
     from sitegen.preview.edition import Served
     from sitegen.preview.panel import Panel
 
-    Edits = Callable[[Path, random.Random], Callable[[], object]]
-
 STEPS = 12
-
-
-def in_circles(folder: Path, chance: random.Random) -> Callable[[], object]:
-    return Club(folder, chance).edit
-
-
-def in_courses(folder: Path, chance: random.Random) -> Callable[[], object]:
-    shutil.copytree(SITE, folder)
-    return lambda: edit(chance, folder, mend=chance.random() < 0.15)
 
 
 def told(built: Built) -> object:
@@ -64,18 +50,17 @@ def served(built: Built) -> dict[str, bytes]:
     return {**built.edition.rest.files, **own}
 
 
-@pytest.mark.parametrize("begin", [in_circles, in_courses])
+@pytest.mark.parametrize("first", [SITE, CIRCLES], ids=lambda path: path.name)
 @pytest.mark.parametrize("seed", range(3))
-def test_a_preview_that_lived_on_is_as_a_new_one(begin: Edits, seed: int, tmp_path: Path) -> None:
+def test_a_preview_that_lived_on_is_as_a_new_one(first: Path, seed: int, tmp_path: Path) -> None:
     chance = random.Random(seed)
-    site = tmp_path / "site"
-    change = begin(site, chance)
+    site = begin(first, tmp_path / "site")
     living = Builder(site / "content", redraw=False)
     done = []
     for _ in range(STEPS):
         for _ in range(chance.choice([1, 1, 1, 2, 4])):
             with suppress(FileNotFoundError):  # nothing is kept on disk that could be lost
-                done.append(change())
+                done.append(edit(chance, site, mend=chance.random() < 0.15))
         old = living.build(frozenset())
         new = Builder(site / "content", redraw=False).build(frozenset())
         assert told(old) == told(new), done

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sitegen.commands.content import asked_for, content_root, paths_argument, readable
+from sitegen.commands.content import asked_for, paths_argument, readable
 from sitegen.commands.judging import counter, judged, report
 from sitegen.commands.main import CannotRun, add_format
 from sitegen.kept.making import Making
@@ -15,6 +14,7 @@ from sitegen.parallel import cores
 
 if TYPE_CHECKING:
     import argparse
+    from pathlib import Path
 
     from sitegen.problem import Problem
 
@@ -42,9 +42,7 @@ def run(options: argparse.Namespace) -> int:
         raise CannotRun("`--yes` agrees to what `--mend` would write; say both")
     if options.slips and options.format not in ("text", "json"):
         raise CannotRun("`--slips` is told as text or json")
-    paths = [Path(path) for path in options.paths]
-    root = content_root(options.command, paths)
-    is_asked = asked_for(paths, root)
+    root, is_asked = asked_for(options)
     if not options.mend and not options.slips:
         with readable(root):
             progress = counter("read")

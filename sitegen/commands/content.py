@@ -98,16 +98,18 @@ def _meant(path: Path) -> Path | None:
     return Path() if is_here else None
 
 
-def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
-    """Whether a file of a content folder is one of these paths, or in one of them.
+def asked_for(options: argparse.Namespace) -> tuple[Path, Callable[[str], bool]]:
+    """The content folder of a command that takes some of a site, and whether a file is asked for.
 
     The settings, and the folder itself, where something is wrong with it, always are. A path that
     leads nowhere is told before the folder is judged, which can take long.
 
     Raises:
-        CannotRun: there is nothing to be told of at one of these paths, or the folder cannot be
+        CannotRun: there is nothing to be told of at one of the paths, or the folder cannot be
             listed.
     """
+    paths = [Path(path) for path in options.paths]
+    root = content_root(options.command, paths)
     asked = [os.path.relpath(os.path.abspath(path), root) for path in paths]  # noqa: PTH100
     within = [Path(path).as_posix() for path in asked]
     if any(one != "." for one in within):
@@ -122,7 +124,8 @@ def asked_for(paths: Sequence[Path], root: Path) -> Callable[[str], bool]:
                     f"there is no page at `{path}`: a page is a file whose name ends in `.md`; "
                     "what is hidden, or stands behind a link to a folder, is left out"
                 )
-    return lambda file: file in {".", SETTINGS_FILE} or any(_is_in(file, path) for path in within)
+    always = {".", SETTINGS_FILE}
+    return root, lambda file: file in always or any(_is_in(file, path) for path in within)
 
 
 def _is_in(file: str, path: str) -> bool:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sitegen.commands.content import asked_for, content_root, paths_argument
+from sitegen.commands.content import asked_for, paths_argument
 from sitegen.commands.judging import judged, report
 from sitegen.commands.mend import Asking, offer_changes
 from sitegen.offers import nets
@@ -27,9 +26,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Redraw, check again, and report what still does not hold."""
-    paths = [Path(path) for path in options.paths]
-    root = content_root(options.command, paths)
-    is_asked = asked_for(paths, root)
+    root, is_asked = asked_for(options)
     made = _redrawn(judged(root), is_asked, Asking(options.yes, sys.stdout))
     return report(made, "text", is_asked)
 

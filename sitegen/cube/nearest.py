@@ -10,9 +10,10 @@ does to them is asked of a 3x3, or of a 2x2 where n is even.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections import Counter
 from itertools import chain, combinations, product
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, Final
 
 from sitegen.cube.address import write_sticker
 from sitegen.cube.facing import possible_otherwise
@@ -141,7 +142,7 @@ class _Core:
         return self._known[shown]
 
 
-class _Orbit(Protocol):
+class _Orbit(ABC):
     """Pieces that trade places, and how they can be made whole.
 
     Attributes:
@@ -152,14 +153,17 @@ class _Orbit(Protocol):
     spoilt: bool
     is_of_core: bool
 
+    @abstractmethod
     def singles(self) -> Iterable[Recolour]:
         """Each one sticker whose recolouring makes it whole."""
 
+    @abstractmethod
     def doubles(self) -> Iterable[Recolouring]:
         """Each two whose recolouring leaves it whole, neither being enough alone."""
 
     def strange(self) -> Iterable[int]:
-        """A sticker of each piece that the cube does not have."""
+        """A sticker of each piece that the cube does not have: a centre may be of any colour."""
+        return ()
 
 
 def _orbits(position: Position) -> list[_Orbit]:
@@ -173,7 +177,7 @@ def _orbits(position: Position) -> list[_Orbit]:
     return found
 
 
-class _Fixed:
+class _Fixed(_Orbit):
     """The fixed centres of odd n, which stand as in one of the 24 ways to hold the cube."""
 
     is_of_core = True
@@ -192,11 +196,8 @@ class _Fixed:
     def doubles(self) -> Iterable[Recolouring]:
         return (way for way in self._ways if len(way) == 2)
 
-    def strange(self) -> Iterable[int]:
-        return ()
 
-
-class _Centres:
+class _Centres(_Orbit):
     """An orbit of 24 centre pieces: only the number of each colour counts, four each."""
 
     is_of_core = False
@@ -222,11 +223,8 @@ class _Centres:
                     yield (one, a), (other, b)
                     yield (one, b), (other, a)
 
-    def strange(self) -> Iterable[int]:
-        return ()
 
-
-class _Pieces:
+class _Pieces(_Orbit):
     """Corners, or the pieces of one orbit of edges: each of them is there once.
 
     What colours a piece of the orbit can show, and in which order of its stickers, is taken from

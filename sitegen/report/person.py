@@ -73,7 +73,7 @@ class Person:
             lead = "this makes the block hold"
             if repair is not repairs[0]:
                 lead = "or this one, to the same effect" if repair.same else "or this one"
-            lines += self.repair(repair, lead)
+            lines += [f"      {lead} ({tame(repair.slip)}):", *self.changes(repair.changes)]
         if problem.waiting:
             others = "1 block is" if problem.waiting == 1 else f"{problem.waiting} blocks are"
             lines.append(f"      {others} not judged until this one is mended")
@@ -113,10 +113,6 @@ class Person:
                 space = " " * (width - len(under))
                 lines.append(f"      {self.paint(under, '31')}{space}    {self.paint(under, '31')}")
         return [line.rstrip() for line in lines]
-
-    def repair(self, repair: Repair, lead: str) -> list[str]:
-        """The lines of the moves that a repair changes, below what leads to them."""
-        return [f"      {lead} ({tame(repair.slip)}):", *self.changes(repair.changes)]
 
     def changes(self, changes: Iterable[Change]) -> list[str]:
         """Lines of moves, old and new, marked where they differ."""

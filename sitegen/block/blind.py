@@ -105,15 +105,14 @@ class _Eye:
 
     def notices(self, text: str, slip: Slip) -> bool | None:
         """Whether the block would notice a slip; None for one that is none, or is not tried."""
-        if slip.at >= 0:
-            turned = self.products.turned(slip)
-            to = slip.at + slip.taken
-            if self.same(slip.at, turned, to):
-                return None
-            if not self.products.fits(slip.at, turned, to):
-                return True
-            if not self.done.block.claims:
-                return False
+        made = self.products.made(slip)
+        if made is None or self.same(*made):
+            self.left += made is None and self.products.is_spent
+            return None
+        if not self.products.fits(*made):
+            return True
+        if not self.done.block.claims:
+            return False
         if not self.more:
             self.left += 1
             return None

@@ -9,6 +9,7 @@ already, and a block of sixty turns on a 7x7 is searched in a few hundredths of 
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
@@ -22,7 +23,7 @@ from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import NO_COLOUR
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell, spell_phrases
-from sitegen.notation.tree import nodes_of
+from sitegen.notation.tree import Node, nodes_of
 from sitegen.problem import Change, Wrong
 
 if TYPE_CHECKING:
@@ -39,12 +40,18 @@ then the true pair nine times in ten. By `kept CLASS` it was so five times in te
 never used.
 """
 
+MOST_AGAIN: Final = 100_000
+"""How many turns of brackets are read again, one for each change within these."""
+
 _TURN: Final = re.compile(r"[\d-]*[A-Za-z]w?\d*['’′´`]*")
 _PART: Final = re.compile(r"[\d-]+|w?\d*['’′´`]*")
 """What a turn can lose and be a turn: its layers, or what follows its letter."""
 
+Made = tuple[int, list[Motion], int]
+"""Changed moves: from which node on, what stands there instead, and before which other node."""
+
 Fits = Callable[[int, list[Motion], int], bool]
-"""Whether moves fit with some turns in place of the nodes from one number to before another."""
+"""Whether moves so changed fit."""
 
 
 class Products:
@@ -73,12 +80,14 @@ class Products:
         self.setting = setting
         n = done.block.n
         self.prefixes = [Motion.of(n, ())]
-        for node in nodes_of(moves.phrases):
+        self._nodes = nodes_of(moves.phrases)
+        for node in self._nodes:
             turns = (step.turn for step in spell((node,), setting, []))
             self.prefixes.append(self.prefixes[-1].then(Motion.of(n, turns)))
         self.inverses = [motion.inverse() for motion in self.prefixes]
         self.fits = self._choose_fits()
         self._turns: dict[str, Motion] = {}
+        self._again = 0  # turns of brackets that were read again
 
     def _choose_fits(self) -> Fits:
         """The quick test for `fits`: by what is stated of the whole end, else by what nets show."""
@@ -145,6 +154,34 @@ class Products:
         """The turns that a slip puts in."""
         return [self._turn(word) for word in slip.words]
 
+    def made(self, slip: Slip) -> Made | None:
+        """What a slip makes of the moves; None where these could then not be read on this cube.
+
+        A bracket that it lies in is read again, for its turns may be done many times: None as well
+        where that has become too much work.
+        """
+        if slip.at >= 0:
+            return slip.at, self.turned(slip), slip.at + slip.taken
+        if self.is_spent:
+            return None
+        at = bisect_right(self._nodes, slip.start, key=_start) - 1
+        to = bisect_left(self._nodes, slip.end, key=_start)
+        text = self.moves.source.text
+        before = text[self._nodes[at].start : slip.start]
+        after = text[slip.end : self._nodes[to - 1].end]
+        faults: list[Wrong] = []
+        moves = read_moves(f"{before}{slip.text}{after}", faults)
+        steps = spell(nodes_of(moves.phrases), self.setting, faults)
+        self._again += len(steps)
+        if faults:
+            return None
+        return at, [Motion.of(self.done.block.n, (step.turn for step in steps))], to
+
+    @property
+    def is_spent(self) -> bool:
+        """Whether brackets were read again so often that no more are."""
+        return self._again >= MOST_AGAIN
+
     def change(self, slip: Slip) -> Motion:
         """The motion that, done before the moves, has the effect of a slip outside brackets."""
         motion = self.prefixes[slip.at]
@@ -189,6 +226,10 @@ class Products:
                 old, new = old.strip(), new.strip()  # noqa: PLW2901
                 changes.append(Change(line, old, new, *_changed_part(old, new)))
         return tuple(changes)
+
+
+def _start(node: Node) -> int:
+    return node.start
 
 
 def _changed_part(old: str, new: str) -> tuple[int, int]:

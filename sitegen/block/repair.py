@@ -147,12 +147,10 @@ class _Search:
             if self.left <= 0:
                 self.is_cut_short = True
                 break
-            if slip.at >= 0:
-                turned = self.products.turned(slip)
-                at, to = slip.at, slip.at + slip.taken
-                if not self.products.fits(at, turned, to):
-                    continue
-            self.try_changes([slip])
+            made = self.products.made(slip)
+            if made and self.products.fits(*made):
+                self.try_changes([slip])
+        self.is_cut_short |= self.products.is_spent
         return self.repairs()
 
     def several(self) -> list[Repair]:

@@ -45,6 +45,7 @@ ROTATION_AT_BREAK: Final = Kind(7, "a rotation missing")
 MISSING: Final = Kind(8, "a turn missing")
 MISSING_UNUSUAL: Final = Kind(9, "a turn missing")
 MISSING_INSIDE: Final = Kind(9, "a turn missing")
+MISSING_UNUSUAL_INSIDE: Final = Kind(10, "a turn missing")
 
 FAR: Final = 4
 """Layers that lie so far from those that are written are hardly taken for them."""
@@ -109,14 +110,11 @@ def misreadings(spelt: Spelt, lowercase: Lowercase) -> list[list[Slip]]:
 
 
 def _all_slips(spelt: Spelt, n: int) -> Iterator[Slip]:
-    """The slips in phrases; then the same within brackets, where a change may work in many places.
-
-    Of the turns that may be missing there the unusual ones are left out: all that is tried within
-    brackets is judged in full.
-    """
+    """The slips in phrases; then those within brackets, where a change may work in many places."""
     text, phrases = spelt.source.text, spelt.phrases
     usual, unusual = _turns_to_insert(spelt, n)
     missing = [(MISSING, usual), (MISSING_UNUSUAL, unusual)]
+    inside = [(MISSING_INSIDE, usual), (MISSING_UNUSUAL_INSIDE, unusual)]
     first = 0
     for number, phrase in enumerate(phrases, 1):
         later = phrases[number].nodes[0] if number < len(phrases) else None
@@ -124,7 +122,7 @@ def _all_slips(spelt: Spelt, n: int) -> Iterator[Slip]:
         first += len(phrase.nodes)
     for group in all_nodes(phrases):
         for part in group.parts if isinstance(group, Group) else ():
-            yield from _Row(text, part, None, None, [(MISSING_INSIDE, usual)]).slips(n)
+            yield from _Row(text, part, None, None, inside).slips(n)
 
 
 class _Row(NamedTuple):

@@ -15,7 +15,7 @@ from urllib.parse import unquote
 
 from msgspec import Struct
 
-from sitegen.pages.comments import OPENS, closes
+from sitegen.pages.comments import CLOSES, OPENS, closes
 from sitegen.pages.markdown import CALLED
 from sitegen.problem import Source
 
@@ -24,8 +24,10 @@ if TYPE_CHECKING:
 
     from markdown_it.token import Token
 
-_TICKS: Final = re.compile(r"(\\*)(`+)")
-_OPENED: Final = re.compile(rf"(\\*){re.escape(OPENS)}")
+_TICKS: Final = re.compile(r"(?<!\\)(\\*)(`+)")
+_OPENED: Final = re.compile(rf"(?<!\\)(?:\\\\)*+({re.escape(OPENS)})")
+"""What may begin a comment. Behind an odd number of backslashes it is text."""
+
 _BEFORE: Final = re.compile(r"[ \t>]*")
 _ASIDE: Final = re.compile(r"[\s>\\]+")
 _LAST_SPACE: Final = re.compile(r"(?: |\n[ \t>]*)\Z")
@@ -151,11 +153,7 @@ class Region(Struct, frozen=True, dict=True):
 
     def open_comments(self) -> list[int]:
         """Where comments begin that nothing ends."""
-        return [
-            one.end(1)
-            for one in _OPENED.finditer(self.source.text, self.start, self.end)
-            if len(one[1]) % 2 == 0 and self.is_read(one.end(1))
-        ]
+        return [*filter(self.is_read, _opened(self.source.text, self.start, self.end))]
 
     @cached_property
     def calls(self) -> dict[str, list[int]]:
@@ -200,14 +198,18 @@ def _unread(text: str, start: int, end: int) -> Iterator[_Unread]:
     by_length: dict[int, list[int]] = {}
     for number, (first, last, _) in enumerate(runs):
         by_length.setdefault(last - first, []).append(number)
-    comment = _comment(text, start, end)
-    read = start
+    opened = [*_opened(text, start, end), end]
+    read, over, comment = start, 0, 0
     for number, (first, last, escaped) in enumerate((*runs, (end, end, 0))):
-        while comment and comment.begin < first:
-            if comment.begin >= read:
-                yield comment
-                read = comment.end
-            comment = _comment(text, read, end)
+        while (begin := opened[comment]) < first:
+            comment += 1
+            if begin < read:
+                continue
+            if 0 <= over < begin + 2 + len(CLOSES):
+                over = closes(text, begin, end)
+            if over >= 0:
+                yield _Unread(begin, over, is_code=False)
+                read = over
         same = by_length.get(last - first - escaped, [])
         at = bisect_right(same, number)
         if first >= read and last > first + escaped and at < len(same):
@@ -215,13 +217,9 @@ def _unread(text: str, start: int, end: int) -> Iterator[_Unread]:
             yield _Unread(last, ends, is_code=True)
 
 
-def _comment(text: str, start: int, end: int) -> _Unread | None:
-    """The first comment."""
-    for opened in _OPENED.finditer(text, start, end):
-        if len(opened[1]) % 2 == 0:  # or else a backslash takes the mark away
-            over = closes(text, opened.end(1), end)
-            return _Unread(opened.end(1), over, is_code=False) if over >= 0 else None
-    return None
+def _opened(text: str, start: int, end: int) -> Iterator[int]:
+    """Where comments begin, those that nothing ends among them."""
+    return (one.start(1) for one in _OPENED.finditer(text, start, end))
 
 
 def cells(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from markdown_it import MarkdownIt
     from markdown_it.rules_block import StateBlock
+    from markdown_it.rules_core import StateCore
     from markdown_it.rules_inline import StateInline
+    from markdown_it.token import Token
     from markdown_it.utils import EnvType
 
 OPENS: Final = "<!--"
@@ -23,6 +25,7 @@ def leave_out_comments(reader: MarkdownIt) -> None:
     # it interrupts no paragraph: whether it ends within the quote around that is not known then
     reader.block.ruler.at("html_block", _lines, {"alt": []})
     reader.inline.ruler.at("html_inline", _in_line)
+    reader.core.ruler.after("text_join", "comments", _without_blanks)
 
 
 def closes(text: str, opened: int, end: int) -> int:
@@ -66,3 +69,22 @@ def _in_line(state: StateInline, silent: bool) -> bool:  # noqa: ARG001 - nothin
         return False
     state.pos = over
     return True
+
+
+def _without_blanks(state: StateCore) -> None:
+    """Blanks between a comment and the end of its paragraph are no more than those at the end.
+
+    A picture stays alone in its paragraph, and what held nothing but comments holds nothing.
+    """
+    if OPENS not in state.src:
+        return
+    for token in state.tokens:
+        if token.children and OPENS in token.content:
+            filled = [at for at, one in enumerate(token.children) if not _is_blank(one)]
+            token.children = token.children[filled[0] : filled[-1] + 1] if filled else []
+
+
+def _is_blank(token: Token) -> bool:
+    return token.type in ("softbreak", "hardbreak") or (
+        token.type == "text" and not token.content.strip(" ")
+    )

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 OPENS: Final = "<!--"
 CLOSES: Final = "-->"
 
+IN_ANOTHER: Final = "comment_in_another"
+"""The type of the token of a comment in which another seems to begin."""
+
 _SOUGHT: Final = "comment_sought"
 """Where it was last looked for the end of a comment: in what text, from where, what was found."""
 
@@ -25,6 +28,7 @@ def leave_out_comments(reader: MarkdownIt) -> None:
     # it interrupts no paragraph: whether it ends within the quote around that is not known then
     reader.block.ruler.at("html_block", _lines, {"alt": []})
     reader.inline.ruler.at("html_inline", _in_line)
+    reader.add_render_rule(IN_ANOTHER, lambda *_asked: "")
     reader.core.ruler.after("text_join", "comments", _without_blanks)
 
 
@@ -47,6 +51,15 @@ def _closes(env: EnvType, text: str, opened: int) -> int:
     return found
 
 
+def within(opened: int, over: int) -> tuple[int, int]:
+    """Where the text of a comment begins and ends; it may share its last mark: `<!-- a <!-->`."""
+    return opened + len(OPENS), over - len(CLOSES)
+
+
+def _holds_another(text: str, opened: int, over: int) -> bool:
+    return text.find(OPENS, *within(opened, over)) >= 0
+
+
 def _lines(state: StateBlock, first: int, last: int, silent: bool) -> bool:  # noqa: ARG001
     """A comment that opens a line and closes one, with whatever lines there are between."""
     opened = state.bMarks[first] + state.tShift[first]
@@ -57,16 +70,20 @@ def _lines(state: StateBlock, first: int, last: int, silent: bool) -> bool:  # n
     if over < 0 or over > state.eMarks[line] or state.src[over : state.eMarks[line]].strip():
         return False
     state.line = line + 1
+    if _holds_another(state.src, opened, over):
+        state.push(IN_ANOTHER, "", 0).map = [first, state.line]
     return True
 
 
-def _in_line(state: StateInline, silent: bool) -> bool:  # noqa: ARG001 - nothing is set either way
+def _in_line(state: StateInline, silent: bool) -> bool:
     """A comment in a paragraph."""
     if not state.src.startswith(OPENS, state.pos):
         return False
     over = _closes(state.env, state.src, state.pos)
     if not 0 <= over <= state.posMax:
         return False
+    if not silent and _holds_another(state.src, state.pos, over):
+        state.push(IN_ANOTHER, "", 0)
     state.pos = over
     return True
 

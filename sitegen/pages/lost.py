@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from itertools import islice
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.keys import ANY_KEY, KEYS
 from sitegen.block.misplaced import FILLED
-from sitegen.pages.comments import CLOSES, OPENS
+from sitegen.pages.comments import CLOSES, IN_ANOTHER, OPENS, closes, within
 from sitegen.pages.markdown import BOXES, NO_NOTE
 from sitegen.pages.page import BLOCK_ID
-from sitegen.pages.region import inside, rows_of
+from sitegen.pages.region import inside, opened, rows_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
 
@@ -98,10 +99,13 @@ def block_in_text(source: Source, begin: int, end: int) -> Iterator[Problem]:
 def lost_in_html(token: Token, source: Source) -> Iterator[Problem]:
     """A block that raw HTML above it takes in, or all that is below a comment."""
     first, _ = rows_of(token)
-    if token.content.lstrip().startswith(OPENS) and CLOSES not in token.content:
+    is_comment = token.content.lstrip().startswith(OPENS)
+    if is_comment and CLOSES not in token.content:
         message = "nothing ends this comment, so that all below it would be lost; end it with `-->`"
         place = source.text.find(OPENS, source.starts[first])
         yield Problem.at(source, Wrong("bad-value", message, place, place + len(OPENS)))
+    elif is_comment:
+        yield from comment_in_another(token, source)
     if _GOES_ON.match(token.content) and (lost := _HEAD.search(token.content)):
         row = first + token.content.count("\n", 0, lost.start())
         message = (
@@ -254,6 +258,8 @@ def lost_in_prose(token: Token, region: Region, in_unclosed: Container[str]) -> 
     children = token.children or ()
     if OPENS in token.content:
         yield from _open_comments(region)
+        if any(child.type == IN_ANOTHER for child in children):
+            yield from _comments_in_others(region)
     if "[^" in token.content:
         yield from _calls_amiss(children, region, in_unclosed)
     if "](" in token.content:
@@ -269,6 +275,29 @@ def _open_comments(region: Region) -> Iterator[Problem]:
             "its `<!--` or behind its `-->`; `\\<!--` is printed as it is"
         )
         yield Problem.at(region.source, Wrong("bad-value", message, place, place + len(OPENS)))
+
+
+def comment_in_another(token: Token, source: Source) -> Iterator[Problem]:
+    """A comment of whole lines in which another seems to begin."""
+    first, after = rows_of(token)
+    begin = source.text.find(OPENS, source.starts[first])
+    over = closes(source.text, begin, source.starts[after])
+    for place in islice(opened(source.text, *within(begin, over)), 1):
+        yield _begun_in_another(source, place)
+
+
+def _comments_in_others(region: Region) -> Iterator[Problem]:
+    """Comments of a paragraph in which others seem to begin."""
+    for place in region.comments_in_comments():
+        yield _begun_in_another(region.source, place)
+
+
+def _begun_in_another(source: Source, place: int) -> Problem:
+    message = (
+        "the comment before this one is not ended, so that what stands between them would be "
+        "lost; end it with `-->`, or take this `<!--` out, or write a backslash before it"
+    )
+    return Problem.at(source, Wrong("bad-value", message, place, place + len(OPENS)))
 
 
 def _spaced_addresses(content: str, children: Sequence[Token], region: Region) -> Iterator[Problem]:

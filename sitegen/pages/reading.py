@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from msgspec import Struct, field
 
 from sitegen.pages.around import GLOSSARY
+from sitegen.pages.comments import IN_ANOTHER
 from sitegen.pages.front import read_front
 from sitegen.pages.letters import letters
 from sitegen.pages.lost import (
@@ -18,6 +19,7 @@ from sitegen.pages.lost import (
     block_in_text,
     block_set_in,
     cells_past_the_head,
+    comment_in_another,
     footnotes_lost_in,
     headings_lost_in,
     lost_in_html,
@@ -208,6 +210,8 @@ class _Taken(Struct):
             begin, end = source.starts[first], source.starts[last] - 1
             self.raw(token, Region(source, begin, end, definitions), defaultdict(int))
             self.problems += lost_in_html(token, source)
+        elif token.type == IN_ANOTHER:
+            self.problems += comment_in_another(token, source)
         elif token.type == UNPRINTED and token.content not in self.in_unclosed:
             self.problems += unprinted_note(token, source)
 

@@ -15,7 +15,7 @@ from urllib.parse import unquote
 
 from msgspec import Struct
 
-from sitegen.pages.comments import CLOSES, OPENS, closes
+from sitegen.pages.comments import CLOSES, OPENS, closes, within
 from sitegen.pages.markdown import CALLED
 from sitegen.problem import Source
 
@@ -153,7 +153,16 @@ class Region(Struct, frozen=True, dict=True):
 
     def open_comments(self) -> list[int]:
         """Where comments begin that nothing ends."""
-        return [*filter(self.is_read, _opened(self.source.text, self.start, self.end))]
+        return [*filter(self.is_read, opened(self.source.text, self.start, self.end))]
+
+    def comments_in_comments(self) -> list[int]:
+        """Where comments seem to begin in others, the first in each."""
+        inner = (
+            next(opened(self.source.text, *within(one.begin, one.end)), None)
+            for one in self.unread
+            if not one.is_code
+        )
+        return [place for place in inner if place is not None]
 
     @cached_property
     def calls(self) -> dict[str, list[int]]:
@@ -198,10 +207,10 @@ def _unread(text: str, start: int, end: int) -> Iterator[_Unread]:
     by_length: dict[int, list[int]] = {}
     for number, (first, last, _) in enumerate(runs):
         by_length.setdefault(last - first, []).append(number)
-    opened = [*_opened(text, start, end), end]
+    comments = [*opened(text, start, end), end]
     read, over, comment = start, 0, 0
     for number, (first, last, escaped) in enumerate((*runs, (end, end, 0))):
-        while (begin := opened[comment]) < first:
+        while (begin := comments[comment]) < first:
             comment += 1
             if begin < read:
                 continue
@@ -217,7 +226,7 @@ def _unread(text: str, start: int, end: int) -> Iterator[_Unread]:
             yield _Unread(last, ends, is_code=True)
 
 
-def _opened(text: str, start: int, end: int) -> Iterator[int]:
+def opened(text: str, start: int, end: int) -> Iterator[int]:
     """Where comments begin, those that nothing ends among them."""
     return (one.start(1) for one in _OPENED.finditer(text, start, end))
 

@@ -257,7 +257,8 @@ def lost_in_prose(token: Token, region: Region, in_unclosed: Container[str]) -> 
     """
     children = token.children or ()
     if OPENS in token.content:
-        yield from _open_comments(region)
+        if any(OPENS in text for text in _texts(children)):  # not in an address or a title alone
+            yield from _open_comments(region)
         if any(child.type == IN_ANOTHER for child in children):
             yield from _comments_in_others(region)
     if "[^" in token.content:
@@ -275,6 +276,15 @@ def _open_comments(region: Region) -> Iterator[Problem]:
             "its `<!--` or behind its `-->`; `\\<!--` is printed as it is"
         )
         yield Problem.at(region.source, Wrong("bad-value", message, place, place + len(OPENS)))
+
+
+def _texts(children: Iterable[Token]) -> Iterator[str]:
+    """What is printed of a paragraph as it stands, and said of its pictures."""
+    for child in children:
+        if child.type == "text":
+            yield child.content
+        elif child.type == "image":
+            yield from _texts(child.children or ())
 
 
 def comment_in_another(token: Token, source: Source) -> Iterator[Problem]:

@@ -32,6 +32,9 @@ _MARK: Final = re.compile(r"---[ \t]*")
 _LIKE_MARK: Final = re.compile(r"[-\u2010-\u2015\u2212]+[ \t]*")
 """What word processors make of it as well."""
 
+_COMMENTS: Final = re.compile(r"(?:\s*<!--(?>.*?-->)[ \t]*(?=\n))*+", re.DOTALL)
+"""The comments that a page begins with."""
+
 _QUOTED: Final = re.compile(r"`([^`]+)`")
 
 FRONT_KEYS: Final = {
@@ -93,7 +96,9 @@ def read_front(file: str, text: str, settings: Settings) -> tuple[Front, list[Pr
     """Read what stands between the `---` lines of a page, if it begins with one."""
     lines = text.split("\n")
     if not _MARK.fullmatch(lines[0]):
-        if unmarked := _unmarked(lines, 0):
+        comments = _COMMENTS.match(text)
+        first = comments[0].count("\n") + 1 if comments and comments[0] else 0
+        if unmarked := _unmarked(lines, first):
             return _unmarked_front(file, lines, unmarked, settings)
         own = Sequences({}, settings.sequences, settings.lowercase)
         return Front(lowercase=settings.lowercase, sequences=own), []

@@ -169,6 +169,8 @@ class Rounds:
         if missing := self._leaners.keys() - self.rows.keys():
             former = by_former_address(one.listed for one in before.values())
             moved |= {f for f in missing if page_now(f, former) != page_now(f, self._former)}
+            if {*before, *self._found} != self._order.keys():  # one of them may have been meant
+                moved |= missing
             # of those there that cannot be read, why is known anew
             moved |= {f for f in missing if self._found.get(f) != self.findings.get(f)}
         below = _reached(moved, lambda file: self._leaners.get(file, ()))

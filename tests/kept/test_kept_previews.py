@@ -122,6 +122,14 @@ CHANGES: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         {"one.md": FAILS, "two.md": f"{LEANS}\n`one.md#base turns`\n"},
         {"one.md": "", "four.md": "---\nformerly: one.md\n---\n# Four\n"},
     ),
+    "a page comes that may have been meant": (
+        {"two.md": LEANS.replace("one.md", "lessom.md")},
+        {"lesson.md": FAILS},
+    ),
+    "a page goes that may have been meant": (
+        {"two.md": LEANS.replace("one.md", "lessom.md"), "lesson.md": FAILS},
+        {"lesson.md": ""},
+    ),
     "another page says that it was called so": (
         {"two.md": LEANS, "three.md": "---\nformerly: one.md\n---\n# Three\n"},
         {"three.md": "# Three\n", "four.md": "---\nformerly: one.html\n---\n# Four\n"},

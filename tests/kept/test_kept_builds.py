@@ -525,10 +525,10 @@ def _reads(site: Path, read: list[str]) -> list[str]:
     return sorted(read)
 
 
-def _noting(read: list[str]) -> Callable[[str, str, Settings], object]:
-    def noting(file: str, text: str, settings: Settings) -> object:
+def _noting(read: list[str]) -> Callable[..., object]:
+    def noting(file: str, text: str, settings: Settings, *, is_set: bool) -> object:
         read.append(file)
-        return read_page(file, text, settings)
+        return read_page(file, text, settings, is_set=is_set)
 
     return noting
 

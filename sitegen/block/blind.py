@@ -119,16 +119,12 @@ class _Eye:
         self.more -= 1
         spelt = self.products.read(text)
         changed = spelt and self.products.replayed(spelt)
-        if not spelt or not changed or _looks_like(changed, self.done):
+        if not spelt or not changed:
             return None
         lines = len(spelt.phrases)
         return any((claim.line or 0) > lines for claim in changed.block.claims) or not holds(
             changed
         )
-
-
-def _looks_like(one: Replay, other: Replay) -> bool:
-    return one.before.banks == other.before.banks and one.after.banks == other.after.banks
 
 
 def _likely_slips(spelt: Spelt, n: int) -> list[Slip]:

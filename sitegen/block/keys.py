@@ -10,7 +10,7 @@ from msgspec import Struct, field
 
 from sitegen.block.claims.claim import Reader
 from sitegen.block.claims.lines import read_claims, reads_as_claim
-from sitegen.block.misplaced import FEWEST_WORDS, told_once
+from sitegen.block.misplaced import FEWEST_WORDS, FILLED, told_once
 from sitegen.block.model import Context, Drawn, Given, Mark, Reference, Show, Solved, Spelt
 from sitegen.cube.address import looks_like_address
 from sitegen.cube.classes import CLASSES
@@ -379,7 +379,7 @@ def _focus(reading: Reading) -> tuple[Place, ...]:
 
 def _show(reading: Reading) -> Show:
     given = set[str]()
-    for line in re.finditer(r"\S.*", reading.source.text):
+    for line in FILLED.finditer(reading.source.text):
         words = [*re.compile(r"[^\s,]+").finditer(reading.source.text, *line.span())]
         given.update(word[0] for word in words)
         unknown = [word for word in words if word[0] not in SHOWN]

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable
+from operator import attrgetter
 from typing import TYPE_CHECKING, Final
 
 from msgspec.structs import replace
@@ -23,7 +24,7 @@ from sitegen.cube.position import Motion, Position
 from sitegen.cube.scheme import NO_COLOUR
 from sitegen.notation.read import read_moves
 from sitegen.notation.spell import spell, spell_phrases
-from sitegen.notation.tree import Node, nodes_of
+from sitegen.notation.tree import nodes_of
 from sitegen.problem import Change, Wrong
 
 if TYPE_CHECKING:
@@ -150,7 +151,7 @@ class Products:
             self._turns[word] = Motion.of(self.done.block.n, (step.turn for step in steps))
         return self._turns[word]
 
-    def turned(self, slip: Slip) -> list[Motion]:
+    def _turned(self, slip: Slip) -> list[Motion]:
         """The turns that a slip puts in."""
         return [self._turn(word) for word in slip.words]
 
@@ -161,11 +162,11 @@ class Products:
         where that has become too much work.
         """
         if slip.at >= 0:
-            return slip.at, self.turned(slip), slip.at + slip.taken
+            return slip.at, self._turned(slip), slip.at + slip.taken
         if self.is_spent:
             return None
-        at = bisect_right(self._nodes, slip.start, key=_start) - 1
-        to = bisect_left(self._nodes, slip.end, key=_start)
+        at = bisect_right(self._nodes, slip.start, key=attrgetter("start")) - 1
+        to = bisect_left(self._nodes, slip.end, key=attrgetter("start"))
         text = self.moves.source.text
         before = text[self._nodes[at].start : slip.start]
         after = text[slip.end : self._nodes[to - 1].end]
@@ -185,7 +186,7 @@ class Products:
     def change(self, slip: Slip) -> Motion:
         """The motion that, done before the moves, has the effect of a slip outside brackets."""
         motion = self.prefixes[slip.at]
-        for turn in self.turned(slip):
+        for turn in self._turned(slip):
             motion = motion.then(turn)
         return motion.then(self.inverses[slip.at + slip.taken])
 
@@ -226,10 +227,6 @@ class Products:
                 old, new = old.strip(), new.strip()  # noqa: PLW2901
                 changes.append(Change(line, old, new, *_changed_part(old, new)))
         return tuple(changes)
-
-
-def _start(node: Node) -> int:
-    return node.start
 
 
 def _changed_part(old: str, new: str) -> tuple[int, int]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from markdown_it import MarkdownIt
     from markdown_it.rules_block import StateBlock
     from markdown_it.rules_core import StateCore
@@ -19,6 +22,9 @@ CLOSES: Final = "-->"
 IN_ANOTHER: Final = "comment_in_another"
 """The type of the token of a comment in which another seems to begin."""
 
+_OPENED: Final = re.compile(rf"(?<!\\)(?:\\\\)*+({OPENS})")
+"""What may begin a comment. Behind an odd number of backslashes it is text."""
+
 _SOUGHT: Final = "comment_sought"
 """Where it was last looked for the end of a comment: in what text, from where, what was found."""
 
@@ -30,6 +36,11 @@ def leave_out_comments(reader: MarkdownIt) -> None:
     reader.inline.ruler.at("html_inline", _in_line)
     reader.add_render_rule(IN_ANOTHER, lambda *_asked: "")
     reader.core.ruler.after("text_join", "comments", _without_blanks)
+
+
+def opened(text: str, start: int, end: int) -> Iterator[int]:
+    """Where comments begin, those that nothing ends among them."""
+    return (one.start(1) for one in _OPENED.finditer(text, start, end))
 
 
 def closes(text: str, opened: int, end: int) -> int:

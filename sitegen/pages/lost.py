@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from sitegen.block.keys import ANY_KEY, KEYS
 from sitegen.block.misplaced import FILLED
-from sitegen.pages.comments import CLOSES, IN_ANOTHER, OPENS, closes, within
+from sitegen.pages.comments import CLOSES, IN_ANOTHER, OPENS, closes, opened, within
 from sitegen.pages.markdown import BOXES, NO_NOTE
 from sitegen.pages.page import BLOCK_ID
-from sitegen.pages.region import inside, opened, rows_of
+from sitegen.pages.region import inside, rows_of
 from sitegen.problem import Problem, Source, Wrong
 from sitegen.wording import meant
 

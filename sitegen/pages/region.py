@@ -15,7 +15,7 @@ from urllib.parse import unquote
 
 from msgspec import Struct
 
-from sitegen.pages.comments import CLOSES, OPENS, closes, within
+from sitegen.pages.comments import CLOSES, closes, opened, within
 from sitegen.pages.markdown import CALLED
 from sitegen.problem import Source
 
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
     from markdown_it.token import Token
 
 _TICKS: Final = re.compile(r"(?<!\\)(\\*)(`+)")
-_OPENED: Final = re.compile(rf"(?<!\\)(?:\\\\)*+({re.escape(OPENS)})")
-"""What may begin a comment. Behind an odd number of backslashes it is text."""
-
 _BEFORE: Final = re.compile(r"[ \t>]*")
 _ASIDE: Final = re.compile(r"[\s>\\]+")
 _LAST_SPACE: Final = re.compile(r"(?: |\n[ \t>]*)\Z")
@@ -224,11 +221,6 @@ def _unread(text: str, start: int, end: int) -> Iterator[_Unread]:
         if first >= read and last > first + escaped and at < len(same):
             ends, read, _ = runs[same[at]]
             yield _Unread(last, ends, is_code=True)
-
-
-def opened(text: str, start: int, end: int) -> Iterator[int]:
-    """Where comments begin, those that nothing ends among them."""
-    return (one.start(1) for one in _OPENED.finditer(text, start, end))
 
 
 def cells(text: str, start: int, end: int) -> Iterator[tuple[int, int]]:
